@@ -1,0 +1,1 @@
+//! Tasks in order of precedence, working days, machines per day.

@@ -1,0 +1,1 @@
+//! Method, section and earthwork of each stretch, and which machines to hire.

@@ -1,0 +1,1 @@
+//! The plan drawn to scale.

@@ -1,0 +1,1 @@
+//! Where pipe may lie, what the ground is like at a place, and which machine can get there.

@@ -1,0 +1,1 @@
+//! Pipe sizes, pressures, velocities, surge and wire gauges.

@@ -1,0 +1,1 @@
+//! From a job to a plan: runs the stages until the cost stops improving.

@@ -1,0 +1,1 @@
+//! Cost lines and the price, to the cent.

@@ -1,0 +1,1 @@
+//! Quantities with their unit in the type, and how they are read and written.

@@ -1,0 +1,1 @@
+//! Stretches of trench, what lies in each, and the proven gap.

@@ -1,0 +1,1 @@
+//! The material list: lengths, fittings, boxes, wire, bedding, sod.

@@ -1,0 +1,1 @@
+//! A figure together with its formula, inputs and source.

@@ -1,0 +1,2 @@
+//! Published values held against the crates.
+fn main() {}

@@ -1,0 +1,2 @@
+//! The checks of the project behind one command.
+fn main() {}
