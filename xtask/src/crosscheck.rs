@@ -1,0 +1,147 @@
+//! Runs the cross-check suite: pytest, in a Python environment that belongs to the repository.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context, Result, bail};
+use serde_json::Value;
+
+use crate::run::{answers, cargo_command, output, program, root, run as run_program};
+
+const SUITE: &str = "tests/crosscheck";
+
+/// Ends with status 0 on a Python that is new enough for the pinned packages.
+const NEW_ENOUGH: &str = "import sys; sys.exit(sys.version_info < (3, 9))";
+
+const NO_PYTHON: &str = "\
+the cross-check needs Python 3.9 or newer, and none of `python3`, `python`, `py -3` is one.
+  Debian, Ubuntu: sudo apt-get install python3 python3-venv
+  Fedora:         sudo dnf install python3
+  macOS:          brew install python
+  Windows:        winget install Python.Python.3.13
+then run `cargo xtask crosscheck` again";
+
+/// Prepares the environment, builds the program that answers for the crates, and runs pytest.
+pub fn run() -> Result<()> {
+    let python = environment()?;
+    let answering = build_answering_program()?;
+    // pytest's cache would be one more folder in the tree.
+    let mut pytest = program(python);
+    pytest.args(["-m", "pytest", "-q", "-p", "no:cacheprovider", SUITE]);
+    pytest
+        .env("CROSSCHECK_PROGRAM", answering)
+        .env("PYTHONDONTWRITEBYTECODE", "1");
+    run_program(&mut pytest)
+}
+
+/// The interpreter of `.venv`, which holds exactly the pinned packages.
+fn environment() -> Result<PathBuf> {
+    let root = root();
+    let folder = root.join(".venv");
+    let python = interpreter_in(&folder);
+    let list = root.join(SUITE).join("requirements.txt");
+    let wanted = fs::read_to_string(&list)
+        .with_context(|| format!("cannot read the pinned packages in {}", list.display()))?;
+    // Written last: an environment whose making was cut short has no such mark.
+    let mark = folder.join("installed-requirements.txt");
+    let made = fs::read_to_string(&mark).is_ok_and(|installed| installed == wanted);
+    if !made || !answers(Command::new(&python).args(["-c", NEW_ENOUGH])) {
+        make_environment(&folder, &list)?;
+        fs::write(&mark, wanted).with_context(|| format!("cannot write {}", mark.display()))?;
+    }
+    Ok(python)
+}
+
+fn make_environment(folder: &Path, list: &Path) -> Result<()> {
+    eprintln!("    installing the Python packages of the cross-check into .venv, once");
+    let (name, arguments) = find_python()?;
+    run_program(
+        program(name)
+            .args(arguments)
+            .args(["-m", "venv", "--clear"])
+            .arg(folder),
+    )
+    .context("cannot make .venv; on Debian and Ubuntu: sudo apt-get install python3-venv")?;
+    let mut pip = program(interpreter_in(folder));
+    pip.args([
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--disable-pip-version-check",
+    ]);
+    // Building numpy or shapely from source needs compilers and half an hour: rather say at once
+    // that this Python has no ready-made package.
+    run_program(
+        pip.args(["--only-binary", ":all:", "--requirement"])
+            .arg(list),
+    )
+    .context(
+        "cannot install the Python packages: is the network there, and is this Python between \
+         3.9 and the newest that the packages know?",
+    )
+}
+
+fn find_python() -> Result<(&'static str, &'static [&'static str])> {
+    let candidates: [(&str, &[&str]); 3] = [("python3", &[]), ("python", &[]), ("py", &["-3"])];
+    candidates
+        .into_iter()
+        .find(|(name, arguments)| {
+            answers(Command::new(name).args(*arguments).args(["-c", NEW_ENOUGH]))
+        })
+        .context(NO_PYTHON)
+}
+
+fn interpreter_in(environment: &Path) -> PathBuf {
+    if cfg!(windows) {
+        environment.join("Scripts").join("python.exe")
+    } else {
+        environment.join("bin").join("python")
+    }
+}
+
+/// Builds the program and asks cargo where it put it: the build folder may be anywhere.
+fn build_answering_program() -> Result<PathBuf> {
+    let messages = output(&mut cargo_command([
+        "build",
+        "--quiet",
+        "--package",
+        "evidence",
+        "--bin",
+        "crosscheck",
+        "--message-format",
+        "json-render-diagnostics",
+    ]))?;
+    let path = String::from_utf8_lossy(&messages)
+        .lines()
+        .rev()
+        .find_map(executable);
+    match path {
+        Some(path) => Ok(path),
+        None => bail!("cargo built `crosscheck` but did not say where it is"),
+    }
+}
+
+/// The path of the program in a message of cargo, if it is the message about that program.
+fn executable(message: &str) -> Option<PathBuf> {
+    let message: Value = serde_json::from_str(message).ok()?;
+    message.get("executable")?.as_str().map(PathBuf::from)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::PathBuf;
+
+    use super::executable;
+
+    #[test]
+    fn the_program_is_found_among_the_messages_of_cargo() {
+        let library = r#"{"reason":"compiler-artifact","executable":null}"#;
+        let program = r#"{"reason":"compiler-artifact","executable":"/a/crosscheck"}"#;
+        let finished = r#"{"reason":"build-finished","success":true}"#;
+        assert_eq!(executable(library), None);
+        assert_eq!(executable(program), Some(PathBuf::from("/a/crosscheck")));
+        assert_eq!(executable(finished), None);
+    }
+}

@@ -1,0 +1,105 @@
+//! The house itself: every crate, where it stands, and what it may import.
+//!
+//! ```text
+//! quantity ─► working
+//!    │           │
+//!    ▼           ▼
+//!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► price ─► plan
+//!                      ▲                                                             │
+//!                   steiner                                        cli ◄─ drawing ◄──┘
+//! ```
+
+/// A crate and what it may import.
+pub struct Room {
+    pub name: &'static str,
+    pub side: Side,
+    /// Crates of this workspace, with a blank between them.
+    pub may_import: &'static str,
+}
+
+/// Where a crate stands, which decides what it may import from outside the workspace.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Part of the pure function from a job to a plan: only [`CORE_MAY_USE`], and no I/O.
+    Core,
+    /// Of the core too, and general mathematics: nothing from outside at all.
+    Mathematics,
+    /// Reads, writes, draws or checks, and computes nothing about the trade.
+    Outside,
+}
+
+/// External crates that do no I/O and show nothing, and so may be used by the core.
+pub const CORE_MAY_USE: [&str; 9] = [
+    "geo",
+    "rayon",
+    "rstar",
+    "schemars",
+    "serde",
+    "serde_json",
+    "spade",
+    "thiserror",
+    "toml",
+];
+
+/// Every crate of the workspace, the way data flows. A new crate gets its place here, and
+/// ARCHITECTURE.md says why.
+#[rustfmt::skip]
+pub const HOUSE: [Room; 16] = [
+    core("quantity", ""),
+    core("working", "quantity"),
+    core("job", "quantity"),
+    core("ground", "quantity working job"),
+    Room { name: "steiner", side: Side::Mathematics, may_import: "" },
+    core("routes", "quantity working job ground steiner"),
+    core("hydraulics", "quantity working job ground routes"),
+    core("digging", "quantity working job ground routes hydraulics"),
+    core("takeoff", "quantity working job ground routes hydraulics digging"),
+    core("crew", "quantity working job ground routes hydraulics digging takeoff"),
+    core("price", "quantity working job ground routes hydraulics digging takeoff crew"),
+    core("plan", "quantity working job ground routes hydraulics digging takeoff crew price"),
+    outside("drawing", "quantity working job plan"),
+    outside("cli", "quantity working job plan drawing"),
+    outside(
+        "evidence",
+        "quantity working job ground steiner routes hydraulics digging takeoff crew price plan",
+    ),
+    outside("xtask", ""),
+];
+
+/// Whether a crate is part of the pure function from a job to a plan.
+pub fn is_core(name: &str) -> bool {
+    HOUSE
+        .iter()
+        .any(|room| room.name == name && room.side != Side::Outside)
+}
+
+const fn core(name: &'static str, may_import: &'static str) -> Room {
+    Room {
+        name,
+        side: Side::Core,
+        may_import,
+    }
+}
+
+const fn outside(name: &'static str, may_import: &'static str) -> Room {
+    Room {
+        name,
+        side: Side::Outside,
+        may_import,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::HOUSE;
+
+    #[test]
+    fn every_import_that_is_allowed_is_of_a_crate_that_stands_before() {
+        for (place, room) in HOUSE.iter().enumerate() {
+            for import in room.may_import.split_whitespace() {
+                let stands_before = HOUSE[..place].iter().any(|earlier| earlier.name == import);
+                assert!(stands_before, "{} may import {import}", room.name);
+            }
+        }
+    }
+}
