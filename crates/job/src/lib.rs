@@ -1,1 +1,28 @@
 //! The job: survey, system, practice and price book, read from a file and checked.
+//!
+//! Takes the text of a job file (see `docs/job-format.md`) and gives a [`Job`] in SI units in which
+//! every id is unique, every number finite, every polygon simple and every reference resolved; or all
+//! the [`Finding`]s that stand against it. Local rules ([`Practice`]) and prices ([`PriceBook`]) come
+//! with complete defaults whose every number carries its source; a job may override any one of them.
+//!
+//! Does no I/O and computes nothing of the trade.
+//!
+//! # Words
+//! - *circuit*: heads that run together behind one valve.
+//! - *main*: pipe from the source to the valves, always under pressure; *lateral*: pipe behind a valve.
+//! - *cover*: from the ground's surface down to the top of a pipe.
+//! - *practice*: the local rules by which a crew works: covers, clearances, limits.
+
+mod finding;
+pub mod model;
+mod place;
+pub mod practice;
+pub mod prices;
+mod sourced;
+
+pub use finding::{Finding, Severity};
+pub use model::*;
+pub use place::Place;
+pub use practice::Practice;
+pub use prices::{Method, MethodId, PriceBook};
+pub use sourced::{Basis, Sourced};

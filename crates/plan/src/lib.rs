@@ -1,1 +1,3 @@
 //! From a job to a plan: runs the stages until the cost stops improving.
+mod results;
+pub use results::*;

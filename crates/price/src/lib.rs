@@ -1,1 +1,3 @@
 //! Cost lines and the price, to the cent.
+mod results;
+pub use results::*;

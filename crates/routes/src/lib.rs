@@ -1,1 +1,3 @@
 //! Stretches of trench, what lies in each, and the proven gap.
+mod network;
+pub use network::*;

@@ -1,0 +1,143 @@
+//! How each stretch goes in: the result of this stage.
+
+use job::{Finding, MethodId};
+use quantity::{Area, Duration, Length, Money, Ratio, Volume};
+use routes::StretchId;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// How the whole network goes in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Digging {
+    /// One for every stretch of the network, in its order.
+    pub digs: Vec<Dig>,
+    /// Machines to hire, by method id.
+    pub hires: Vec<Hire>,
+    /// Sets of machines that were compared.
+    pub sets_compared: usize,
+    /// Stretches without a feasible method, and other conflicts.
+    pub findings: Vec<Finding>,
+}
+
+/// How one stretch goes in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Dig {
+    /// The stretch.
+    pub stretch: StretchId,
+    /// The method; digging by hand with a finding where nothing is feasible.
+    pub method: MethodId,
+    /// Why this one.
+    pub reason: String,
+    /// Labour, fuel and making good of this stretch by this method, without hire.
+    pub cost: Money,
+    /// The next best method on this stretch with its extra cost, hire left out.
+    pub next_best: Option<NextBest>,
+    /// Methods that cannot do it, and why.
+    pub rejected: Vec<Rejected>,
+    /// Machine or digging time.
+    pub hours: Duration,
+    /// People at it.
+    pub crew: u32,
+    /// The cut.
+    pub section: Section,
+    /// What is moved.
+    pub earth: Earthwork,
+}
+
+/// A method that was not chosen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct NextBest {
+    /// The method.
+    pub method: MethodId,
+    /// How much more it costs here.
+    pub extra: Money,
+}
+
+/// A method that cannot do a stretch.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Rejected {
+    /// The method.
+    pub method: MethodId,
+    /// Why not.
+    pub why: String,
+}
+
+/// The cross-section of a cut.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Section {
+    /// From grade to the floor of the cut, bedding included; for pulled pipe, to its underside.
+    pub depth: Length,
+    /// Width at the floor; zero where no trench is opened.
+    pub width: Length,
+    /// Horizontal over vertical of the sides; zero for vertical sides.
+    pub side_slope: Ratio,
+    /// Width at grade.
+    pub top_width: Length,
+    /// Thickness of bedding under the pipe; zero if none.
+    pub bedding: Length,
+    /// What lies in it, from the deepest on.
+    pub contents: Vec<Content>,
+    /// What decides the depth, in words.
+    pub depth_rule: String,
+    /// What decides the width, in words.
+    pub width_rule: String,
+    /// Whether a way out is needed.
+    pub egress: bool,
+    /// Whether the sides are sloped or shored.
+    pub protection: bool,
+}
+
+/// One thing that lies in a trench.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Content {
+    /// Index into the network's lines.
+    pub line: usize,
+    /// In words, such as `main 1-1/4 in` or `4 wires`.
+    pub what: String,
+    /// Outside diameter of one.
+    pub outside: Length,
+    /// How many side by side.
+    pub count: u32,
+    /// From grade to its top.
+    pub cover: Length,
+}
+
+/// What is moved for one stretch.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+pub struct Earthwork {
+    /// In place, before it is dug.
+    pub bank: Volume,
+    /// The same, dug out.
+    pub loose: Volume,
+    /// Taken up by pipe and cable.
+    pub displaced: Volume,
+    /// Bedding brought in, in place.
+    pub bedding: Volume,
+    /// Bank volume of spoil that goes back.
+    pub backfill: Volume,
+    /// Bank volume of spoil left over: bank = backfill + surplus.
+    pub surplus: Volume,
+    /// Loose volume to haul off.
+    pub haul: Volume,
+    /// Height of fill left proud of grade, to settle.
+    pub crown: Length,
+    /// Number of lifts.
+    pub lifts: u32,
+    /// Surface to make good.
+    pub restore: Area,
+}
+
+/// A machine to hire.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Hire {
+    /// The method it is for.
+    pub method: MethodId,
+    /// Machine time over all its stretches.
+    pub hours: Duration,
+    /// Days of hire.
+    pub days: u32,
+    /// Hire and mobilisation.
+    pub cost: Money,
+    /// Length it puts in.
+    pub length: Length,
+}

@@ -1,0 +1,108 @@
+//! What the water does: the result of this stage.
+
+use job::Finding;
+use quantity::{Current, Flow, Length, Pressure, Velocity, Voltage};
+use routes::{NodeId, StretchId};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Sizes, pressures, surge and wire of the whole system.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Hydraulics {
+    /// One pipe for every stretch of every pipe line, by line and then in the line's branch order.
+    pub pipes: Vec<Pipe>,
+    /// Every circuit, in the job's order.
+    pub circuits: Vec<CircuitResult>,
+    /// Every head and drip point, in the job's order.
+    pub outlets: Vec<OutletResult>,
+    /// Every wired valve, in the job's order.
+    pub wires: Vec<WireRun>,
+    /// What stands against the result.
+    pub findings: Vec<Finding>,
+}
+
+/// The pipe of one line in one stretch.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Pipe {
+    /// Index into the network's lines.
+    pub line: usize,
+    /// The stretch it lies in.
+    pub stretch: StretchId,
+    /// The end nearer the source.
+    pub from: NodeId,
+    /// The end farther from it.
+    pub to: NodeId,
+    /// Pipe family.
+    pub family: String,
+    /// Nominal size.
+    pub size: String,
+    /// Outside diameter.
+    pub outside: Length,
+    /// Inside diameter.
+    pub inside: Length,
+    /// Flow when its circuit runs; for the main, the largest of the circuits behind it.
+    pub flow: Flow,
+    /// Velocity at that flow.
+    pub velocity: Velocity,
+    /// Loss by friction at that flow.
+    pub friction: Pressure,
+    /// Loss in fittings at that flow.
+    pub minor: Pressure,
+}
+
+/// A circuit at work.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CircuitResult {
+    /// The circuit's id.
+    pub circuit: String,
+    /// The sum of what its outlets need.
+    pub flow: Flow,
+    /// What the source gives at that flow.
+    pub source_pressure: Pressure,
+    /// At the valve's inlet.
+    pub valve_pressure: Pressure,
+    /// The outlet with the least margin.
+    pub worst_outlet: String,
+    /// Pressure there.
+    pub worst_pressure: Pressure,
+    /// What it needs.
+    pub worst_needs: Pressure,
+    /// Highest less lowest pressure among its outlets.
+    pub spread: Pressure,
+    /// Fastest water in its laterals and in the main that feeds it.
+    pub fastest: Velocity,
+    /// Surge in the main when its valve closes at once.
+    pub surge: Pressure,
+    /// Static pressure plus surge.
+    pub surge_peak: Pressure,
+    /// The lowest rating of the pipes that take it.
+    pub rating: Pressure,
+}
+
+/// A head or drip point at work.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct OutletResult {
+    /// The outlet's id.
+    pub outlet: String,
+    /// Its circuit.
+    pub circuit: String,
+    /// Pressure that reaches it.
+    pub pressure: Pressure,
+    /// Pressure that it needs.
+    pub needs: Pressure,
+}
+
+/// The wire to a valve.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WireRun {
+    /// The valve's id.
+    pub valve: String,
+    /// Along the trenches from the controller, slack and tails excluded.
+    pub length: Length,
+    /// The gauge of both its own and the common conductor.
+    pub gauge: String,
+    /// Current as the solenoid opens.
+    pub current: Current,
+    /// Voltage drop there and back.
+    pub drop: Voltage,
+}

@@ -1,0 +1,290 @@
+//! The network of trenches: where they run and what lies in each.
+
+use job::{Finding, MethodId, Place, Soil, SurfaceKind};
+use quantity::{Angle, Length, Ratio};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// A stretch's number; written `S1`, `S2` …
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(into = "String", try_from = "String")]
+#[schemars(with = "String")]
+pub struct StretchId(pub u32);
+
+/// A node's number; written `N1`, `N2` …
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(into = "String", try_from = "String")]
+#[schemars(with = "String")]
+pub struct NodeId(pub u32);
+
+macro_rules! numbered {
+    ($name:ident, $letter:literal) => {
+        impl $name {
+            /// Its place in the network's vector.
+            pub fn index(self) -> usize {
+                self.0 as usize
+            }
+        }
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, concat!($letter, "{}"), self.0 + 1)
+            }
+        }
+        impl From<$name> for String {
+            fn from(id: $name) -> Self {
+                id.to_string()
+            }
+        }
+        impl TryFrom<String> for $name {
+            type Error = String;
+            fn try_from(text: String) -> Result<Self, String> {
+                text.strip_prefix($letter)
+                    .and_then(|n| n.parse::<u32>().ok())
+                    .filter(|n| *n > 0)
+                    .map(|n| Self(n - 1))
+                    .ok_or_else(|| format!("\"{text}\" is not a number with {} before it", $letter))
+            }
+        }
+    };
+}
+numbered!(StretchId, "S");
+numbered!(NodeId, "N");
+
+/// Trenches that connect every component, and what lies in each.
+///
+/// What always holds: the stretches of every [`Line`] form a tree that contains its terminals; a stretch
+/// lies in one kind of ground; no stretch enters forbidden ground.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Network {
+    /// Places where stretches begin and end; `nodes[i]` is `N{i+1}`.
+    pub nodes: Vec<Node>,
+    /// Stretches of trench; `stretches[i]` is `S{i+1}`.
+    pub stretches: Vec<Stretch>,
+    /// What is laid: mains, laterals, wire, cables.
+    pub lines: Vec<Line>,
+    /// Crossings of buried services of others.
+    pub crossings: Vec<Crossing>,
+    /// Estimated cost of this network in the router's cost model, currency units.
+    pub cost: f64,
+    /// No network of the candidate graph can cost less than this in the same model.
+    pub bound: f64,
+    /// How many candidate edges the graph had.
+    pub candidates: usize,
+    /// What stands against the network.
+    pub findings: Vec<Finding>,
+}
+
+/// A place where stretches begin and end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Node {
+    /// Where.
+    pub at: Place,
+    /// Height above the job's datum; 0 m if the job has no elevations.
+    pub elevation: Length,
+    /// What is there.
+    pub what: NodeKind,
+}
+
+/// What is at a node.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", tag = "kind", content = "feature")]
+pub enum NodeKind {
+    /// The water source.
+    Source(String),
+    /// The backflow assembly.
+    Backflow(String),
+    /// The controller.
+    Controller(String),
+    /// A valve.
+    Valve(String),
+    /// A head or drip point.
+    Outlet(String),
+    /// An end of another service's cable.
+    CableEnd(String),
+    /// Where three or more stretches meet, or contents part.
+    Junction,
+    /// Where the kind of ground changes and nothing else.
+    Change,
+}
+
+/// A stretch of trench in one kind of ground with the same contents throughout.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Stretch {
+    /// Where it begins.
+    pub from: NodeId,
+    /// Where it ends.
+    pub to: NodeId,
+    /// Its centre line, both ends included.
+    pub path: Vec<Place>,
+    /// Length along the centre line.
+    pub length: Length,
+    /// Indices into [`Network::lines`], ascending; never empty.
+    pub carries: Vec<usize>,
+    /// The ground it lies in.
+    pub ground: StretchGround,
+    /// The sleeve it goes through, if it crosses paving.
+    pub sleeve: Option<SleeveUse>,
+}
+
+/// The ground that a stretch lies in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct StretchGround {
+    /// What covers it.
+    pub surface: SurfaceKind,
+    /// The surface's feature id, empty if none covers it.
+    pub surface_id: String,
+    /// What it is made of.
+    pub soil: Soil,
+    /// The soil's feature id, empty if none is given.
+    pub soil_id: String,
+    /// Steepest rise over run of the ground along it.
+    pub slope: Ratio,
+    /// Where one digs by hand, and why.
+    pub zones: Vec<Zone>,
+    /// For every method: `None` if its body can get here, else what keeps it out.
+    pub blocked: Vec<Blocked>,
+}
+
+/// A method whose body cannot get to a stretch.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Blocked {
+    /// The method.
+    pub method: MethodId,
+    /// What keeps it out, such as the gate that is too narrow and by how much.
+    pub why: String,
+}
+
+/// A zone in which one digs by hand.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", tag = "kind", content = "feature")]
+pub enum Zone {
+    /// The tolerance zone of a buried service.
+    Utility(String),
+    /// The root-protection zone of a tree.
+    Roots(String),
+    /// Close to a building, wall or fence.
+    Structure(String),
+}
+
+/// A sleeve that a stretch goes through.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SleeveUse {
+    /// The feature id of the existing sleeve; `None` if a new one has to be put in.
+    pub existing: Option<String>,
+    /// The paving crossed.
+    pub paving: String,
+    /// Angle between the trench and the paving's edge, 90° is square.
+    pub angle: Angle,
+}
+
+/// Where a trench crosses a buried service.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Crossing {
+    /// The stretch.
+    pub stretch: StretchId,
+    /// The service's feature id.
+    pub utility: String,
+    /// Where.
+    pub at: Place,
+    /// Angle between trench and service, 90° is square.
+    pub angle: Angle,
+}
+
+/// What a line is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", tag = "kind", content = "feature")]
+pub enum LineKind {
+    /// Pipe from the source to the backflow assembly.
+    Service,
+    /// Pipe from the backflow assembly to the valves.
+    Main,
+    /// Pipe from a circuit's valve to its heads; the circuit's id.
+    Lateral(String),
+    /// Wire from the controller to all the valves.
+    Wire,
+    /// Cable of another service; the cable's id.
+    Cable(String),
+}
+
+impl LineKind {
+    /// Whether it is pipe.
+    pub fn is_pipe(&self) -> bool {
+        matches!(self, Self::Service | Self::Main | Self::Lateral(_))
+    }
+}
+
+/// Something that is laid as one tree.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Line {
+    /// A short name: `service`, `main`, `lateral C1`, `wire`, `cable L1`.
+    pub name: String,
+    /// What it is.
+    pub kind: LineKind,
+    /// Where it begins.
+    pub root: NodeId,
+    /// Where it has to reach, root excluded, in the order of the job.
+    pub terminals: Vec<NodeId>,
+    /// Its stretches in an order in which every one follows the one that feeds it.
+    pub branches: Vec<Branch>,
+}
+
+/// One stretch of a line, seen in the direction away from its root.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Branch {
+    /// The stretch.
+    pub stretch: StretchId,
+    /// The end nearer the root.
+    pub from: NodeId,
+    /// The end farther from the root.
+    pub to: NodeId,
+}
+
+impl Network {
+    /// A stretch by its id.
+    pub fn stretch(&self, id: StretchId) -> &Stretch {
+        &self.stretches[id.index()]
+    }
+
+    /// A node by its id.
+    pub fn node(&self, id: NodeId) -> &Node {
+        &self.nodes[id.index()]
+    }
+
+    /// Stretch ids with their stretches.
+    pub fn iter(&self) -> impl Iterator<Item = (StretchId, &Stretch)> {
+        self.stretches
+            .iter()
+            .enumerate()
+            .map(|(i, s)| (StretchId(i as u32), s))
+    }
+
+    /// Length of all trench.
+    pub fn length(&self) -> Length {
+        self.stretches.iter().map(|s| s.length).sum()
+    }
+
+    /// How far the cost may lie above the bound, as a share of the cost.
+    pub fn gap(&self) -> f64 {
+        if self.cost > 0.0 {
+            ((self.cost - self.bound) / self.cost).max(0.0)
+        } else {
+            0.0
+        }
+    }
+}
+
+impl Stretch {
+    /// The path seen from one of its ends.
+    pub fn path_from(&self, node: NodeId) -> Vec<Place> {
+        let mut path = self.path.clone();
+        if node != self.from {
+            path.reverse();
+        }
+        path
+    }
+}
