@@ -58,14 +58,24 @@ def wall(random):
     """A long thin rectangle, turned anyhow."""
     x, y = random.uniform(8, WIDTH - 8), random.uniform(8, DEPTH - 8)
     angle = random.uniform(0, math.pi)
-    half, thick = random.uniform(3, 9), random.uniform(0.1, 0.3)
-    along = LineString(
+    half = random.uniform(3, 9)
+    across, along = half * math.cos(angle), half * math.sin(angle)
+    return slab((x - across, y - along), (x + across, y + along), random.uniform(0.1, 0.3))
+
+
+def slab(start, end, half_thickness):
+    """The rectangle around a line."""
+    length = math.dist(start, end)
+    x = (end[0] - start[0]) / length * half_thickness
+    y = (end[1] - start[1]) / length * half_thickness
+    return Polygon(
         [
-            (x - half * math.cos(angle), y - half * math.sin(angle)),
-            (x + half * math.cos(angle), y + half * math.sin(angle)),
+            (start[0] + y, start[1] - x),
+            (end[0] + y, end[1] - x),
+            (end[0] - y, end[1] + x),
+            (start[0] - y, start[1] + x),
         ]
     )
-    return along.buffer(thick, cap_style="flat")
 
 
 def property_line(random):
@@ -87,7 +97,7 @@ def scattered(random, apart):
     """Stars and walls on an uneven property; with `apart`, none touches another or the line."""
     boundary = property_line(random)
     obstacles = []
-    for _ in range(random.randint(2, 14)):
+    for _ in range(random.randint(6, 24)):
         if random.random() < 0.3:
             obstacle = wall(random)
         else:
@@ -97,7 +107,7 @@ def scattered(random, apart):
         if not apart or (clear and boundary.buffer(-0.2).contains(obstacle)):
             obstacles.append(obstacle)
     free = free_ground(boundary, obstacles)
-    return Scene(boundary, obstacles, free_point(random, free), free_point(random, free))
+    return Scene(boundary, obstacles, *ends(lambda: free_point(random, free), free))
 
 
 def on_a_grid(random):
@@ -112,33 +122,65 @@ def on_a_grid(random):
         if inside and all(obstacle.distance(other) >= 1 for other in obstacles):
             obstacles.append(obstacle)
     free = free_ground(boundary, obstacles)
-    ends = []
-    while len(ends) < 2:
-        point = (float(random.randint(1, 49)), float(random.randint(1, 39)))
-        # The edge of an obstacle is free ground too.
-        if free.covers(Point(point)) and point not in ends:
-            ends.append(point)
-    return Scene(boundary, obstacles, *ends)
+
+    def whole_metres():
+        while True:
+            point = (float(random.randint(1, 49)), float(random.randint(1, 39)))
+            # The edge of an obstacle is free ground too.
+            if free.covers(Point(point)):
+                return point
+
+    return Scene(boundary, obstacles, *ends(whole_metres, free))
+
+
+def ends(draw, free):
+    """Two points that do not see one another, so that the way between them has to turn; where
+    that cannot be had in 200 draws, the last two."""
+    for _ in range(200):
+        start, end = draw(), draw()
+        if start != end and not free.covers(LineString([start, end])):
+            break
+    return start, end
 
 
 def courtyard(random, mouth):
-    """A thick wall in a ring with the end of the path inside; `mouth` metres are open."""
-    boundary = property_line(random).union(shapely.box(2, 2, WIDTH - 2, DEPTH - 2))
+    """Walls in a ring with the end of the path inside; in one of them `mouth` metres are open."""
+    boundary = shapely.box(0, 0, WIDTH, DEPTH)
     x, y = random.uniform(18, 32), random.uniform(16, 24)
-    outer = star(random, x, y, 13.0, random.randint(6, 10))
-    ring = outer.exterior.buffer(0.4, join_style="mitre")
-    cut = outer.exterior.interpolate(random.random(), normalized=True)
-    # A ring is two obstacles, so that no polygon needs a hole.
-    halves = [shapely.box(-99, -99, x, 99), shapely.box(x - 0.1, -99, 199, 99)]
-    obstacles = []
-    for half in halves:
-        part = ring.intersection(half)
-        if mouth > 0:
-            part = part.difference(cut.buffer(mouth / 2, quad_segs=4))
-        obstacles.extend(polygons(part))
-    inside = outer.buffer(-1.0)
-    outside = boundary.difference(outer.buffer(1.0))
+    ring = star(random, x, y, 13.0, random.randint(6, 10))
+    line = list(ring.exterior.coords)
+    walls = sorted(zip(line, line[1:]), key=lambda ends: math.dist(*ends))
+    if mouth > 0:
+        start, end = walls.pop()
+        open_part = mouth / math.dist(start, end)
+        walls.append((start, between(start, end, 0.5 - open_part / 2)))
+        walls.append((between(start, end, 0.5 + open_part / 2), end))
+    # A wall reaches beyond a corner of the ring, so that it overlaps the next.
+    corner_of_ring = set(line)
+    obstacles = [slab(*stretched(ends, corner_of_ring, 0.5), 0.2) for ends in walls]
+    inside = largest(free_ground(ring, obstacles))
+    outside = largest(free_ground(boundary, [ring, *obstacles]))
     return Scene(boundary, obstacles, free_point(random, outside), free_point(random, inside))
+
+
+def stretched(ends, corners_to_pass, by):
+    """A line, longer by so much at each end that is one of the corners."""
+    start, end = ends
+    part = by / math.dist(start, end)
+    return (
+        between(start, end, -part) if start in corners_to_pass else start,
+        between(start, end, 1 + part) if end in corners_to_pass else end,
+    )
+
+
+def between(start, end, part):
+    """The point at a part of the way from start to end."""
+    return (start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]))
+
+
+def largest(shape):
+    """The largest polygon of a shape."""
+    return max(polygons(shape), key=lambda polygon: polygon.area)
 
 
 def polygons(shape):
