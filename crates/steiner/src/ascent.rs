@@ -10,6 +10,7 @@
 //! way adds up to a bound.
 
 use crate::bits::Bits;
+use crate::cuts::Cuts;
 use crate::grow::Queue;
 use crate::instance::{Instance, Work};
 use std::cmp::Reverse;
@@ -22,27 +23,27 @@ pub(crate) struct Plan {
     pub roots: Vec<u32>,
     /// Order in which groups come when their cuts are equally small.
     pub order: Vec<usize>,
-    /// Part of an edge's shared cost that a group may hold in the first round; empty: all.
+    /// Shared cost per group and edge that the group may hold in the first round. Empty: no
+    /// first round.
     pub share: Vec<Vec<f64>>,
     /// How far a cut may outgrow the next smallest one, as a part of its size.
-    pub slack: f64,
-    /// One group after the other, forgetting what the former lifted: little memory, but no
-    /// slacks afterwards.
-    pub apart: bool,
+    pub loose: f64,
 }
 
 impl Plan {
     pub fn new(inst: &Instance) -> Plan {
-        // Eight bytes per arc and group.
-        let room = inst.edges() * 2 * inst.groups() * 8;
         Plan {
             roots: inst.terminals.iter().map(|list| list[0]).collect(),
             order: (0..inst.groups()).collect(),
             share: Vec::new(),
-            slack: if inst.nodes() > 4000 { 0.25 } else { 0.0 },
-            apart: room > 200_000_000,
+            loose: looseness(inst),
         }
     }
+}
+
+/// Large graphs trade a little of the bound for speed.
+pub(crate) fn looseness(inst: &Instance) -> f64 {
+    if inst.nodes() > 4000 { 0.5 } else { 0.0 }
 }
 
 /// The outcome of an ascent.
@@ -51,56 +52,62 @@ pub(crate) struct Dual {
     /// Lower bound without the instance's offset; infinite if a terminal cannot be reached.
     pub bound: f64,
     pub roots: Vec<u32>,
-    /// Per group and arc, what its lifted cuts put on the arc; empty after a plan with `apart`.
-    pub lifted: Vec<Vec<f64>>,
-    /// Per edge, shared cost that no group holds.
-    pub left: Vec<f64>,
-}
-
-impl Dual {
-    /// How much dearer an arc is for a group than the lifted cuts account for.
-    pub fn slack(&self, inst: &Instance, group: usize, arc: u32) -> f64 {
-        let edge = arc / 2;
-        if !inst.open(group, edge) {
-            return f64::INFINITY;
-        }
-        let own = inst.own(group, edge);
-        let (there, back) = (
-            self.lifted[group][arc as usize],
-            self.lifted[group][(arc ^ 1) as usize],
-        );
-        let held = (there - own).max(back - own).max(0.0);
-        (own + held + self.left[edge as usize] - there).max(0.0)
-    }
+    /// Per group and arc, how much dearer the arc is for the group than the lifted cuts account
+    /// for; infinite where banned.
+    pub slack: Vec<Vec<f64>>,
 }
 
 /// Climbs as planned.
 pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
+    let mut cuts = Cuts::new(inst);
+    if inst.groups() == 1 {
+        let price = prices(inst, 0, &inst.shared);
+        let (root, terminals) = (plan.roots[0], &inst.terminals[0]);
+        let bound = cuts.ascend(inst, &price, root, terminals, plan.loose, work);
+        return Dual {
+            bound,
+            roots: plan.roots.clone(),
+            slack: vec![cuts.slack],
+        };
+    }
     let mut climb = Climb::new(inst, plan);
-    let everyone: Vec<usize> = plan.order.clone();
-    if plan.apart {
-        for group in &everyone {
-            climb.dual.lifted[*group] = vec![0.0; 2 * inst.edges()];
-            climb.run(&[*group], false, work);
-            climb.dual.lifted[*group] = Vec::new();
-        }
-        climb.dual.lifted.clear();
-        return climb.dual;
+    for (group, share) in plan.share.iter().enumerate() {
+        let price = prices(inst, group, share);
+        let (root, terminals) = (plan.roots[group], &inst.terminals[group]);
+        climb.bound += cuts.ascend(inst, &price, root, terminals, plan.loose, work);
+        climb.take_over(group, share, &price, &cuts.slack);
     }
-    for lifted in &mut climb.dual.lifted {
-        *lifted = vec![0.0; 2 * inst.edges()];
+    if climb.bound.is_finite() {
+        climb.run(work);
     }
-    if !plan.share.is_empty() {
-        climb.run(&everyone, true, work);
+    let slack = (0..inst.groups())
+        .map(|group| climb.slacks(group))
+        .collect();
+    Dual {
+        bound: climb.bound,
+        roots: plan.roots.clone(),
+        slack,
     }
-    climb.run(&everyone, false, work);
-    climb.dual
 }
 
+/// Price per edge for a group that has to bear the given part of the shared costs.
+pub(crate) fn prices(inst: &Instance, group: usize, share: &[f64]) -> Vec<f64> {
+    let price = |edge: u32| match inst.open(group, edge) {
+        true => inst.own(group, edge) + share[edge as usize],
+        false => f64::INFINITY,
+    };
+    (0..inst.edges() as u32).map(price).collect()
+}
+
+/// The second round: all groups together, each cut reaching for whatever shared cost is left.
 struct Climb<'a, 'p> {
     inst: &'a Instance<'p>,
     plan: &'a Plan,
-    dual: Dual,
+    bound: f64,
+    /// Per group and arc, what its lifted cuts put on the arc.
+    lifted: Vec<Vec<f64>>,
+    /// Per edge, shared cost that no group holds.
+    left: Vec<f64>,
     /// Terminals whose cut is still to be lifted, per group.
     waiting: Vec<Bits>,
     /// Cut in hand: whether a node is in it, and how far it was lifted when the node joined.
@@ -114,8 +121,7 @@ struct Climb<'a, 'p> {
 /// Why the lifting of a cut ended.
 #[derive(PartialEq)]
 enum End {
-    Root,
-    Merged,
+    Joined,
     Large,
     Stuck,
 }
@@ -125,12 +131,9 @@ impl<'a, 'p> Climb<'a, 'p> {
         Climb {
             inst,
             plan,
-            dual: Dual {
-                bound: 0.0,
-                roots: plan.roots.clone(),
-                lifted: vec![Vec::new(); inst.groups()],
-                left: inst.shared.clone(),
-            },
+            bound: 0.0,
+            lifted: vec![vec![0.0; 2 * inst.edges()]; inst.groups()],
+            left: inst.shared.clone(),
             waiting: vec![Bits::new(inst.nodes()); inst.groups()],
             inside: vec![f64::INFINITY; inst.nodes()],
             members: Vec::new(),
@@ -139,10 +142,34 @@ impl<'a, 'p> Climb<'a, 'p> {
         }
     }
 
-    /// Lifts cuts of the given groups, the smallest first, until every terminal hangs on its root.
-    fn run(&mut self, groups: &[usize], shares: bool, work: &mut Work) {
+    /// Books what a group's first round has lifted.
+    fn take_over(&mut self, group: usize, share: &[f64], price: &[f64], slack: &[f64]) {
+        for edge in (0..share.len()).filter(|edge| price[*edge].is_finite()) {
+            let (there, back) = (
+                price[edge] - slack[2 * edge],
+                price[edge] - slack[2 * edge + 1],
+            );
+            self.lifted[group][2 * edge] = there;
+            self.lifted[group][2 * edge + 1] = back;
+            let own = price[edge] - share[edge];
+            let held = (there.max(back) - own).max(0.0);
+            self.left[edge] = (self.left[edge] - held).max(0.0);
+        }
+    }
+
+    /// How much dearer each arc is for a group than the lifted cuts account for.
+    fn slacks(&self, group: usize) -> Vec<f64> {
+        let slack = |arc: u32| match self.inst.open(group, arc / 2) {
+            true => self.room(group, arc),
+            false => f64::INFINITY,
+        };
+        (0..2 * self.inst.edges() as u32).map(slack).collect()
+    }
+
+    /// Lifts cuts, the smallest first, until every terminal hangs on its root.
+    fn run(&mut self, work: &mut Work) {
         let mut heap = BinaryHeap::new();
-        for (rank, group) in groups.iter().enumerate() {
+        for (rank, group) in self.plan.order.iter().enumerate() {
             let terminals = &self.inst.terminals[*group];
             for node in terminals
                 .iter()
@@ -153,28 +180,27 @@ impl<'a, 'p> Climb<'a, 'p> {
             }
         }
         while let Some(Reverse((_, rank, node))) = heap.pop() {
-            let group = groups[rank];
+            let group = self.plan.order[rank];
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _, _))| *size);
-            let most = next.saturating_add((f64::from(next) * self.plan.slack) as u32);
-            let end = self.lift(group, node, most, shares, work);
-            if end == End::Large {
-                heap.push(Reverse((self.members.len() as u32, rank, node)));
-            } else {
-                self.waiting[group].unset(node);
+            let most = next.saturating_add((f64::from(next) * self.plan.loose) as u32);
+            let end = self.lift(group, node, most, work);
+            match end {
+                End::Large => heap.push(Reverse((self.members.len() as u32, rank, node))),
+                End::Joined => self.waiting[group].unset(node),
+                End::Stuck => {
+                    self.bound = f64::INFINITY;
+                    return;
+                }
             }
             self.settle();
-            if end == End::Stuck && !shares {
-                self.dual.bound = f64::INFINITY;
-                return;
-            }
         }
     }
 
     /// Lifts the cut of nodes from which `node` can be reached without slack, growing it on the
     /// way, until it meets the root, meets another waiting terminal, or outgrows `most` nodes.
-    fn lift(&mut self, group: usize, node: u32, most: u32, shares: bool, work: &mut Work) -> End {
+    fn lift(&mut self, group: usize, node: u32, most: u32, work: &mut Work) -> End {
         let mut height = 0.0;
-        self.admit(group, node, height, shares, work);
+        self.admit(group, node, height, work);
         let end = loop {
             let Some((key, arc)) = self.queue.pop() else {
                 break End::Stuck;
@@ -184,26 +210,23 @@ impl<'a, 'p> Climb<'a, 'p> {
                 continue;
             }
             height = f64::max(height, key);
-            if from == self.plan.roots[group] {
-                break End::Root;
-            }
-            if self.waiting[group].get(from) {
-                break End::Merged;
+            if from == self.plan.roots[group] || self.waiting[group].get(from) {
+                break End::Joined;
             }
             if self.members.len() as u32 > most {
                 break End::Large;
             }
-            self.admit(group, from, height, shares, work);
+            self.admit(group, from, height, work);
         };
         if end == End::Stuck {
             return end;
         }
-        self.dual.bound += height;
+        self.bound += height;
         self.book(group, height);
         end
     }
 
-    fn admit(&mut self, group: usize, node: u32, height: f64, shares: bool, work: &mut Work) {
+    fn admit(&mut self, group: usize, node: u32, height: f64, work: &mut Work) {
         self.inside[node as usize] = height;
         self.members.push(node);
         let links = self.inst.links.of(node);
@@ -214,35 +237,31 @@ impl<'a, 'p> Climb<'a, 'p> {
                 continue;
             }
             self.border.push((arc, height));
-            self.queue.push(height + self.room(group, arc, shares), arc);
+            self.queue.push(height + self.room(group, arc), arc);
         }
     }
 
     /// How much more a cut may put on an arc.
-    fn room(&self, group: usize, arc: u32, shares: bool) -> f64 {
+    fn room(&self, group: usize, arc: u32) -> f64 {
         let edge = arc / 2;
         let own = self.inst.own(group, edge);
-        let lifted = &self.dual.lifted[group];
+        let lifted = &self.lifted[group];
         let (there, back) = (lifted[arc as usize], lifted[(arc ^ 1) as usize]);
         let held = (there - own).max(back - own).max(0.0);
-        let mut left = self.dual.left[edge as usize];
-        if shares {
-            let most = self.plan.share[group][edge as usize] * self.inst.shared[edge as usize];
-            left = left.min((most - held).max(0.0));
-        }
-        (own + held + left - there).max(0.0)
+        (own + held + self.left[edge as usize] - there).max(0.0)
     }
 
     /// Books the lifting on the arcs that entered the cut while it was lifted.
     fn book(&mut self, group: usize, height: f64) {
         let Climb {
             inst,
-            dual,
+            lifted,
+            left,
             border,
             inside,
             ..
         } = self;
-        let lifted = &mut dual.lifted[group];
+        let lifted = &mut lifted[group];
         for (arc, since) in border.iter() {
             let until = inside[inst.tail(*arc) as usize].min(height);
             let more = until - since;
@@ -254,7 +273,7 @@ impl<'a, 'p> Climb<'a, 'p> {
             let before = (there - own).max(back - own).max(0.0);
             let after = (there + more - own).max(back - own).max(0.0);
             lifted[*arc as usize] = there + more;
-            let left = &mut dual.left[(*arc / 2) as usize];
+            let left = &mut left[(*arc / 2) as usize];
             *left = (*left - (after - before)).max(0.0);
         }
     }

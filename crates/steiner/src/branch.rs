@@ -5,10 +5,12 @@ use crate::ascent::{Dual, Plan, ascend};
 use crate::fix::fix;
 use crate::instance::Instance;
 use crate::search::{Search, along, better};
+use crate::share::Shares;
 use crate::state::{State, polish};
 use crate::tidy::nodes_of;
 use crate::unit::round_up;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// One choice on the way to a part of the problem.
 #[derive(Clone, Copy, Debug)]
@@ -27,6 +29,8 @@ enum Choice {
 struct Part {
     bound: f64,
     choices: Vec<Choice>,
+    /// Parts of the shared costs to begin with; empty with a single group.
+    share: Rc<Vec<Vec<f64>>>,
 }
 
 /// What looking at a part gave.
@@ -34,15 +38,21 @@ enum Seen {
     /// Nothing better in it.
     Closed,
     /// Nothing below this bound; split here.
-    Open(f64, [Choice; 2]),
+    Open(f64, [Choice; 2], Rc<Vec<Vec<f64>>>),
 }
 
 /// Splits until the bound meets the best cost, the work is used up, or `stop` says so.
 pub(crate) fn branch(search: &mut Search, until: u64, mut stop: impl FnMut(&Search) -> bool) {
     let mut open = Open::default();
+    let share = search
+        .shares
+        .as_ref()
+        .map(|shares| shares.best.clone())
+        .unwrap_or_default();
     open.push(Part {
         bound: search.bound,
         choices: Vec::new(),
+        share: Rc::new(share),
     });
     let limit = until.min(search.work.limit);
     while let Some(part) = open.pop() {
@@ -53,12 +63,16 @@ pub(crate) fn branch(search: &mut Search, until: u64, mut stop: impl FnMut(&Sear
         if search.work.done >= limit || stop(search) {
             return;
         }
-        if let Seen::Open(bound, split) = look(search, &part) {
+        if let Seen::Open(bound, split, share) = look(search, &part) {
             let bound = bound.max(part.bound);
             for choice in split {
                 let mut choices = part.choices.clone();
                 choices.push(choice);
-                open.push(Part { bound, choices });
+                open.push(Part {
+                    bound,
+                    choices,
+                    share: share.clone(),
+                });
             }
         }
     }
@@ -92,6 +106,7 @@ fn look(search: &mut Search, part: &Part) -> Seen {
     }
     let mut bound = part.bound;
     let mut last = None;
+    let mut share: Vec<Vec<f64>> = part.share.to_vec();
     for round in 0..3 {
         let mut plan = Plan::new(&inst);
         if round > 0 {
@@ -100,7 +115,9 @@ fn look(search: &mut Search, part: &Part) -> Seen {
             }
             search.dice.shuffle(&mut plan.order);
         }
+        plan.share = divide(search, &inst, &share, &plan.roots);
         let dual = ascend(&inst, &plan, &mut search.work);
+        share = plan.share;
         bound = bound.max(round_up(dual.bound + inst.offset, search.unit));
         if bound > search.most() {
             return Seen::Closed;
@@ -123,10 +140,33 @@ fn look(search: &mut Search, part: &Part) -> Seen {
     }
     let dual = last.expect("the loop runs at least once");
     match split(search, &inst, &dual) {
-        Some(choices) => Seen::Open(bound, choices),
+        Some(choices) => Seen::Open(bound, choices, Rc::new(share)),
         None => finish(search, &inst),
     }
 }
+
+/// Betters the parts of the shared costs for this part of the problem.
+fn divide(
+    search: &mut Search,
+    inst: &Instance,
+    share: &[Vec<f64>],
+    roots: &[u32],
+) -> Vec<Vec<f64>> {
+    if share.is_empty() {
+        return Vec::new();
+    }
+    let mut shares = Shares::resume(inst, share);
+    for _ in 0..ROUNDS {
+        let trees = shares.round(inst, roots, &mut search.desk, &mut search.work);
+        if trees.is_none() || shares.bound + inst.offset > search.most() {
+            break;
+        }
+    }
+    shares.best
+}
+
+/// Rounds of dividing the shared costs anew per part.
+const ROUNDS: usize = 12;
 
 fn apply(inst: &mut Instance, choice: Choice) {
     match choice {
@@ -195,7 +235,7 @@ fn split(search: &Search, inst: &Instance, dual: &Dual) -> Option<[Choice; 2]> {
             let (mut near, mut any) = (0, 0);
             for link in links {
                 any += 1;
-                let slack = |arc| dual.slack(inst, group, arc);
+                let slack = |arc: u32| dual.slack[group][arc as usize];
                 near += usize::from(slack(link.arc ^ 1) <= tiny || slack(link.arc) <= tiny);
             }
             let ours = usize::from(ours.binary_search(&node).is_ok());

@@ -15,7 +15,7 @@ pub(crate) fn fix(
     reach: &mut Reach,
     work: &mut Work,
 ) -> usize {
-    if dual.lifted.is_empty() || !dual.bound.is_finite() {
+    if dual.slack.is_empty() || !dual.bound.is_finite() {
         return 0;
     }
     let mut bans = 0;
@@ -35,7 +35,7 @@ pub(crate) fn fix(
             }
             let through = [2 * edge, 2 * edge + 1].map(|arc| {
                 let (from, to) = (inst.tail(arc) as usize, inst.tail(arc ^ 1) as usize);
-                from_root[from] + dual.slack(inst, group, arc) + to_rest[to]
+                from_root[from] + dual.slack[group][arc as usize] + to_rest[to]
             });
             if through[0].min(through[1]) > room {
                 inst.banned[group].set(edge);
@@ -65,7 +65,7 @@ fn spread(
         work.done += links.len() as u64;
         for link in links {
             let arc = if back { link.arc ^ 1 } else { link.arc };
-            let slack = dual.slack(inst, group, arc);
+            let slack = dual.slack[group][arc as usize];
             if slack.is_finite() {
                 reach.offer(link.to, dist + slack, link.arc);
             }

@@ -6,6 +6,7 @@ use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
+use crate::share::Shares;
 use crate::state::{State, polish, route_all};
 use crate::unit::round_up;
 
@@ -20,6 +21,8 @@ pub(crate) struct Search<'p> {
     pub dice: Dice,
     pub desk: Desk,
     pub work: Work,
+    /// How the shared costs are divided among the groups; only with several groups.
+    pub shares: Option<Shares>,
 }
 
 /// How many good solutions are kept for recombination.
@@ -50,6 +53,7 @@ impl<'p> Search<'p> {
             dice,
             desk,
             work,
+            shares: None,
         })
     }
 
@@ -135,6 +139,45 @@ impl<'p> Search<'p> {
         dual
     }
 
+    /// Rounds of dividing the shared costs; each also gives trees, which are improved now and
+    /// then.
+    pub fn divide(&mut self, rounds: usize, until: u64) {
+        if self.inst.groups() < 2 || self.closed() {
+            return;
+        }
+        let roots = Plan::new(&self.inst).roots;
+        let Search {
+            inst, desk, work, ..
+        } = self;
+        let shares = match self.shares.take() {
+            Some(shares) => Some(shares),
+            None => Shares::new(inst, &roots, desk, work),
+        };
+        let Some(mut shares) = shares else { return };
+        for round in 0..rounds {
+            let trees = shares.round(&self.inst, &roots, &mut self.desk, &mut self.work);
+            let Some(trees) = trees else { break };
+            self.lift(shares.bound);
+            let mut state = State::of(&self.inst, trees);
+            if round % 10 == 9 || state.cost < self.best.cost {
+                let mut work = self.work.until(until);
+                polish(
+                    &self.inst,
+                    &mut state,
+                    &mut self.dice,
+                    &mut self.desk,
+                    &mut work,
+                );
+                self.work.done = work.done;
+            }
+            self.offer(state);
+            if self.closed() || self.work.done >= until {
+                break;
+            }
+        }
+        self.shares = Some(shares);
+    }
+
     /// A plan with other roots and another order.
     pub fn other_plan(&mut self) -> Plan {
         let mut plan = Plan::new(&self.inst);
@@ -142,6 +185,9 @@ impl<'p> Search<'p> {
             *root = terminals[self.dice.below(terminals.len())];
         }
         self.dice.shuffle(&mut plan.order);
+        if let Some(shares) = &self.shares {
+            plan.share.clone_from(&shares.best);
+        }
         plan
     }
 
@@ -220,7 +266,7 @@ pub(crate) fn along(
     desk: &mut Desk,
     work: &mut Work,
 ) -> Option<State> {
-    if dual.lifted.is_empty() {
+    if dual.slack.is_empty() {
         return None;
     }
     let mut order: Vec<usize> = (0..inst.groups()).collect();
@@ -229,7 +275,7 @@ pub(crate) fn along(
     for group in order {
         let price = state.prices(inst, group);
         let tight = |edge: u32| {
-            let slack = |arc| dual.slack(inst, group, arc);
+            let slack = |arc: u32| dual.slack[group][arc as usize];
             slack(2 * edge).min(slack(2 * edge + 1)) <= 1e-9 * dual.bound
         };
         let seen: Vec<f64> = (price.iter().enumerate())

@@ -122,8 +122,24 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     if !stop(search) {
         search.polish_best(limit / 4);
     }
-    let plan = Plan::new(&search.inst);
+    search.divide(400, limit / 4);
+    if std::env::var("DBG").is_ok() {
+        eprintln!(
+            "divide: bound {} cost {} work {}",
+            search.bound, search.best.cost, search.work.done
+        );
+    }
+    let mut plan = Plan::new(&search.inst);
+    if let Some(shares) = &search.shares {
+        plan.share.clone_from(&shares.best);
+    }
     search.climb(&plan);
+    if std::env::var("DBG").is_ok() {
+        eprintln!(
+            "climb: bound {} cost {} work {}",
+            search.bound, search.best.cost, search.work.done
+        );
+    }
     let done = |search: &Search| search.closed() || search.work.out();
     for round in 0..10 {
         if done(search) || stop(search) {
