@@ -58,7 +58,12 @@ impl FreeGround {
         let edges = area.iter().flat_map(|polygon| {
             std::iter::once(polygon.exterior())
                 .chain(polygon.interiors())
-                .flat_map(|ring| pushed_out(ring, slack).lines().map(RimEdge).collect::<Vec<_>>())
+                .flat_map(|ring| {
+                    pushed_out(ring, slack)
+                        .lines()
+                        .map(RimEdge)
+                        .collect::<Vec<_>>()
+                })
         });
         let rim = RTree::bulk_load(edges.collect());
         Self { area, rim }

@@ -23,5 +23,5 @@ pub use elevation::Relief;
 pub use free::{FreeGround, grow, grow_line, polygon_around};
 pub use reach::{Reach, Standing, eroded};
 pub use regions::Regions;
-pub use spans::{Class, Crosses, Ground, Span};
+pub use spans::{Class, Crosses, Ground, Span, angle_between};
 pub use stretch::{Blocked, StretchGround, Zone};

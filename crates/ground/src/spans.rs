@@ -1,5 +1,6 @@
 //! The kinds of ground that a trench lies in on its way.
 
+use crate::free::{distance, foot_on};
 use crate::reach::{Reach, Solid, Standing, solids};
 use crate::{
     Blocked, FreeGround, Regions, Relief, StretchGround, Zone, grow, grow_line, polygon_around,
@@ -16,6 +17,9 @@ use std::collections::BTreeMap;
 
 /// Sides of the polygons that stand for circles.
 const CIRCLE_SIDES: u32 = 24;
+
+/// A component this far inside a wall's outline still counts as standing at it, in metres.
+const AT_THE_WALL: f64 = 0.01;
 
 /// A kind of ground, as indices into the job's survey. Places of one class are alike to a trench.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -56,6 +60,8 @@ pub struct Ground {
     open: FreeGround,
     /// The same with paving taken for open: where a sleeve may run.
     hard: FreeGround,
+    /// The property without the solid things themselves, no clearance kept.
+    bare: FreeGround,
     paved: MultiPolygon,
     surfaces: Regions,
     soils: Regions,
@@ -99,6 +105,8 @@ impl Ground {
         let blocked = blocked(job);
         let hard = FreeGround::new(&area, &blocked);
         let open = FreeGround::new(&area, &blocked.union(&paved));
+        let property = MultiPolygon::new(vec![job.survey.boundary.polygon.clone()]);
+        let bare = FreeGround::with_slack(&property, &solid_outlines(job), AT_THE_WALL);
         let borders = borders(&[&surfaces, &soils, &steeps, &zones], &reaches);
         let spots: Vec<_> = job
             .survey
@@ -109,6 +117,7 @@ impl Ground {
         Self {
             open,
             hard,
+            bare,
             paved,
             surfaces,
             soils,
@@ -132,6 +141,12 @@ impl Ground {
     /// The same, but with paving taken for open: where a sleeve may run.
     pub fn hard(&self) -> &FreeGround {
         &self.hard
+    }
+
+    /// The property without the solid things themselves: where a component within a clearance is
+    /// joined to the open ground.
+    pub fn bare(&self) -> &FreeGround {
+        &self.bare
     }
 
     /// Whether a straight trench may run between two places of the open ground.
@@ -249,6 +264,21 @@ impl Ground {
         });
         found.dedup_by(|p, q| p.utility == q.utility && p.at.distance(q.at) < 1e-6);
         found
+    }
+
+    /// The feet of a place on the nearest borders between kinds of ground: at most `most`, nearest
+    /// first, within `reach` metres.
+    pub fn border_feet(&self, place: Coord, reach: f64, most: usize) -> Vec<Coord> {
+        let mut feet: Vec<Coord> = self
+            .borders
+            .locate_within_distance([place.x, place.y], reach * reach)
+            .map(|border| foot_on(Line::new(to_coord(border.from), to_coord(border.to)), place))
+            .collect();
+        let away = |foot: &Coord| distance(*foot, place);
+        feet.sort_by(|a, b| away(a).total_cmp(&away(b)).then(a.x.total_cmp(&b.x)));
+        feet.dedup_by(|a, b| distance(*a, *b) < 0.1);
+        feet.truncate(most);
+        feet
     }
 
     /// A class in the words of the job. `along` is a place of the stretch, for the slope of the land.
@@ -435,6 +465,22 @@ fn blocked(job: &Job) -> MultiPolygon {
     unary_union(grown.iter().flat_map(|g| g.iter()))
 }
 
+/// Solid obstacles as they stand; walls drawn as lines are as thin as a line.
+fn solid_outlines(job: &Job) -> MultiPolygon {
+    let solid = job
+        .survey
+        .obstacles
+        .iter()
+        .filter(|o| o.kind != ObstacleKind::Fence);
+    let outlines: Vec<MultiPolygon> = solid
+        .map(|obstacle| match &obstacle.shape {
+            Shape::Area(polygon) => MultiPolygon::new(vec![polygon.clone()]),
+            Shape::Line(line) => grow_line(line, 2.0 * AT_THE_WALL),
+        })
+        .collect();
+    unary_union(outlines.iter().flat_map(|o| o.iter()))
+}
+
 fn paved(job: &Job, surfaces: &Regions) -> MultiPolygon {
     let by = job.practice.clearance.paving.value.to_m();
     let paved: Vec<&Polygon> = surfaces
@@ -537,7 +583,7 @@ fn to_coord(point: [f64; 2]) -> Coord {
 }
 
 /// The smaller angle between two lines.
-pub(crate) fn angle_between(a: Line, b: Line) -> Angle {
+pub fn angle_between(a: Line, b: Line) -> Angle {
     let (u, v) = (a.end - a.start, b.end - b.start);
     let cross = (u.x * v.y - u.y * v.x).abs();
     let dot = (u.x * v.x + u.y * v.y).abs();
