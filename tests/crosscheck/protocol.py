@@ -77,9 +77,11 @@ class Crates:
             answer = self._process.stdout.readline()
         except BrokenPipeError:
             answer = ""
-        assert answer, f"`crosscheck` ended with {self._process.wait()} on {line}"
+        # A scene would fill the screen; the test's name and seed say which one it was.
+        asked = line if len(line) < 300 else line[:300] + " ..."
+        assert answer, f"`crosscheck` ended with {self._process.wait()} on {asked}"
         answer = json.loads(answer)
-        assert "error" not in answer, f"{answer['error']}, asked {line}"
+        assert "error" not in answer, f"{answer['error']}, asked {asked}"
         return answer
 
     def close(self):
