@@ -12,6 +12,7 @@ const CIRCUIT: usize = 13;
 
 /// A block under construction; all corners in feet from the grid's origin.
 struct Block<'a> {
+    number: u32,
     low: (f64, f64),
     high: (f64, f64),
     /// Bounding boxes of what stands in it, as low and high corners.
@@ -25,7 +26,9 @@ pub(super) fn lay_out(grid: &Grid, column: u32, row: u32, rng: &mut Rng, canvas:
     let low = (grid.column_line(column), grid.row_line(row));
     let high = (low.0 + grid.width, low.1 + grid.height);
     let mark = canvas.mark();
+    let number = row * grid.columns + column;
     let mut block = Block {
+        number: number + 1,
         low,
         high,
         taken: vec![],
@@ -40,7 +43,7 @@ pub(super) fn lay_out(grid: &Grid, column: u32, row: u32, rng: &mut Rng, canvas:
     block
         .canvas
         .keep_off_line(&[manifold, (manifold.0 + 5.0, manifold.1)], 2.0);
-    let heads = block.heads(grid.quota(row * grid.columns + column));
+    let heads = block.heads(grid.quota(number));
     block.circuits(heads, manifold);
     canvas.back_to(mark);
 }
@@ -116,6 +119,7 @@ impl Block<'_> {
             json!({"kind": "surface", "surface": "asphalt"}),
         );
         self.canvas.keep_off_area(&ring, 1.25);
+        self.taken.push([x, self.low.1, x + 10.0, front]);
     }
 
     /// A fence round a yard with a gate in its far side.
@@ -210,18 +214,24 @@ impl Block<'_> {
 
     fn circuits(&mut self, heads: Vec<(f64, f64)>, manifold: (f64, f64)) {
         let groups = split(heads.len().div_ceil(CIRCUIT), heads);
-        let name = format!("MF-{}-{}", tidy(manifold.0), tidy(manifold.1));
+        let manifold_name = (groups.len() > 1).then(|| format!("MF{}", self.number));
         for (i, group) in groups.iter().enumerate() {
             let at = (manifold.0 + i as f64, manifold.1);
-            self.circuit(group, at, (groups.len() > 1).then_some(name.as_str()));
+            self.circuit(i + 1, group, at, manifold_name.as_deref());
         }
     }
 
-    fn circuit(&mut self, heads: &[(f64, f64)], valve: (f64, f64), manifold: Option<&str>) {
+    fn circuit(
+        &mut self,
+        nth: usize,
+        heads: &[(f64, f64)],
+        valve: (f64, f64),
+        manifold: Option<&str>,
+    ) {
         let pipe = self
             .rng
             .pick(&["pe_sidr15", "pe_sidr15", "pvc_sdr21", "pvc_sch40"]);
-        let name = format!("block at {:.0}, {:.0}", self.low.0, self.low.1);
+        let name = format!("block {}, circuit {nth}", self.number);
         let properties = json!({"kind": "circuit", "name": name, "pipe": pipe});
         let circuit = self.canvas.add("C", serde_json::Value::Null, properties);
         let mut properties = json!({"kind": "valve", "circuit": circuit});
