@@ -34,7 +34,7 @@ impl Grid {
         let columns = (f64::from(blocks) * 0.9).sqrt().round().max(1.0) as u32;
         let rows = blocks.div_ceil(columns);
         let ground = f64::from(heads) * GROUND_PER_HEAD / f64::from(columns * rows);
-        let width = (ground * 4.0 / 3.0).sqrt().max(60.0);
+        let width = (ground * 4.0 / 3.0).sqrt().max(40.0);
         Self {
             heads,
             columns,
