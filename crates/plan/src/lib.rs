@@ -11,7 +11,9 @@ mod costs;
 mod figures;
 mod results;
 
+// Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
+pub use {crew, digging, hydraulics, price, routes, takeoff};
 
 use costs::LineRates;
 use digging::Digging;

@@ -9,9 +9,7 @@
 //! the groups hold of one edge together stays within that shared cost. Whatever is lifted in this
 //! way adds up to a bound.
 
-use crate::bits::Bits;
-use crate::cuts::Cuts;
-use crate::grow::Queue;
+use crate::cuts::{Cuts, End, Ledger, limit};
 use crate::instance::{Instance, Work};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -43,7 +41,7 @@ impl Plan {
 
 /// Large graphs trade a little of the bound for speed.
 pub(crate) fn looseness(inst: &Instance) -> f64 {
-    if inst.nodes() > 4000 { 0.5 } else { 0.0 }
+    if inst.nodes() > 4000 { 1.0 } else { 0.25 }
 }
 
 /// The outcome of an ascent.
@@ -53,236 +51,135 @@ pub(crate) struct Dual {
     pub bound: f64,
     pub roots: Vec<u32>,
     /// Per group and arc, how much dearer the arc is for the group than the lifted cuts account
-    /// for; infinite where banned.
+    /// for; infinite where banned. Empty if there was not the memory for it.
     pub slack: Vec<Vec<f64>>,
+    /// Per group and edge, how much of the shared cost the group holds; empty with one group.
+    pub held: Vec<Vec<f64>>,
 }
+
+/// Groups whose ledgers would take more bytes than this together are taken in lots.
+const ROOM: usize = 300_000_000;
 
 /// Climbs as planned.
 pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
-    let mut cuts = Cuts::new(inst);
-    if inst.groups() == 1 {
-        let price = prices(inst, 0, &inst.shared);
-        let (root, terminals) = (plan.roots[0], &inst.terminals[0]);
-        let bound = cuts.ascend(inst, &price, root, terminals, plan.loose, work);
-        return Dual {
-            bound,
-            roots: plan.roots.clone(),
-            slack: vec![cuts.slack],
-        };
-    }
-    let mut climb = Climb::new(inst, plan);
-    for (group, share) in plan.share.iter().enumerate() {
-        let price = prices(inst, group, share);
-        let (root, terminals) = (plan.roots[group], &inst.terminals[group]);
-        climb.bound += cuts.ascend(inst, &price, root, terminals, plan.loose, work);
-        climb.take_over(group, share, &price, &cuts.slack);
-    }
-    if climb.bound.is_finite() {
-        climb.run(work);
-    }
-    let slack = (0..inst.groups())
-        .map(|group| climb.slacks(group))
-        .collect();
-    Dual {
-        bound: climb.bound,
-        roots: plan.roots.clone(),
-        slack,
-    }
-}
-
-/// Price per edge for a group that has to bear the given part of the shared costs.
-pub(crate) fn prices(inst: &Instance, group: usize, share: &[f64]) -> Vec<f64> {
-    let price = |edge: u32| match inst.open(group, edge) {
-        true => inst.own(group, edge) + share[edge as usize],
-        false => f64::INFINITY,
+    let mut climb = Climb {
+        inst,
+        plan,
+        bound: 0.0,
+        ledgers: Vec::new(),
+        left: inst.shared.clone(),
+        cuts: Cuts::new(inst),
     };
-    (0..inst.edges() as u32).map(price).collect()
+    let lot = (ROOM / (24 * inst.edges().max(1))).max(1);
+    let mut dual = Dual {
+        bound: 0.0,
+        roots: plan.roots.clone(),
+        slack: vec![Vec::new(); inst.groups()],
+        held: vec![Vec::new(); inst.groups()],
+    };
+    for groups in plan.order.chunks(lot) {
+        climb.ledgers = vec![None; inst.groups()];
+        for group in groups {
+            climb.open(*group, work);
+        }
+        climb.run(groups, work);
+        dual.bound = climb.bound;
+        if dual.bound.is_infinite() {
+            return dual;
+        }
+        for (group, ledger) in climb.ledgers.iter_mut().enumerate() {
+            if let Some(ledger) = ledger.take() {
+                dual.held[group] = ledger.held;
+                dual.slack[group] = ledger.base;
+            }
+        }
+        if groups.len() < inst.groups() {
+            dual.slack = vec![Vec::new(); inst.groups()];
+        }
+    }
+    if dual.slack.iter().any(Vec::is_empty) {
+        dual.slack.clear();
+    }
+    for slack in &mut dual.slack {
+        for (arc, slack) in slack.iter_mut().enumerate() {
+            *slack += climb.left[arc / 2];
+        }
+    }
+    dual
 }
 
-/// The second round: all groups together, each cut reaching for whatever shared cost is left.
+/// All groups together, each cut reaching for whatever shared cost is left.
 struct Climb<'a, 'p> {
     inst: &'a Instance<'p>,
     plan: &'a Plan,
     bound: f64,
-    /// Per group and arc, what its lifted cuts put on the arc.
-    lifted: Vec<Vec<f64>>,
+    ledgers: Vec<Option<Ledger>>,
     /// Per edge, shared cost that no group holds.
     left: Vec<f64>,
-    /// Terminals whose cut is still to be lifted, per group.
-    waiting: Vec<Bits>,
-    /// Cut in hand: whether a node is in it, and how far it was lifted when the node joined.
-    inside: Vec<f64>,
-    members: Vec<u32>,
-    /// Arcs that entered the cut, and how far it was lifted when they did.
-    border: Vec<(u32, f64)>,
-    queue: Queue,
+    cuts: Cuts,
 }
 
-/// Why the lifting of a cut ended.
-#[derive(PartialEq)]
-enum End {
-    Joined,
-    Large,
-    Stuck,
-}
-
-impl<'a, 'p> Climb<'a, 'p> {
-    fn new(inst: &'a Instance<'p>, plan: &'a Plan) -> Climb<'a, 'p> {
-        Climb {
-            inst,
-            plan,
-            bound: 0.0,
-            lifted: vec![vec![0.0; 2 * inst.edges()]; inst.groups()],
-            left: inst.shared.clone(),
-            waiting: vec![Bits::new(inst.nodes()); inst.groups()],
-            inside: vec![f64::INFINITY; inst.nodes()],
-            members: Vec::new(),
-            border: Vec::new(),
-            queue: Queue::default(),
-        }
-    }
-
-    /// Books what a group's first round has lifted.
-    fn take_over(&mut self, group: usize, share: &[f64], price: &[f64], slack: &[f64]) {
-        for edge in (0..share.len()).filter(|edge| price[*edge].is_finite()) {
-            let (there, back) = (
-                price[edge] - slack[2 * edge],
-                price[edge] - slack[2 * edge + 1],
-            );
-            self.lifted[group][2 * edge] = there;
-            self.lifted[group][2 * edge + 1] = back;
-            let own = price[edge] - share[edge];
-            let held = (there.max(back) - own).max(0.0);
+impl Climb<'_, '_> {
+    /// Opens a group's ledger; if the plan gives it a share, uses that first.
+    fn open(&mut self, group: usize, work: &mut Work) {
+        let Climb { inst, plan, .. } = *self;
+        let own = |edge| inst.own(group, edge);
+        let share = plan.share.get(group).filter(|_| inst.groups() > 1);
+        let Some(share) = share else {
+            self.ledgers[group] = Some(Ledger::new(inst, group, plan.roots[group], own));
+            return;
+        };
+        let price = |edge| own(edge) + share[edge as usize];
+        let mut ledger = Ledger::new(inst, group, plan.roots[group], price);
+        let mut none = vec![0.0; inst.edges()];
+        let terminals = &inst.terminals[group];
+        self.bound += self
+            .cuts
+            .ascend(inst, &mut ledger, &mut none, terminals, plan.loose, work);
+        for (edge, share) in share.iter().enumerate() {
+            let base = &mut ledger.base[2 * edge..2 * edge + 2];
+            let held = (share - base[0].min(base[1])).max(0.0);
+            base.iter_mut()
+                .for_each(|base| *base = (*base - share + held).max(0.0));
+            ledger.held[edge] = held;
             self.left[edge] = (self.left[edge] - held).max(0.0);
         }
-    }
-
-    /// How much dearer each arc is for a group than the lifted cuts account for.
-    fn slacks(&self, group: usize) -> Vec<f64> {
-        let slack = |arc: u32| match self.inst.open(group, arc / 2) {
-            true => self.room(group, arc),
-            false => f64::INFINITY,
-        };
-        (0..2 * self.inst.edges() as u32).map(slack).collect()
+        ledger.wait(inst, group);
+        self.ledgers[group] = Some(ledger);
     }
 
     /// Lifts cuts, the smallest first, until every terminal hangs on its root.
-    fn run(&mut self, work: &mut Work) {
+    fn run(&mut self, groups: &[usize], work: &mut Work) {
         let mut heap = BinaryHeap::new();
-        for (rank, group) in self.plan.order.iter().enumerate() {
-            let terminals = &self.inst.terminals[*group];
-            for node in terminals
-                .iter()
-                .filter(|node| **node != self.plan.roots[*group])
-            {
-                self.waiting[*group].set(*node);
-                heap.push(Reverse((1u32, rank, *node)));
-            }
+        for (rank, group) in groups.iter().enumerate() {
+            let terminals = self.inst.terminals[*group].iter();
+            let others = terminals.filter(|node| **node != self.plan.roots[*group]);
+            heap.extend(others.map(|node| Reverse((1u32, rank, *node))));
         }
+        let Climb {
+            inst,
+            plan,
+            bound,
+            ledgers,
+            left,
+            cuts,
+        } = self;
         while let Some(Reverse((_, rank, node))) = heap.pop() {
-            let group = self.plan.order[rank];
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _, _))| *size);
-            let most = next.saturating_add((f64::from(next) * self.plan.loose) as u32);
-            let end = self.lift(group, node, most, work);
+            let Some(ledger) = &mut ledgers[groups[rank]] else {
+                continue;
+            };
+            let most = limit(next, plan.loose);
+            let (end, height) = cuts.lift(inst, ledger, left, node, most, work);
+            *bound += height;
             match end {
-                End::Large => heap.push(Reverse((self.members.len() as u32, rank, node))),
-                End::Joined => self.waiting[group].unset(node),
+                End::Large => heap.push(Reverse((cuts.members.len() as u32, rank, node))),
+                End::Joined => ledger.waiting.unset(node),
                 End::Stuck => {
-                    self.bound = f64::INFINITY;
+                    *bound = f64::INFINITY;
                     return;
                 }
             }
-            self.settle();
         }
-    }
-
-    /// Lifts the cut of nodes from which `node` can be reached without slack, growing it on the
-    /// way, until it meets the root, meets another waiting terminal, or outgrows `most` nodes.
-    fn lift(&mut self, group: usize, node: u32, most: u32, work: &mut Work) -> End {
-        let mut height = 0.0;
-        self.admit(group, node, height, work);
-        let end = loop {
-            let Some((key, arc)) = self.queue.pop() else {
-                break End::Stuck;
-            };
-            let from = self.inst.tail(arc);
-            if self.inside[from as usize].is_finite() {
-                continue;
-            }
-            height = f64::max(height, key);
-            if from == self.plan.roots[group] || self.waiting[group].get(from) {
-                break End::Joined;
-            }
-            if self.members.len() as u32 > most {
-                break End::Large;
-            }
-            self.admit(group, from, height, work);
-        };
-        if end == End::Stuck {
-            return end;
-        }
-        self.bound += height;
-        self.book(group, height);
-        end
-    }
-
-    fn admit(&mut self, group: usize, node: u32, height: f64, work: &mut Work) {
-        self.inside[node as usize] = height;
-        self.members.push(node);
-        let links = self.inst.links.of(node);
-        work.done += links.len() as u64;
-        for link in links {
-            let arc = link.arc ^ 1;
-            if self.inside[link.to as usize].is_finite() || !self.inst.open(group, link.edge()) {
-                continue;
-            }
-            self.border.push((arc, height));
-            self.queue.push(height + self.room(group, arc), arc);
-        }
-    }
-
-    /// How much more a cut may put on an arc.
-    fn room(&self, group: usize, arc: u32) -> f64 {
-        let edge = arc / 2;
-        let own = self.inst.own(group, edge);
-        let lifted = &self.lifted[group];
-        let (there, back) = (lifted[arc as usize], lifted[(arc ^ 1) as usize]);
-        let held = (there - own).max(back - own).max(0.0);
-        (own + held + self.left[edge as usize] - there).max(0.0)
-    }
-
-    /// Books the lifting on the arcs that entered the cut while it was lifted.
-    fn book(&mut self, group: usize, height: f64) {
-        let Climb {
-            inst,
-            lifted,
-            left,
-            border,
-            inside,
-            ..
-        } = self;
-        let lifted = &mut lifted[group];
-        for (arc, since) in border.iter() {
-            let until = inside[inst.tail(*arc) as usize].min(height);
-            let more = until - since;
-            if more <= 0.0 {
-                continue;
-            }
-            let own = inst.own(group, *arc / 2);
-            let (there, back) = (lifted[*arc as usize], lifted[(*arc ^ 1) as usize]);
-            let before = (there - own).max(back - own).max(0.0);
-            let after = (there + more - own).max(back - own).max(0.0);
-            lifted[*arc as usize] = there + more;
-            let left = &mut left[(*arc / 2) as usize];
-            *left = (*left - (after - before)).max(0.0);
-        }
-    }
-
-    fn settle(&mut self) {
-        for node in self.members.drain(..) {
-            self.inside[node as usize] = f64::INFINITY;
-        }
-        self.border.clear();
-        self.queue.clear();
     }
 }

@@ -5,7 +5,7 @@
 
 use crate::grow::{NONE, Reach};
 use crate::instance::{Instance, Work};
-use crate::tidy::{nodes_of, prune, tidy};
+use crate::tidy::{Sets, nodes_of, prune, tidy};
 
 /// Room for the searches, sized for one graph and used again and again.
 #[derive(Clone, Debug)]
@@ -13,6 +13,8 @@ pub(crate) struct Desk {
     pub reach: Reach,
     /// Place of a node in a short list; all [`NONE`] between uses.
     pub place: Vec<u32>,
+    /// Place of a node in the tree being taken apart; all [`NONE`] between uses.
+    pub spot: Vec<u32>,
     /// Which part of a broken tree a node is in; all [`NONE`] between uses.
     pub part: Vec<u32>,
 }
@@ -22,6 +24,7 @@ impl Desk {
         Desk {
             reach: Reach::new(nodes),
             place: vec![NONE; nodes],
+            spot: vec![NONE; nodes],
             part: vec![NONE; nodes],
         }
     }
@@ -62,7 +65,7 @@ pub(crate) fn improve(task: &Task, tree: Vec<u32>, desk: &mut Desk, work: &mut W
         let before = task.cost(&best);
         best = respan(task, best, desk, work);
         best = add_nodes(task, best, desk, work);
-        best = crate::rip::rip_all(task, best, desk, work);
+        best = crate::rip::rip_all(task, best, None, desk, work);
         if work.out() || task.cost(&best) >= before * (1.0 - GAIN) {
             return best;
         }
@@ -78,48 +81,50 @@ pub(crate) fn respan(task: &Task, tree: Vec<u32>, desk: &mut Desk, work: &mut Wo
     }
 }
 
-/// A tree hung up at its first node, for walking paths between its nodes.
-struct Hung {
+/// The nodes of a tree merged along its edges, cheapest first. The dearest edge between two nodes
+/// is the one that merged them, found by climbing a few steps.
+struct Merged {
     nodes: Vec<u32>,
     up: Vec<u32>,
-    depth: Vec<u32>,
-    /// Price of the edge to `up`.
+    /// Price of the edge that merged a place into `up`; infinite at the top.
     price: Vec<f64>,
 }
 
-impl Hung {
-    /// Leaves `place` filled; [`Hung::release`] empties it.
-    fn new(task: &Task, tree: &[u32], place: &mut [u32]) -> Hung {
+impl Merged {
+    /// Leaves `place` filled; [`Merged::release`] empties it.
+    fn new(task: &Task, tree: &[u32], place: &mut [u32]) -> Merged {
         let nodes = nodes_of(task.inst, tree, task.terminals);
         for (at, node) in nodes.iter().enumerate() {
             place[*node as usize] = at as u32;
         }
-        let mut near: Vec<Vec<(u32, u32)>> = vec![Vec::new(); nodes.len()];
-        for edge in tree {
-            let (a, b) = task.inst.ends(*edge);
-            let (a, b) = (place[a as usize], place[b as usize]);
-            near[a as usize].push((b, *edge));
-            near[b as usize].push((a, *edge));
-        }
         let len = nodes.len();
-        let mut hung = Hung {
+        let mut edges = tree.to_vec();
+        let price = |edge: u32| task.price[edge as usize];
+        edges.sort_unstable_by(|a, b| price(*a).total_cmp(&price(*b)).then(a.cmp(b)));
+        let mut merged = Merged {
             nodes,
             up: vec![NONE; len],
-            depth: vec![0; len],
-            price: vec![0.0; len],
+            price: vec![f64::INFINITY; len],
         };
-        let mut open = vec![0u32];
-        while let Some(at) = open.pop() {
-            for (next, edge) in &near[at as usize] {
-                if *next != hung.up[at as usize] {
-                    hung.up[*next as usize] = at;
-                    hung.depth[*next as usize] = hung.depth[at as usize] + 1;
-                    hung.price[*next as usize] = task.price[*edge as usize];
-                    open.push(*next);
-                }
-            }
+        let mut size = vec![1u32; len];
+        for edge in edges {
+            let (a, b) = task.inst.ends(edge);
+            let a = merged.top(place[a as usize]) as usize;
+            let b = merged.top(place[b as usize]) as usize;
+            // Small under large keeps the climb short.
+            let (low, high) = if size[a] <= size[b] { (a, b) } else { (b, a) };
+            merged.up[low] = high as u32;
+            merged.price[low] = price(edge);
+            size[high] += size[low];
         }
-        hung
+        merged
+    }
+
+    fn top(&self, mut at: u32) -> u32 {
+        while self.up[at as usize] != NONE {
+            at = self.up[at as usize];
+        }
+        at
     }
 
     fn release(&self, place: &mut [u32]) {
@@ -128,49 +133,55 @@ impl Hung {
         }
     }
 
-    /// The dearest edge between two places, named by its lower place; `None` if the path uses an
-    /// edge in `cut`.
-    fn dearest(&self, mut a: u32, mut b: u32, cut: &[u32], work: &mut Work) -> Option<(f64, u32)> {
-        let mut best = (-1.0, NONE);
+    /// Price of the dearest edge between two places.
+    fn dearest(&self, mut a: u32, mut b: u32) -> f64 {
+        let mut most = 0.0;
         while a != b {
-            work.done += 1;
-            if self.depth[a as usize] < self.depth[b as usize] {
-                std::mem::swap(&mut a, &mut b);
-            }
-            if cut.contains(&a) {
-                return None;
-            }
-            if self.price[a as usize] > best.0 {
-                best = (self.price[a as usize], a);
-            }
-            a = self.up[a as usize];
+            let low = if self.price[a as usize] <= self.price[b as usize] {
+                &mut a
+            } else {
+                &mut b
+            };
+            most = self.price[*low as usize];
+            *low = self.up[*low as usize];
         }
-        Some(best)
+        most
     }
 
-    /// What adding a node saves, given its links into the tree as (price, place), cheapest first.
+    /// What adding a node saves, given its links into the tree as (price, place), cheapest first:
+    /// the dearest edges between the places, against the cheapest tree over these and the links.
     fn saving(&self, links: &[(f64, u32)], work: &mut Work) -> f64 {
-        let mut saved = -links[0].0;
-        let mut joined = vec![links[0].1];
-        let mut cut = Vec::new();
-        for (price, place) in &links[1..] {
-            let dearest = joined
-                .iter()
-                .find_map(|other| self.dearest(*other, *place, &cut, work));
-            if let Some((most, below)) = dearest
-                && most > *price
-            {
-                saved += most - price;
-                cut.push(below);
-                joined.push(*place);
+        let links = &links[..links.len().min(MOST_LINKS)];
+        work.done += (links.len() * links.len()) as u64 * 2;
+        let mut pairs = Vec::with_capacity(links.len() * links.len() / 2);
+        for (at, (_, a)) in links.iter().enumerate() {
+            for (other, (_, b)) in links[..at].iter().enumerate() {
+                pairs.push((self.dearest(*a, *b), at as u32, other as u32));
             }
         }
-        saved
+        pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+        let mut sets = Sets::new(links.len());
+        pairs.retain(|(_, a, b)| sets.join(*a, *b));
+        let before: f64 = pairs.iter().map(|pair| pair.0).sum();
+        let own = links.len() as u32;
+        pairs.extend(
+            links
+                .iter()
+                .enumerate()
+                .map(|(at, link)| (link.0, at as u32, own)),
+        );
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut sets = Sets::new(links.len() + 1);
+        pairs.retain(|(_, a, b)| sets.join(*a, *b));
+        before - pairs.iter().map(|pair| pair.0).sum::<f64>()
     }
 }
 
+/// Links of one node that are looked at together.
+const MOST_LINKS: usize = 12;
+
 /// Tries every node next to the tree that has two or more links into it.
-fn add_nodes(task: &Task, tree: Vec<u32>, desk: &mut Desk, work: &mut Work) -> Vec<u32> {
+pub(crate) fn add_nodes(task: &Task, tree: Vec<u32>, desk: &mut Desk, work: &mut Work) -> Vec<u32> {
     let mut best = tree;
     loop {
         let found = savings(task, &best, desk, work);
@@ -199,9 +210,9 @@ fn add_nodes(task: &Task, tree: Vec<u32>, desk: &mut Desk, work: &mut Work) -> V
 /// in full afterwards, and the first few spoil the estimates of the rest.
 fn savings(task: &Task, tree: &[u32], desk: &mut Desk, work: &mut Work) -> Vec<(f64, u32)> {
     let least = task.cost(tree) * GAIN;
-    let hung = Hung::new(task, tree, &mut desk.place);
+    let merged = Merged::new(task, tree, &mut desk.place);
     let mut found = Vec::new();
-    for node in beside(task, &hung, &desk.place, work) {
+    for node in beside(task, &merged, &desk.place, work) {
         let mut links: Vec<(f64, u32)> = (task.inst.links.of(node).iter())
             .map(|link| {
                 (
@@ -213,22 +224,22 @@ fn savings(task: &Task, tree: &[u32], desk: &mut Desk, work: &mut Work) -> Vec<(
             .collect();
         if links.len() > 1 {
             links.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            let saved = hung.saving(&links, work);
+            let saved = merged.saving(&links, work);
             if saved > least {
                 found.push((saved, node));
             }
         }
     }
-    hung.release(&mut desk.place);
+    merged.release(&mut desk.place);
     found.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     found.truncate(12);
     found
 }
 
 /// Nodes outside the tree with a link into it, sorted.
-fn beside(task: &Task, hung: &Hung, place: &[u32], work: &mut Work) -> Vec<u32> {
+fn beside(task: &Task, merged: &Merged, place: &[u32], work: &mut Work) -> Vec<u32> {
     let mut list = Vec::new();
-    for node in &hung.nodes {
+    for node in &merged.nodes {
         let links = task.inst.links.of(*node);
         work.done += links.len() as u64;
         list.extend(

@@ -33,6 +33,7 @@ mod problem;
 mod reach;
 mod rip;
 mod search;
+mod shake;
 mod share;
 mod solve;
 mod state;

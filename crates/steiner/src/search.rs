@@ -139,23 +139,15 @@ impl<'p> Search<'p> {
         dual
     }
 
-    /// Rounds of dividing the shared costs; each also gives trees, which are improved now and
-    /// then.
-    pub fn divide(&mut self, rounds: usize, until: u64) {
-        if self.inst.groups() < 2 || self.closed() {
+    /// Rounds of dividing the shared costs, beginning with what the groups hold after an ascent;
+    /// each also gives trees, which are improved now and then.
+    pub fn divide(&mut self, dual: &Dual, rounds: usize, until: u64) {
+        if self.inst.groups() < 2 || self.closed() || self.work.done >= until {
             return;
         }
-        let roots = Plan::new(&self.inst).roots;
-        let Search {
-            inst, desk, work, ..
-        } = self;
-        let shares = match self.shares.take() {
-            Some(shares) => Some(shares),
-            None => Shares::new(inst, &roots, desk, work),
-        };
-        let Some(mut shares) = shares else { return };
+        let mut shares = Shares::new(&self.inst, dual);
         for round in 0..rounds {
-            let trees = shares.round(&self.inst, &roots, &mut self.desk, &mut self.work);
+            let trees = shares.round(&self.inst, &dual.roots, &mut self.desk, &mut self.work);
             let Some(trees) = trees else { break };
             self.lift(shares.bound);
             let mut state = State::of(&self.inst, trees);

@@ -6,8 +6,8 @@
 //! (a subgradient step in the sense of M. Held, P. Wolfe and H. P. Crowder, "Validation of
 //! subgradient optimization", Mathematical Programming 6, 1974).
 
-use crate::ascent::{looseness, prices};
-use crate::cuts::Cuts;
+use crate::ascent::{Dual, looseness};
+use crate::cuts::{Cuts, Ledger};
 use crate::grow::grow;
 use crate::improve::Desk;
 use crate::instance::{Instance, Work};
@@ -22,6 +22,8 @@ pub(crate) struct Shares {
     pub step: f64,
     idle: u32,
     cuts: Cuts,
+    /// Shared cost left to take: none, all of it is in the parts.
+    none: Vec<f64>,
 }
 
 /// What one group made of its parts.
@@ -36,31 +38,13 @@ struct Report {
 const PATIENCE: u32 = 6;
 
 impl Shares {
-    /// Parts in proportion to what each group would hold if it were alone. `None` if a group
-    /// cannot be joined.
-    pub fn new(inst: &Instance, roots: &[u32], desk: &mut Desk, work: &mut Work) -> Option<Shares> {
-        let mut shares = Shares {
-            part: Vec::new(),
-            best: Vec::new(),
-            bound: 0.0,
+    /// Begins with what the groups hold after an ascent.
+    pub fn new(inst: &Instance, dual: &Dual) -> Shares {
+        Shares {
+            bound: dual.bound,
             step: 0.5,
-            idle: 0,
-            cuts: Cuts::new(inst),
-        };
-        for group in 0..inst.groups() {
-            let report = shares.ask(inst, group, &inst.shared, roots[group], desk, work)?;
-            shares
-                .part
-                .push(report.held.iter().map(|held| f64::from(*held)).collect());
+            ..Shares::resume(inst, &dual.held)
         }
-        for edge in 0..inst.edges() {
-            let wanted: f64 = shares.part.iter().map(|part| part[edge]).sum();
-            let scale = inst.shared[edge] / wanted.max(f64::MIN_POSITIVE);
-            for part in &mut shares.part {
-                part[edge] *= if wanted > 0.0 { scale.min(1e12) } else { 0.0 };
-            }
-        }
-        Some(shares)
     }
 
     /// Goes on from parts that were good for a nearby problem.
@@ -80,6 +64,7 @@ impl Shares {
             step: 0.2,
             idle: 0,
             cuts: Cuts::new(inst),
+            none: vec![0.0; inst.edges()],
         }
     }
 
@@ -135,22 +120,23 @@ impl Shares {
         desk: &mut Desk,
         work: &mut Work,
     ) -> Option<Report> {
-        let price = prices(inst, group, part);
+        let price = |edge| inst.own(group, edge) + part[edge as usize];
+        let mut ledger = Ledger::new(inst, group, root, price);
         let terminals = &inst.terminals[group];
+        let none = &mut self.none;
         let bound = self
             .cuts
-            .ascend(inst, &price, root, terminals, looseness(inst), work);
+            .ascend(inst, &mut ledger, none, terminals, looseness(inst), work);
         if bound.is_infinite() {
             return None;
         }
-        let slack = &self.cuts.slack;
-        let mut seen = price;
+        let mut seen = vec![f64::INFINITY; inst.edges()];
         let mut held = vec![0.0f32; seen.len()];
-        for edge in 0..seen.len() {
-            let least = slack[2 * edge].min(slack[2 * edge + 1]);
+        for edge in (0..inst.edges()).filter(|edge| inst.open(group, *edge as u32)) {
+            let least = ledger.base[2 * edge].min(ledger.base[2 * edge + 1]);
             held[edge] = (part[edge] - least).max(0.0) as f32;
-            if least > 0.0 {
-                seen[edge] = f64::INFINITY;
+            if least <= 0.0 {
+                seen[edge] = price(edge as u32);
             }
         }
         let tree = grow(inst, &seen, root, terminals, &mut desk.reach, work)?;

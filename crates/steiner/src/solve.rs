@@ -7,6 +7,7 @@ use crate::instance::Instance;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, reachable};
 use crate::search::Search;
+use crate::shake::shake;
 use crate::state::State;
 use crate::unit::unit;
 use std::ops::ControlFlow;
@@ -122,31 +123,15 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     if !stop(search) {
         search.polish_best(limit / 4);
     }
-    search.divide(400, limit / 4);
-    if std::env::var("DBG").is_ok() {
-        eprintln!(
-            "divide: bound {} cost {} work {}",
-            search.bound, search.best.cost, search.work.done
-        );
-    }
-    let mut plan = Plan::new(&search.inst);
-    if let Some(shares) = &search.shares {
-        plan.share.clone_from(&shares.best);
-    }
-    search.climb(&plan);
-    if std::env::var("DBG").is_ok() {
-        eprintln!(
-            "climb: bound {} cost {} work {}",
-            search.bound, search.best.cost, search.work.done
-        );
-    }
+    let dual = search.climb(&Plan::new(&search.inst));
+    search.divide(&dual, 400, limit / 4);
     let done = |search: &Search| search.closed() || search.work.out();
-    for round in 0..10 {
+    for round in 0..6 {
         if done(search) || stop(search) {
             return;
         }
         if round % 2 == 0 {
-            search.restart(limit / 2);
+            shake(search, 60, limit / 2);
         } else {
             let plan = search.other_plan();
             search.climb(&plan);
@@ -158,8 +143,14 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     }
     let half = search.work.done + (limit - search.work.done.min(limit)) / 2;
     branch(search, half, &mut *stop);
-    while !done(search) && !stop(search) {
-        search.restart(limit);
+    for round in 0.. {
+        if done(search) || stop(search) {
+            return;
+        }
+        match round % 4 {
+            3 => search.restart(limit),
+            _ => shake(search, 200, limit),
+        }
     }
 }
 
