@@ -20,9 +20,28 @@ pub mod practice;
 pub mod prices;
 mod sourced;
 
+mod read;
+
+mod build;
+mod check;
+mod draft;
+mod field;
+mod file;
+mod kind;
+mod lines;
+mod nearest;
+mod overlay;
+mod ring;
+mod schema;
+mod shape;
+
+pub use file::FORMAT;
 pub use finding::{Finding, Severity};
 pub use model::*;
+pub use overlay::{DEFAULT_PRACTICE, DEFAULT_PRICES};
 pub use place::Place;
 pub use practice::Practice;
 pub use prices::{Method, MethodId, PriceBook};
+pub use read::{LARGEST_FILE, ReadOptions, Reading, read};
+pub use schema::schema;
 pub use sourced::{Basis, Sourced};
