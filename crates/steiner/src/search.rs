@@ -3,7 +3,7 @@
 
 use crate::ascent::{Dual, Plan, ascend};
 use crate::bits::Bits;
-use crate::branch::branch;
+use crate::branch::Branching;
 use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
@@ -271,7 +271,7 @@ impl<'p> Search<'p> {
             let plan = self.other_plan();
             self.climb(&plan);
         }
-        branch(self, until, |_| false);
+        Branching::new(self).run(self, until, |_| false);
     }
 
     /// Prices disturbed in one of three ways: noise on every edge; shared costs counted in part,

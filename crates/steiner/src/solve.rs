@@ -1,7 +1,7 @@
 //! The public face: one call from problem to trees and bound.
 
 use crate::ascent::Plan;
-use crate::branch::branch;
+use crate::branch::Branching;
 use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
@@ -139,11 +139,12 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     few_terminals(search);
     let rest = limit.saturating_sub(search.work.done);
     let turn = |part: u64| limit - rest + rest * part / 8;
+    let mut branching = Branching::new(search);
     for part in 1..=8 {
         if part % 2 == 1 {
             hunt(search, turn(part), stop);
         } else if !done(search) {
-            branch(search, turn(part), &mut *stop);
+            branching.run(search, turn(part), &mut *stop);
         }
         if done(search) || stop(search) {
             return;
