@@ -391,8 +391,10 @@ fn job_of(network: &Network) -> Job {
             accesses: Vec::new(),
         },
         system,
-        practice: toml::from_str(include_str!("../../../job/data/practice.toml")).unwrap(),
-        prices: toml::from_str(include_str!("../../../job/data/prices.toml")).unwrap(),
+        practice: toml::from_str(include_str!("../../../job/data/practice.toml"))
+            .expect("the default practice can be read"),
+        prices: toml::from_str(include_str!("../../../job/data/prices.toml"))
+            .expect("the default prices can be read"),
     }
 }
 
@@ -453,7 +455,10 @@ fn water(
             pipes.extend(line.branches.iter().map(|branch| {
                 let (family, name) = size(index, branch.stretch);
                 let of_family = &job.practice.pipe[family].sizes;
-                let size = of_family.iter().find(|size| size.name == name).unwrap();
+                let size = of_family
+                    .iter()
+                    .find(|size| size.name == name)
+                    .expect("the tests name sizes of the family");
                 Pipe {
                     line: index,
                     stretch: branch.stretch,
