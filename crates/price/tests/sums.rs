@@ -89,7 +89,7 @@ fn lines_are_those_of_the_stages_before() {
     let plow = job::MethodId("walk_plow".to_owned());
     assert_eq!(
         amount(&price, "machine.walk_plow.hire"),
-        Money::cents(240_00).times(f64::from(days.days_of(&plow)))
+        Money::from_units(240.0).times(f64::from(days.days_of(&plow)))
     );
     for line in &price.lines {
         let working = ledger.get(&format!("price.{}", line.id)).unwrap();
