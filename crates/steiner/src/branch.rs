@@ -2,6 +2,7 @@
 //! whether an edge is paid for at all, with a dual ascent as the bound of every part.
 
 use crate::ascent::{Dual, Plan, ascend};
+use crate::bits::Bits;
 use crate::fix::fix;
 use crate::instance::Instance;
 use crate::search::{Search, along, better};
@@ -31,6 +32,8 @@ struct Part {
     choices: Vec<Choice>,
     /// Parts of the shared costs to begin with; empty with a single group.
     share: Rc<Vec<Vec<f64>>>,
+    /// Bans found on the way here; empty at the top.
+    banned: Rc<Vec<Bits>>,
 }
 
 /// What looking at a part gave.
@@ -38,7 +41,7 @@ enum Seen {
     /// Nothing better in it.
     Closed,
     /// Nothing below this bound; split here.
-    Open(f64, [Choice; 2], Rc<Vec<Vec<f64>>>),
+    Open(f64, [Choice; 2], Rc<Vec<Vec<f64>>>, Rc<Vec<Bits>>),
 }
 
 /// Splits until the bound meets the best cost, the work is used up, or `stop` says so.
@@ -53,6 +56,7 @@ pub(crate) fn branch(search: &mut Search, until: u64, mut stop: impl FnMut(&Sear
         bound: search.bound,
         choices: Vec::new(),
         share: Rc::new(share),
+        banned: Rc::default(),
     });
     let limit = until.min(search.work.limit);
     while let Some(part) = open.pop() {
@@ -63,7 +67,7 @@ pub(crate) fn branch(search: &mut Search, until: u64, mut stop: impl FnMut(&Sear
         if search.work.done >= limit || stop(search) {
             return;
         }
-        if let Seen::Open(bound, split, share) = look(search, &part) {
+        if let Seen::Open(bound, split, share, banned) = look(search, &part) {
             let bound = bound.max(part.bound);
             for choice in split {
                 let mut choices = part.choices.clone();
@@ -72,6 +76,7 @@ pub(crate) fn branch(search: &mut Search, until: u64, mut stop: impl FnMut(&Sear
                     bound,
                     choices,
                     share: share.clone(),
+                    banned: banned.clone(),
                 });
             }
         }
@@ -101,6 +106,9 @@ impl Open {
 
 fn look(search: &mut Search, part: &Part) -> Seen {
     let mut inst = search.inst.clone();
+    if !part.banned.is_empty() {
+        inst.banned.clone_from(&part.banned);
+    }
     for choice in &part.choices {
         apply(&mut inst, *choice);
     }
@@ -140,7 +148,7 @@ fn look(search: &mut Search, part: &Part) -> Seen {
     }
     let dual = last.expect("the loop runs at least once");
     match split(search, &inst, &dual) {
-        Some(choices) => Seen::Open(bound, choices, Rc::new(share)),
+        Some(choices) => Seen::Open(bound, choices, Rc::new(share), Rc::new(inst.banned)),
         None => finish(search, &inst),
     }
 }
