@@ -71,11 +71,12 @@ pub struct CircuitResult {
     pub spread: Pressure,
     /// Fastest water in its laterals and in the main that feeds it.
     pub fastest: Velocity,
-    /// Surge in the main when its valve closes at once.
+    /// Surge when its valve closes at once, in the pipe between source and valve whose static pressure
+    /// plus surge comes nearest to its rating; 0 if no pipe lies between them.
     pub surge: Pressure,
-    /// Static pressure plus surge.
+    /// Static pressure plus surge in that pipe.
     pub surge_peak: Pressure,
-    /// The lowest rating of the pipes that take it.
+    /// The rating of that pipe; 0 if there is none.
     pub rating: Pressure,
 }
 
@@ -103,6 +104,6 @@ pub struct WireRun {
     pub gauge: String,
     /// Current as the solenoid opens.
     pub current: Current,
-    /// Voltage drop there and back.
+    /// Voltage drop there and back, in the conductor with slack and tails.
     pub drop: Voltage,
 }

@@ -18,6 +18,7 @@ pub mod model;
 mod place;
 pub mod practice;
 pub mod prices;
+mod sample;
 mod sourced;
 
 pub use finding::{Finding, Severity};
@@ -25,4 +26,10 @@ pub use model::*;
 pub use place::Place;
 pub use practice::Practice;
 pub use prices::{Method, MethodId, PriceBook};
+pub use sample::sample;
 pub use sourced::{Basis, Sourced};
+
+/// The text of an invented job in US customary units that makes every rule of the practice file count.
+pub const DEMO: &str = include_str!("../data/demo.json");
+/// The text of a smaller invented job in metric units.
+pub const DEMO_METRIC: &str = include_str!("../data/demo-metric.json");
