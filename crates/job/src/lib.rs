@@ -21,12 +21,31 @@ pub mod prices;
 mod sample;
 mod sourced;
 
+mod read;
+
+mod build;
+mod check;
+mod draft;
+mod field;
+mod file;
+mod kind;
+mod lines;
+mod nearest;
+mod overlay;
+mod ring;
+mod schema;
+mod shape;
+
+pub use file::FORMAT;
 pub use finding::{Finding, Severity};
 pub use model::*;
+pub use overlay::{DEFAULT_PRACTICE, DEFAULT_PRICES};
 pub use place::Place;
 pub use practice::Practice;
 pub use prices::{Method, MethodId, PriceBook};
+pub use read::{LARGEST_FILE, ReadOptions, Reading, read};
 pub use sample::sample;
+pub use schema::schema;
 pub use sourced::{Basis, Sourced};
 
 /// The text of an invented job in US customary units that makes every rule of the practice file count.
