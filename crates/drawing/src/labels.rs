@@ -351,11 +351,7 @@ fn write_label(svg: &mut Svg, label: &Label, spot: Spot) {
             turn: spot.turn,
             size: label.size,
             anchor: Anchor::Middle,
-            attributes: if label.bold {
-                "font-weight=\"bold\""
-            } else {
-                ""
-            },
+            attributes: label.attributes(),
             words,
         });
     }
