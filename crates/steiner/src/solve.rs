@@ -179,7 +179,7 @@ fn few_terminals(search: &mut Search) {
     if !affordable {
         return;
     }
-    let price = State::new(&search.inst).prices(&search.inst, 0);
+    let price = State::new(&search.inst).prices(&search.inst, 0, &[]);
     let reach = &mut search.desk.reach;
     let tree = few::exact(&search.inst, &price, &terminals, reach, &mut search.work);
     // Edges that no better solution needs are banned by now: finding nothing cheaper is a proof.
