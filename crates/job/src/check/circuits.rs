@@ -22,20 +22,24 @@ pub(super) fn no_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) 
 pub(super) fn unknown_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
     let known: BTreeSet<&str> = draft.circuits.iter().map(|c| c.id.as_str()).collect();
     for valve in &draft.valves {
-        if let Some((what, mend)) = unknown(&known, &valve.has.circuit) {
+        if let Some((what, mend)) = unknown(draft, &known, &valve.has.circuit) {
             out.push(valve.error("unknown-circuit", &what, mend));
         }
     }
     for outlet in draft.outlets.iter().map(|o| &o.item) {
-        if let Some((what, mend)) = unknown(&known, &outlet.has.circuit) {
+        if let Some((what, mend)) = unknown(draft, &known, &outlet.has.circuit) {
             out.push(outlet.error("unknown-circuit", &what, mend));
         }
     }
 }
 
-fn unknown(known: &BTreeSet<&str>, circuit: &Field<String>) -> Option<(String, String)> {
+fn unknown(
+    draft: &Draft,
+    known: &BTreeSet<&str>,
+    circuit: &Field<String>,
+) -> Option<(String, String)> {
     let circuit = circuit.get()?;
-    if known.contains(circuit.as_str()) {
+    if known.contains(circuit.as_str()) || draft.unread.contains(circuit) {
         return None;
     }
     let ids: Vec<&str> = known.iter().copied().collect();
