@@ -28,7 +28,15 @@ pub fn run() -> Result<()> {
     let answering = build_answering_program()?;
     // pytest's cache would be one more folder in the tree.
     let mut pytest = program(python);
-    pytest.args(["-m", "pytest", "-q", "-p", "no:cacheprovider", SUITE]);
+    pytest.args([
+        "-m",
+        "pytest",
+        "-q",
+        "--tb=short",
+        "-p",
+        "no:cacheprovider",
+        SUITE,
+    ]);
     pytest
         .env("CROSSCHECK_PROGRAM", answering)
         .env("PYTHONDONTWRITEBYTECODE", "1");

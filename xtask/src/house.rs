@@ -33,5 +33,5 @@ pub fn check() -> Result<()> {
     for breach in &breaches {
         eprintln!("  {breach}");
     }
-    bail!("{} breaches of the rules of the house", breaches.len())
+    bail!("breaches of the rules of the house: {}", breaches.len())
 }

@@ -1,2 +1,82 @@
-//! The command line.
-fn main() {}
+//! The command line: reads a job file, plans it, prints and writes what the plan says.
+//!
+//! Works out nothing of the trade. A command gives an [`Answer`]; only this file prints. Data goes to
+//! standard output, everything else to standard error. Exit codes: 0 done, 1 something failed that is
+//! not the job's fault, 2 the job or the call is wrong, 130 stopped by Ctrl-C.
+
+mod args;
+mod check;
+mod defaults;
+mod demo;
+mod failure;
+mod files;
+mod findings;
+mod folder;
+mod input;
+mod planning;
+mod progress;
+mod summary;
+mod table;
+mod why;
+
+use args::{Args, Command};
+use clap::Parser;
+use failure::Failure;
+use std::io::Write;
+use std::process::ExitCode;
+
+/// What a command has to say.
+#[derive(Default)]
+struct Answer {
+    /// For standard output.
+    out: String,
+    /// For standard error.
+    err: String,
+    /// The exit code.
+    code: u8,
+}
+
+impl Answer {
+    fn of(out: String) -> Self {
+        Self {
+            out,
+            ..Self::default()
+        }
+    }
+}
+
+fn main() -> ExitCode {
+    let answer = run(Args::parse().command).unwrap_or_else(Failure::answer);
+    let (out, err) = (std::io::stdout().lock(), std::io::stderr().lock());
+    // Nobody is left to be told that standard error is closed.
+    let _ = say(err, &answer.err);
+    match say(out, &answer.out) {
+        Ok(()) => ExitCode::from(answer.code),
+        Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::from(answer.code),
+        Err(e) => {
+            let _ = say(
+                std::io::stderr().lock(),
+                &format!("error: cannot write to standard output: {e}\n"),
+            );
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn say(mut to: impl Write, text: &str) -> std::io::Result<()> {
+    to.write_all(text.as_bytes())?;
+    to.flush()
+}
+
+fn run(command: Command) -> Result<Answer, Failure> {
+    match command {
+        Command::Check(args) => check::run(&args),
+        Command::Plan(args) => planning::run(&args),
+        Command::Why(args) => why::run(&args),
+        Command::Demo(args) => demo::run(&args),
+        Command::Sample(args) => defaults::sample(&args),
+        Command::Practice => Ok(Answer::of(job::DEFAULT_PRACTICE.to_owned())),
+        Command::Prices => Ok(Answer::of(job::DEFAULT_PRICES.to_owned())),
+        Command::Schema { of } => defaults::schema(of),
+    }
+}

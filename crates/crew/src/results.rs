@@ -20,6 +20,65 @@ pub struct Schedule {
     pub labour: Duration,
 }
 
+impl Schedule {
+    /// Days on which a machine is on site, from its first to its last hour of work.
+    pub fn days_of(&self, machine: &MethodId) -> u32 {
+        let on_site = self.days.iter().filter(|d| d.machines.contains(machine));
+        on_site.count() as u32
+    }
+
+    /// People times hours of one kind of work.
+    pub fn labour_of(&self, kind: TaskKind) -> Duration {
+        let of_kind = self.tasks.iter().filter(|task| task.kind == kind);
+        of_kind.map(|t| t.hours * f64::from(t.people)).sum()
+    }
+}
+
+impl TaskKind {
+    /// All kinds, in the order in which they are first done.
+    pub const ALL: [Self; 9] = [
+        Self::Mark,
+        Self::TestHole,
+        Self::Sleeve,
+        Self::Dig,
+        Self::Lay,
+        Self::Set,
+        Self::Test,
+        Self::Fill,
+        Self::Restore,
+    ];
+
+    /// A short word, also the end of the id of its labour, `crew.labour.` with it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Mark => "mark",
+            Self::TestHole => "test-hole",
+            Self::Sleeve => "sleeve",
+            Self::Dig => "dig",
+            Self::Lay => "lay",
+            Self::Set => "set",
+            Self::Test => "test",
+            Self::Fill => "fill",
+            Self::Restore => "restore",
+        }
+    }
+
+    /// In words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Mark => "marking",
+            Self::TestHole => "test holes",
+            Self::Sleeve => "sleeves",
+            Self::Dig => "digging and pulling",
+            Self::Lay => "laying",
+            Self::Set => "setting components",
+            Self::Test => "testing",
+            Self::Fill => "filling and tamping",
+            Self::Restore => "making surfaces good",
+        }
+    }
+}
+
 /// What kind of work a task is.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,

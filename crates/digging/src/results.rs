@@ -19,6 +19,18 @@ pub struct Digging {
     pub findings: Vec<Finding>,
 }
 
+impl Digging {
+    /// What all the stretches cost, hire left out.
+    pub fn stretch_cost(&self) -> Money {
+        self.digs.iter().map(|d| d.cost).sum()
+    }
+
+    /// What all the machines cost.
+    pub fn hire_cost(&self) -> Money {
+        self.hires.iter().map(|h| h.cost).sum()
+    }
+}
+
 /// How one stretch goes in.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Dig {
@@ -103,7 +115,7 @@ pub struct Content {
 }
 
 /// What is moved for one stretch.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Earthwork {
     /// In place, before it is dug.
     pub bank: Volume,

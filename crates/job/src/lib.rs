@@ -18,11 +18,37 @@ pub mod model;
 mod place;
 pub mod practice;
 pub mod prices;
+mod sample;
 mod sourced;
 
+mod read;
+
+mod build;
+mod check;
+mod draft;
+mod field;
+mod file;
+mod kind;
+mod lines;
+mod nearest;
+mod overlay;
+mod ring;
+mod schema;
+mod shape;
+
+pub use file::FORMAT;
 pub use finding::{Finding, Severity};
 pub use model::*;
+pub use overlay::{DEFAULT_PRACTICE, DEFAULT_PRICES};
 pub use place::Place;
 pub use practice::Practice;
 pub use prices::{Method, MethodId, PriceBook};
+pub use read::{LARGEST_FILE, ReadOptions, Reading, read};
+pub use sample::sample;
+pub use schema::schema;
 pub use sourced::{Basis, Sourced};
+
+/// The text of an invented job in US customary units that makes every rule of the practice file count.
+pub const DEMO: &str = include_str!("../data/demo.json");
+/// The text of a smaller invented job in metric units.
+pub const DEMO_METRIC: &str = include_str!("../data/demo-metric.json");

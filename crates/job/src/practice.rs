@@ -65,6 +65,8 @@ pub struct Clearance {
     pub boulder: Sourced<Length>,
     /// From any other obstacle.
     pub other: Sourced<Length>,
+    /// From the edge of paving.
+    pub paving: Sourced<Length>,
     /// From the property line.
     pub boundary: Sourced<Length>,
     /// Within this of a building, wall or fence one digs by hand.

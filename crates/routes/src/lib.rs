@@ -1,3 +1,35 @@
 //! Stretches of trench, what lies in each, and the proven gap.
+//!
+//! Takes a checked [`job::Job`], its [`ground::Ground`] and what things cost ([`RouteCosts`]); gives a
+//! [`Network`] in which every component is connected: source to backflow assembly, backflow assembly to
+//! valves, each valve to its heads, controller to valves by wire, and the cables of other services. Lines
+//! that run together share a trench and pay for digging once.
+//!
+//! What always holds: no stretch enters forbidden ground; paving is crossed only through a sleeve; buried
+//! services are crossed near square, unless a component lies so close to one that there is no other way,
+//! which is then a finding; the bound is not above the cost.
+//!
+//! # What the bound is a bound of
+//! The cost of every network of the *candidate graph* in the router's cost model: straight trenches
+//! between components, corners, borders of ground, crossing places and tried junctions. It is no bound for
+//! trenches that bend elsewhere. The model takes one unit cost for each kind of ground and one price per
+//! metre for each line; methods, sizes and hire are worked out afterwards.
+
+mod build;
+mod candidates;
+mod fermat;
+mod mesh;
 mod network;
+mod path;
+mod pieces;
+mod refine;
+mod roadmap;
+mod sites;
+mod solve;
+
+pub use fermat::junction;
+pub use ground::{Blocked, StretchGround, Zone};
 pub use network::*;
+pub use path::shortest_path;
+pub use sites::Site;
+pub use solve::{RouteCosts, RouteError, check_reach, route};

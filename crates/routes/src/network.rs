@@ -1,7 +1,8 @@
 //! The network of trenches: where they run and what lies in each.
 
-use job::{Finding, MethodId, Place, Soil, SurfaceKind};
-use quantity::{Angle, Length, Ratio};
+use ground::StretchGround;
+use job::{Finding, Place};
+use quantity::{Angle, Length};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -129,46 +130,6 @@ pub struct Stretch {
     pub ground: StretchGround,
     /// The sleeve it goes through, if it crosses paving.
     pub sleeve: Option<SleeveUse>,
-}
-
-/// The ground that a stretch lies in.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct StretchGround {
-    /// What covers it.
-    pub surface: SurfaceKind,
-    /// The surface's feature id, empty if none covers it.
-    pub surface_id: String,
-    /// What it is made of.
-    pub soil: Soil,
-    /// The soil's feature id, empty if none is given.
-    pub soil_id: String,
-    /// Steepest rise over run of the ground along it.
-    pub slope: Ratio,
-    /// Where one digs by hand, and why.
-    pub zones: Vec<Zone>,
-    /// For every method: `None` if its body can get here, else what keeps it out.
-    pub blocked: Vec<Blocked>,
-}
-
-/// A method whose body cannot get to a stretch.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct Blocked {
-    /// The method.
-    pub method: MethodId,
-    /// What keeps it out, such as the gate that is too narrow and by how much.
-    pub why: String,
-}
-
-/// A zone in which one digs by hand.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case", tag = "kind", content = "feature")]
-pub enum Zone {
-    /// The tolerance zone of a buried service.
-    Utility(String),
-    /// The root-protection zone of a tree.
-    Roots(String),
-    /// Close to a building, wall or fence.
-    Structure(String),
 }
 
 /// A sleeve that a stretch goes through.

@@ -61,6 +61,8 @@ pub struct Cutting {
     pub piece: Length,
     /// What is cut from each stick or coil.
     pub pieces: Vec<Vec<Length>>,
-    /// Left over.
+    /// Lost to the saw.
+    pub kerf: Length,
+    /// Left over: sticks or coils = pieces + kerf + waste.
     pub waste: Length,
 }

@@ -1,0 +1,146 @@
+//! The commands and their options.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Plans the buried part of an irrigation system: routes, trenches, pipe, wire, material, price.
+#[derive(Debug, Parser)]
+#[command(name = "spadework", version, max_term_width = 100)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Say everything that is wrong with a job file, and how to mend it.
+    Check(JobArgs),
+    /// Plan a job: summary on the terminal, files with --out.
+    Plan(PlanArgs),
+    /// Show how a figure of the plan came about.
+    Why(WhyArgs),
+    /// Write an invented demo job here and plan it.
+    Demo(DemoArgs),
+    /// Write an invented property of any size.
+    Sample(SampleArgs),
+    /// Print the default practice file, to edit.
+    Practice,
+    /// Print the default price file, to edit.
+    Prices,
+    /// Print the JSON Schema of a file.
+    Schema {
+        /// Which file.
+        of: SchemaOf,
+    },
+}
+
+/// A job file and what is laid over the defaults.
+#[derive(Debug, clap::Args)]
+pub struct JobArgs {
+    /// The job file (JSON; see docs/job-format.md).
+    pub job: PathBuf,
+    /// Local rules (TOML); any part of what `spadework practice` prints.
+    #[arg(long, value_name = "FILE")]
+    pub practice: Option<PathBuf>,
+    /// Prices and machines (TOML); any part of what `spadework prices` prints.
+    #[arg(long, value_name = "FILE")]
+    pub prices: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct PlanArgs {
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Write plan.json, plan.svg, stretches.csv and materials.csv into this folder.
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Units to read in; without it those that the job prefers.
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
+    /// Print plan.json instead of the summary.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct WhyArgs {
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Id of a figure, such as price.total or stretch.S1.depth.
+    #[arg(required_unless_present = "list", conflicts_with = "list")]
+    pub figure: Option<String>,
+    /// List the ids of all figures, or of those that begin with PREFIX.
+    #[arg(long, value_name = "PREFIX", num_args = 0..=1)]
+    pub list: Option<Option<String>>,
+    /// Units to read in; without it those that the job prefers.
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct DemoArgs {
+    /// The smaller one in metric units.
+    #[arg(long)]
+    pub metric: bool,
+    /// Folder to write into.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub dir: PathBuf,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct SampleArgs {
+    /// How many heads.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub heads: u32,
+    /// Seed of everything random.
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Write to a new file instead of standard output.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitsArg {
+    /// US customary units.
+    Us,
+    /// SI units.
+    Si,
+}
+
+impl From<UnitsArg> for quantity::Units {
+    fn from(units: UnitsArg) -> Self {
+        match units {
+            UnitsArg::Us => Self::Us,
+            UnitsArg::Si => Self::Si,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// The job file.
+    Job,
+    /// plan.json.
+    Plan,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_commands_are_well_formed() {
+        Args::command().debug_assert();
+    }
+
+    #[test]
+    fn why_wants_a_figure_or_a_list() {
+        assert!(Args::try_parse_from(["spadework", "why", "a.json"]).is_err());
+        assert!(Args::try_parse_from(["spadework", "why", "a.json", "price.total"]).is_ok());
+        assert!(Args::try_parse_from(["spadework", "why", "a.json", "--list"]).is_ok());
+        assert!(Args::try_parse_from(["spadework", "why", "a.json", "--list", "price"]).is_ok());
+    }
+}

@@ -1,0 +1,62 @@
+//! `spadework demo`: an invented job to begin with.
+
+use crate::args::DemoArgs;
+use crate::failure::Failure;
+use crate::{Answer, input, planning, progress, summary};
+use job::ReadOptions;
+use std::fs::{self, OpenOptions};
+use std::io::Write;
+use std::path::Path;
+
+pub fn run(args: &DemoArgs) -> Result<Answer, Failure> {
+    let (name, text) = if args.metric {
+        ("spadework-demo-metric", job::DEMO_METRIC)
+    } else {
+        ("spadework-demo", job::DEMO)
+    };
+    let reading = job::read(text, &ReadOptions::default()).map_err(Failure::Job)?;
+    let (file, out) = (
+        args.dir.join(format!("{name}.json")),
+        args.dir.join(format!("{name}-plan")),
+    );
+    fs::create_dir_all(&args.dir).map_err(|e| unwritten(&args.dir, &e))?;
+    write_new(&file, text, "demo job")?;
+    let plan = progress::plan(&reading.job)?;
+    let units = reading.job.units;
+    planning::write(&out, &reading.job, &plan, units)?;
+    let mut answer = Answer::of(summary::text(&reading.job, &plan, &reading.findings, units));
+    answer.err = format!("wrote {}, {}\n", file.display(), planning::names(&out));
+    Ok(answer)
+}
+
+/// Writes a file unless another one stands there; one with the same text stays as it is.
+pub fn write_new(file: &Path, text: &str, what: &str) -> Result<(), Failure> {
+    let name = file.display();
+    if file.exists() {
+        let same = input::text(file, what).is_ok_and(|old| old == text);
+        let differs = || {
+            Failure::input(
+                format!("{name} is there already and differs from the {what}; it was not changed"),
+                "move it away, or write elsewhere",
+            )
+        };
+        return if same { Ok(()) } else { Err(differs()) };
+    }
+    let mut fresh = OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(file)
+        .map_err(|e| unwritten(file, &e))?;
+    fresh.write_all(text.as_bytes()).map_err(|e| {
+        // Half a file is worse than none.
+        let _ = fs::remove_file(file);
+        unwritten(file, &e)
+    })
+}
+
+fn unwritten(path: &Path, error: &std::io::Error) -> Failure {
+    Failure::system(
+        format!("{} cannot be written: {error}", path.display()),
+        "check the path, the rights and the room on the disk",
+    )
+}

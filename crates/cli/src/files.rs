@@ -1,0 +1,188 @@
+//! The files of a plan: JSON, the drawing, tables for a spreadsheet.
+
+use crate::failure::Failure;
+use crate::summary::words;
+use job::Job;
+use plan::Plan;
+use plan::digging::Dig;
+use plan::routes::{Stretch, StretchId};
+use quantity::{Amount, Style, Units};
+
+/// All files that a plan is written to.
+pub const NAMES: [&str; 4] = ["plan.json", "plan.svg", "stretches.csv", "materials.csv"];
+
+/// A file's name and text.
+pub type File = (&'static str, String);
+
+pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
+    let options = drawing::SvgOptions { units, sheet: None };
+    let texts = [
+        json(plan)?,
+        drawing::svg(job, plan, &options),
+        stretches(job, plan, units)?,
+        materials(plan, units)?,
+    ];
+    Ok(NAMES.into_iter().zip(texts).collect())
+}
+
+/// plan.json.
+pub fn json(plan: &Plan) -> Result<String, Failure> {
+    serde_json::to_string_pretty(plan)
+        .map(|text| text + "\n")
+        .map_err(|e| unwritten("plan.json", &e))
+}
+
+fn unwritten(name: &str, error: &dyn std::fmt::Display) -> Failure {
+    Failure::system(
+        format!("{name} cannot be made: {error}"),
+        "please report this with the job file",
+    )
+}
+
+/// A number without its unit and without commas between thousands.
+fn bare(amount: Amount, units: Units) -> String {
+    amount.parts(units).0.replace(',', "")
+}
+
+/// A column's head with its unit, such as `length_ft`.
+fn head(name: &str, style: Style, units: Units) -> String {
+    let unit = Amount::new(0.0, style).parts(units).1;
+    let unit = unit
+        .replace('²', "2")
+        .replace('³', "3")
+        .replace('%', "percent");
+    format!("{name}_{}", unit.replace('/', "_per_"))
+}
+
+type Column = (&'static str, Style, fn(&Stretch, &Dig) -> f64);
+
+/// Measures of a stretch, SI.
+const MEASURES: [Column; 14] = [
+    ("length", Style::Length, |s, _| s.length.si()),
+    ("slope", Style::Percent, |s, _| s.ground.slope.si()),
+    ("depth", Style::SmallLength, |_, d| d.section.depth.si()),
+    ("width", Style::SmallLength, |_, d| d.section.width.si()),
+    ("top_width", Style::SmallLength, |_, d| {
+        d.section.top_width.si()
+    }),
+    ("bedding_thickness", Style::SmallLength, |_, d| {
+        d.section.bedding.si()
+    }),
+    ("bank", Style::Volume, |_, d| d.earth.bank.si()),
+    ("loose", Style::Volume, |_, d| d.earth.loose.si()),
+    ("bedding", Style::Volume, |_, d| d.earth.bedding.si()),
+    ("backfill", Style::Volume, |_, d| d.earth.backfill.si()),
+    ("surplus", Style::Volume, |_, d| d.earth.surplus.si()),
+    ("crown", Style::SmallLength, |_, d| d.earth.crown.si()),
+    ("restore", Style::Area, |_, d| d.earth.restore.si()),
+    ("time", Style::Hours, |_, d| d.hours.si()),
+];
+
+/// One row for every stretch.
+fn stretches(job: &Job, plan: &Plan, units: Units) -> Result<String, Failure> {
+    let cost = format!("cost_{}", plan.price.currency.to_lowercase());
+    let words = [
+        "stretch", "from", "to", "holds", "surface", "soil", "method", "reason",
+    ];
+    let rules = ["depth_rule", "width_rule", "hand_dig_zones", "sleeve"];
+    let measures = MEASURES.map(|(name, style, _)| head(name, style, units));
+    let mut rows = vec![
+        words
+            .iter()
+            .chain(&rules)
+            .map(|word| (*word).to_owned())
+            .chain(measures)
+            .chain([cost])
+            .collect::<Vec<String>>(),
+    ];
+    for (id, stretch) in plan.network.iter() {
+        rows.extend(
+            plan.digging
+                .digs
+                .iter()
+                .find(|dig| dig.stretch == id)
+                .map(|dig| stretch_row(job, plan, id, stretch, dig, units)),
+        );
+    }
+    csv("stretches.csv", &rows)
+}
+
+fn stretch_row(
+    job: &Job,
+    plan: &Plan,
+    id: StretchId,
+    stretch: &Stretch,
+    dig: &Dig,
+    units: Units,
+) -> Vec<String> {
+    let mut row = vec![
+        id.to_string(),
+        words::node(plan, stretch.from),
+        words::node(plan, stretch.to),
+        words::contents(dig),
+        stretch.ground.surface.label().to_owned(),
+        stretch.ground.soil.texture.label().to_owned(),
+        words::method(job, &dig.method),
+        dig.reason.clone(),
+        dig.section.depth_rule.clone(),
+        dig.section.width_rule.clone(),
+        words::zones(stretch),
+        words::sleeve(stretch),
+    ];
+    row.extend(
+        MEASURES.map(|(_, style, measure)| bare(Amount::new(measure(stretch, dig), style), units)),
+    );
+    row.push(bare(dig.cost.amount(), units));
+    row
+}
+
+/// One row for every item.
+fn materials(plan: &Plan, units: Units) -> Result<String, Failure> {
+    let cost = format!("cost_{}", plan.price.currency.to_lowercase());
+    let heads = [
+        "id", "group", "what", "needed", "order", "unit", "sold_as", &cost,
+    ];
+    let mut rows = vec![heads.map(str::to_owned).to_vec()];
+    rows.extend(plan.takeoff.items.iter().map(|item| {
+        vec![
+            item.id.clone(),
+            words::item_group(item.group).to_owned(),
+            item.what.clone(),
+            bare(item.needed, units),
+            bare(item.order, units),
+            item.order.parts(units).1.to_owned(),
+            item.sold_as.clone(),
+            bare(item.cost.amount(), units),
+        ]
+    }));
+    csv("materials.csv", &rows)
+}
+
+fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    for row in rows {
+        writer.write_record(row).map_err(|e| unwritten(name, &e))?;
+    }
+    let bytes = writer.into_inner().map_err(|e| unwritten(name, &e))?;
+    String::from_utf8(bytes).map_err(|e| unwritten(name, &e))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn heads_carry_the_unit() {
+        assert_eq!(head("length", Style::Length, Units::Us), "length_ft");
+        assert_eq!(head("bank", Style::Volume, Units::Si), "bank_m3");
+        assert_eq!(head("slope", Style::Percent, Units::Si), "slope_percent");
+    }
+
+    #[test]
+    fn numbers_have_no_commas() {
+        assert_eq!(
+            bare(Amount::new(12_345.6, Style::Money), Units::Us),
+            "12345.60"
+        );
+    }
+}

@@ -1,0 +1,44 @@
+//! `spadework plan`: the summary, or the files.
+
+use crate::args::PlanArgs;
+use crate::failure::Failure;
+use crate::{Answer, files, folder, input, progress, summary};
+use job::Job;
+use plan::Plan;
+use quantity::Units;
+use std::path::Path;
+
+pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
+    let reading = input::job(&args.job)?;
+    if let Some(out) = &args.out {
+        folder::check(out)?;
+    }
+    let job = reading.job;
+    let plan = progress::plan(&job)?;
+    let units = args.units.map_or(job.units, Units::from);
+    let mut answer = if args.json {
+        Answer::of(files::json(&plan)?)
+    } else {
+        Answer::of(summary::text(&job, &plan, &reading.findings, units))
+    };
+    if let Some(out) = &args.out {
+        write(out, &job, &plan, units)?;
+        answer.err = format!("wrote {}\n", names(out));
+    }
+    Ok(answer)
+}
+
+/// Writes all files of a plan into a folder, or none.
+pub fn write(out: &Path, job: &Job, plan: &Plan, units: Units) -> Result<(), Failure> {
+    let files = files::all(job, plan, units)?;
+    if progress::stopped() {
+        return Err(Failure::Stopped);
+    }
+    folder::write(out, &files)
+}
+
+/// The files in words.
+pub fn names(out: &Path) -> String {
+    let names = files::NAMES.map(|name| out.join(name).display().to_string());
+    names.join(", ")
+}

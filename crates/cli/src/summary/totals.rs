@@ -1,0 +1,99 @@
+//! The head of the summary: what, how much, how long, and how good.
+
+use super::{Report, words};
+use crate::table::wrapped;
+use working::Value;
+
+pub fn text(report: &Report) -> String {
+    let mut out = report.job.name.clone();
+    if report.job.invented {
+        out += " (invented, not a real place)";
+    }
+    out.push('\n');
+    for (name, words) in [
+        ("trench", trench(report)),
+        ("digging", digging(report)),
+        ("price", price(report)),
+        ("time", time(report)),
+        ("machines", machines(report)),
+        ("route", route(report)),
+    ] {
+        if !words.is_empty() {
+            out += &wrapped(&words, &format!("  {name:<10}"), &" ".repeat(12));
+        }
+    }
+    out
+}
+
+fn trench(report: &Report) -> String {
+    let network = &report.plan.network;
+    let sleeves = network.stretches.iter().filter(|s| s.sleeve.is_some());
+    format!(
+        "{} in {}; {} under paving; {} of services of others",
+        report.show(network.length().amount()),
+        many(network.stretches.len(), "stretch", "stretches"),
+        many(sleeves.count(), "sleeve", "sleeves"),
+        many(network.crossings.len(), "crossing", "crossings"),
+    )
+}
+
+fn many(n: usize, one: &str, more: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { more })
+}
+
+fn digging(report: &Report) -> String {
+    let cost = report.plan.workings.get("dig.cost");
+    let Some(Value::Amount(cost)) = cost.map(|working| &working.value) else {
+        return String::new();
+    };
+    let currency = &report.plan.price.currency;
+    format!(
+        "{} {currency} with hire, before overhead",
+        report.show(*cost)
+    )
+}
+
+fn price(report: &Report) -> String {
+    let price = &report.plan.price;
+    format!(
+        "{} = cost {} + overhead {} + margin {}, taxes left out",
+        report.money(price.total),
+        price.cost,
+        price.overhead,
+        price.margin,
+    )
+}
+
+fn time(report: &Report) -> String {
+    let schedule = &report.plan.schedule;
+    format!(
+        "{} on site with a crew of {}, {} of labour; ask for the locate {} before the first cut",
+        many(schedule.days.len(), "day", "days"),
+        schedule.crew,
+        report.show(schedule.labour.amount()),
+        many(schedule.notice_days as usize, "working day", "working days"),
+    )
+}
+
+fn machines(report: &Report) -> String {
+    let hires = &report.plan.digging.hires;
+    if hires.is_empty() {
+        return "none to hire".to_owned();
+    }
+    let list = hires.iter().map(|hire| {
+        let days = many(hire.days as usize, "day", "days");
+        format!("{} for {days}", words::method(report.job, &hire.method))
+    });
+    list.collect::<Vec<_>>().join(", ")
+}
+
+/// The share is cut off, not rounded, so that it never claims more than was proven.
+fn route(report: &Report) -> String {
+    let network = &report.plan.network;
+    let share = ((1.0 - network.gap()) * 1000.0).floor() / 10.0;
+    format!(
+        "no set of trenches of the candidate graph ({} edges) can cost less than {share:.1} % of \
+         this one, by the prices that the router goes by",
+        quantity::group_thousands(&network.candidates.to_string()),
+    )
+}

@@ -1,0 +1,76 @@
+//! Parts of a plan in words, for the summary and for the tables in files.
+
+use job::{Job, MethodId};
+use plan::Plan;
+use plan::digging::Dig;
+use plan::price::CostGroup;
+use plan::routes::{NodeId, NodeKind, Stretch, Zone};
+use plan::takeoff::ItemGroup;
+
+/// A node: the feature that stands there, else its number.
+pub fn node(plan: &Plan, id: NodeId) -> String {
+    match &plan.network.node(id).what {
+        NodeKind::Source(feature)
+        | NodeKind::Backflow(feature)
+        | NodeKind::Controller(feature)
+        | NodeKind::Valve(feature)
+        | NodeKind::Outlet(feature)
+        | NodeKind::CableEnd(feature) => feature.clone(),
+        NodeKind::Junction | NodeKind::Change => id.to_string(),
+    }
+}
+
+/// What lies in a trench.
+pub fn contents(dig: &Dig) -> String {
+    let contents = dig.section.contents.iter();
+    let words: Vec<&str> = contents.map(|content| content.what.as_str()).collect();
+    words.join(" + ")
+}
+
+/// A method as the price book calls it.
+pub fn method(job: &Job, id: &MethodId) -> String {
+    let method = job.prices.method.get(id);
+    method.map_or_else(|| id.to_string(), |method| method.label.clone())
+}
+
+/// Where one digs by hand.
+pub fn zones(stretch: &Stretch) -> String {
+    let zones = stretch.ground.zones.iter().map(|zone| match zone {
+        Zone::Utility(id) => format!("service {id}"),
+        Zone::Roots(id) => format!("roots of {id}"),
+        Zone::Structure(id) => format!("close to {id}"),
+    });
+    zones.collect::<Vec<_>>().join("; ")
+}
+
+/// The sleeve of a stretch.
+pub fn sleeve(stretch: &Stretch) -> String {
+    match &stretch.sleeve {
+        None => String::new(),
+        Some(sleeve) => match &sleeve.existing {
+            Some(id) => format!("{id} under {}", sleeve.paving),
+            None => format!("new under {}", sleeve.paving),
+        },
+    }
+}
+
+pub fn item_group(group: ItemGroup) -> &'static str {
+    match group {
+        ItemGroup::Pipe => "pipe",
+        ItemGroup::Fitting => "fittings",
+        ItemGroup::Component => "components",
+        ItemGroup::Wire => "wire",
+        ItemGroup::Sleeve => "sleeves",
+        ItemGroup::Ground => "ground",
+    }
+}
+
+pub fn cost_group(group: CostGroup) -> &'static str {
+    match group {
+        CostGroup::Labour => "labour",
+        CostGroup::Machine => "machines",
+        CostGroup::Material => "material",
+        CostGroup::Restoration => "restoration",
+        CostGroup::Other => "other",
+    }
+}

@@ -1,0 +1,297 @@
+//! What lies in a stretch, how deep each thing has to lie, and how they lie together.
+//!
+//! ```text
+//!   grade ───────────────────────
+//!               (c)                cable above, at its own cover
+//!
+//!           ( P )  ( L )  ::       pipes and wire side by side on the floor
+//!          ▒▒▒▒▒▒▒▒▒▒▒▒▒▒▒▒▒       bedding
+//! ```
+
+use hydraulics::{Hydraulics, Pipe};
+use job::practice::{Cover, Cut as CutRules, PipeMaterial};
+use job::{Job, Sourced, SurfaceKind};
+use quantity::{Area, Length};
+use routes::{LineKind, Network, StretchId};
+use std::collections::BTreeMap;
+
+/// One thing that lies in a stretch, before it has its place.
+#[derive(Debug, Clone)]
+pub struct Thing<'a> {
+    /// Index into the network's lines.
+    pub line: usize,
+    /// What kind of line it is.
+    pub kind: &'a LineKind,
+    /// The material, if it is pipe.
+    pub material: Option<PipeMaterial>,
+    /// In words, such as `main 1-1/4 in` or `4 wires`.
+    pub what: String,
+    /// Outside diameter of one.
+    pub outside: Length,
+    /// How many there are; more than one lie in a bundle.
+    pub count: u32,
+    /// The cover that it needs.
+    pub cover: &'a Sourced<Length>,
+}
+
+impl Thing<'_> {
+    /// Width of the bundle, as [`bundle`] has it.
+    pub fn across(&self) -> Length {
+        bundle(self.outside, self.count).0
+    }
+
+    /// Height of the bundle, as [`bundle`] has it.
+    pub fn high(&self) -> Length {
+        bundle(self.outside, self.count).1
+    }
+}
+
+/// Width and height of `count` equal round things laid in rows, as near square as they go.
+///
+/// Packing in rows takes a little more room than a tight bundle. Nothing for a count of nought.
+pub fn bundle(outside: Length, count: u32) -> (Length, Length) {
+    if count == 0 {
+        return (Length::ZERO, Length::ZERO);
+    }
+    let columns = f64::from(count).sqrt().ceil();
+    let rows = (f64::from(count) / columns).ceil();
+    (outside * columns, outside * rows)
+}
+
+/// The cover rule for a kind of line under a kind of surface. Where vehicles may stand, the deeper
+/// of the role's own cover and that for traffic counts.
+pub fn cover_rule<'a>(
+    cover: &'a Cover,
+    kind: &LineKind,
+    surface: SurfaceKind,
+) -> &'a Sourced<Length> {
+    let own = match kind {
+        LineKind::Service | LineKind::Main => &cover.main,
+        LineKind::Lateral(_) => &cover.lateral,
+        LineKind::Wire => &cover.wire,
+        LineKind::Cable(_) => &cover.cable,
+    };
+    let traffic = if kind.is_pipe() {
+        &cover.pipe_under_traffic
+    } else {
+        &cover.cable_under_traffic
+    };
+    if surface.bears_traffic() && traffic.value > own.value {
+        traffic
+    } else {
+        own
+    }
+}
+
+/// Conductors in every stretch of the wire: one for each valve behind it and the common one.
+pub fn conductors(network: &Network) -> BTreeMap<StretchId, u32> {
+    let mut counts = BTreeMap::new();
+    for line in network.lines.iter().filter(|l| l.kind == LineKind::Wire) {
+        let mut behind = vec![0_u32; network.nodes.len()];
+        for terminal in &line.terminals {
+            behind[terminal.index()] += 1;
+        }
+        // Every branch follows the one that feeds it, so backwards all that lies behind is counted.
+        for branch in line.branches.iter().rev() {
+            let valves = behind[branch.to.index()];
+            behind[branch.from.index()] += valves;
+            counts.insert(branch.stretch, valves + 1);
+        }
+    }
+    counts
+}
+
+/// What is known of the whole network's contents.
+pub(crate) struct Inventory<'a> {
+    job: &'a Job,
+    network: &'a Network,
+    pipes: BTreeMap<(usize, StretchId), &'a Pipe>,
+    conductors: BTreeMap<StretchId, u32>,
+}
+
+impl<'a> Inventory<'a> {
+    pub(crate) fn new(job: &'a Job, network: &'a Network, water: &'a Hydraulics) -> Self {
+        let pipes = water.pipes.iter().map(|p| ((p.line, p.stretch), p));
+        Self {
+            job,
+            network,
+            pipes: pipes.collect(),
+            conductors: conductors(network),
+        }
+    }
+
+    /// What lies in a stretch, in the order of its lines.
+    pub(crate) fn things(&self, id: StretchId) -> Vec<Thing<'a>> {
+        let stretch = self.network.stretch(id);
+        let surface = stretch.ground.surface;
+        stretch
+            .carries
+            .iter()
+            .map(|line| self.thing(*line, id, surface))
+            .collect()
+    }
+
+    fn thing(&self, line: usize, id: StretchId, surface: SurfaceKind) -> Thing<'a> {
+        let Line { kind, name } = self.line(line);
+        let wire = &self.job.practice.wire;
+        let cover = cover_rule(&self.job.practice.cover, kind, surface);
+        let pipe = self.pipes.get(&(line, id));
+        let (what, outside, count) = match kind {
+            LineKind::Wire => {
+                let count = self.conductors.get(&id).copied().unwrap_or(2);
+                (format!("{count} wires"), wire.outside.value, count)
+            }
+            LineKind::Cable(_) => (name.to_owned(), wire.cable_outside.value, 1),
+            _ => match pipe {
+                Some(pipe) => (format!("{name} {}", pipe.size), pipe.outside, 1),
+                None => (format!("{name} without a size"), Length::ZERO, 1),
+            },
+        };
+        Thing {
+            line,
+            kind,
+            material: pipe
+                .and_then(|p| self.job.practice.pipe.get(&p.family))
+                .map(|f| f.material),
+            what,
+            outside,
+            count,
+            cover,
+        }
+    }
+
+    fn line(&self, index: usize) -> Line<'a> {
+        let line = &self.network.lines[index];
+        Line {
+            kind: &line.kind,
+            name: &line.name,
+        }
+    }
+}
+
+struct Line<'a> {
+    kind: &'a LineKind,
+    name: &'a str,
+}
+
+/// How the things in a stretch lie together.
+#[derive(Debug, Clone)]
+pub struct Layout<'a> {
+    /// From the deepest on, each with its real cover: from grade to its top.
+    pub placed: Vec<(Thing<'a>, Length)>,
+    /// From grade to the underside of the deepest thing, bedding left out.
+    pub underside: Length,
+    /// Index into `placed` of the thing whose cover decides the depth.
+    pub governs: usize,
+    /// Width that the things with their gaps need.
+    pub width: Length,
+    /// How many lie side by side where the width is decided.
+    pub abreast: usize,
+}
+
+impl Layout<'_> {
+    /// Whether any pipe lies in it.
+    pub fn has_pipe(&self) -> bool {
+        self.placed.iter().any(|(thing, _)| thing.kind.is_pipe())
+    }
+
+    /// Cross-section taken up by all the things.
+    pub fn displaced(&self) -> Area {
+        self.placed
+            .iter()
+            .map(|(t, _)| round_area(t.outside) * f64::from(t.count))
+            .sum()
+    }
+
+    /// Height of the highest pipe above the underside of the deepest thing.
+    pub fn pipe_height(&self) -> Length {
+        self.placed
+            .iter()
+            .filter(|(t, _)| t.kind.is_pipe())
+            .map(|(_, cover)| self.underside - *cover)
+            .fold(Length::ZERO, Length::max)
+    }
+}
+
+/// Area of a circle: π d²/4.
+pub fn round_area(diameter: Length) -> Area {
+    diameter * diameter * std::f64::consts::FRAC_PI_4
+}
+
+/// Lays things together: pipes and wire side by side on the floor, which is as deep as the thing
+/// that needs to lie deepest; cable above them at its own cover if there is a gap's height between,
+/// else beside them.
+pub fn arrange<'a>(rules: &CutRules, things: Vec<Thing<'a>>) -> Layout<'a> {
+    let need = |t: &Thing| t.cover.value + t.high();
+    let underside = things.iter().map(need).fold(Length::ZERO, Length::max);
+    let gap = rules.gap_between.value;
+    let highest = things
+        .iter()
+        .filter(|t| !is_cable(t))
+        .map(Thing::high)
+        .fold(Length::ZERO, Length::max);
+    let pipes_or_wire = things.iter().any(|t| !is_cable(t));
+    let above = |t: &Thing| is_cable(t) && pipes_or_wire && need(t) + gap <= underside - highest;
+    let (over, floor): (Vec<_>, Vec<_>) = things.into_iter().partition(above);
+    let side = rules.gap_at_side.value;
+    let widths = [abreast(&floor, gap, side), abreast(&over, gap, side)];
+    let (width, abreast) = if widths[1] > widths[0] {
+        (widths[1], over.len())
+    } else {
+        (widths[0], floor.len())
+    };
+    let mut placed: Vec<(Thing, Length)> = floor
+        .into_iter()
+        .map(|t| {
+            let cover = underside - t.high();
+            (t, cover)
+        })
+        .collect();
+    placed.sort_by_key(|(t, _)| rank(t));
+    placed.extend(over.into_iter().map(|t| {
+        let cover = t.cover.value;
+        (t, cover)
+    }));
+    let governs = deepest(&placed);
+    Layout {
+        placed,
+        underside,
+        governs,
+        width,
+        abreast,
+    }
+}
+
+fn is_cable(thing: &Thing) -> bool {
+    matches!(thing.kind, LineKind::Cable(_))
+}
+
+/// Pipes before wire before cable, each in the order of the lines.
+fn rank(thing: &Thing) -> (u8, usize) {
+    let group = match thing.kind {
+        LineKind::Wire => 1,
+        LineKind::Cable(_) => 2,
+        _ => 0,
+    };
+    (group, thing.line)
+}
+
+fn deepest(placed: &[(Thing, Length)]) -> usize {
+    let mut best = 0;
+    for (i, (thing, _)) in placed.iter().enumerate() {
+        let (now, so_far) = (thing, &placed[best].0);
+        if now.cover.value + now.high() > so_far.cover.value + so_far.high() {
+            best = i;
+        }
+    }
+    best
+}
+
+/// Width of things side by side with the gaps between them and at both sides; nothing for none.
+fn abreast(things: &[Thing], gap: Length, side: Length) -> Length {
+    if things.is_empty() {
+        return Length::ZERO;
+    }
+    let across: Length = things.iter().map(Thing::across).sum();
+    across + gap * (things.len() - 1) as f64 + side * 2.0
+}

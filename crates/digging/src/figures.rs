@@ -1,0 +1,659 @@
+//! The working of every figure of this stage, for the ledger.
+
+use crate::contents::Layout;
+use crate::offers::{Book, Site, Way};
+use crate::{Dig, Digging, Hire, reasons, section, work};
+use job::prices::MethodKind;
+use job::{Job, Sourced};
+use quantity::{Amount, Area, Duration, Length, Money, Style, Volume};
+use routes::Network;
+use working::{Ledger, Working};
+
+const SLOPED: &str = "geometry of a simply sloped trench, 29 CFR 1926 Subpart P Appendix B";
+
+const SETTLES: &str = "takes the fill to settle back to the density of undisturbed ground";
+
+/// Puts the working of every figure into the ledger.
+pub(crate) fn put(
+    book: &Book,
+    network: &Network,
+    sites: &[Site],
+    digging: &Digging,
+    ledger: &mut Ledger,
+) {
+    for (site, dig) in sites.iter().zip(&digging.digs) {
+        stretch(book, site, dig, ledger);
+    }
+    for hire in &digging.hires {
+        hired(book, hire, digging, ledger);
+    }
+    totals(network, digging, ledger);
+}
+
+/// The figures of one stretch.
+fn stretch(book: &Book, site: &Site, dig: &Dig, ledger: &mut Ledger) {
+    let way = match site.ways.iter().find(|w| *book.id(w.method) == dig.method) {
+        Some(way) => way.clone(),
+        None => reasons::chosen_way(book, site, None),
+    };
+    let told = Told {
+        book,
+        site,
+        dig,
+        way: &way,
+    };
+    let mut put = |name: &str, working: Working| ledger.put(told.id(name), working);
+    put("length", told.length());
+    put("method", told.method());
+    put("depth", told.depth());
+    put("width", told.width());
+    put("restore", told.restore());
+    put("hours", told.hours());
+    put("cost", told.cost());
+    if way.cut.side_slope.to_one() > 0.0 {
+        put("top_width", told.top_width());
+    }
+    put("bank", told.bank());
+    put("loose", told.loose());
+    put("backfill", told.backfill());
+    put("surplus", told.surplus());
+    put("crown", told.crown());
+    if dig.earth.displaced > Volume::ZERO {
+        put("displaced", told.displaced());
+    }
+    if dig.earth.bedding > Volume::ZERO {
+        put("bedding", told.bedding());
+    }
+    if dig.earth.haul > Volume::ZERO {
+        put("haul", told.haul());
+    }
+}
+
+/// One stretch and what was chosen for it.
+struct Told<'a> {
+    book: &'a Book<'a>,
+    site: &'a Site<'a>,
+    dig: &'a Dig,
+    way: &'a Way,
+}
+
+impl Told<'_> {
+    fn job(&self) -> &Job {
+        self.book.job
+    }
+
+    fn id(&self, name: &str) -> String {
+        format!("stretch.{}.{name}", self.site.id)
+    }
+
+    fn figure(&self, name: &str) -> String {
+        format!("figure {}", self.id(name))
+    }
+
+    fn layout(&self) -> &Layout<'_> {
+        &self.site.layout
+    }
+
+    fn kind(&self) -> MethodKind {
+        self.book.method(self.way.method).kind
+    }
+
+    fn soil(&self) -> String {
+        feature(&self.site.stretch.ground.soil_id)
+    }
+
+    fn method_input(&self, working: Working) -> Working {
+        working.with("method", self.dig.method.0.as_str(), self.figure("method"))
+    }
+
+    fn length(&self) -> Working {
+        let what = "length of the stretch";
+        let amount = self.site.stretch.length.amount();
+        Working::new(
+            what,
+            amount,
+            "sum of the legs of its centre line",
+            "geometry",
+        )
+        .with(
+            "legs",
+            Amount::count(self.site.stretch.path.len().max(1) - 1),
+            "the route",
+        )
+    }
+
+    fn method(&self) -> Working {
+        let mut working = Working::new(
+            "method of the stretch",
+            self.dig.method.0.as_str(),
+            format!(
+                "the method in the cheapest plan of all; {}",
+                self.dig.reason
+            ),
+            "comparison of all sets of machines, hire included",
+        );
+        for way in &self.site.ways {
+            let label = &self.book.method(way.method).label;
+            working = working.with(
+                format!("cost by {label}, hire left out"),
+                way.total.amount(),
+                "arithmetic on price book and practice",
+            );
+        }
+        for rejected in &self.dig.rejected {
+            let from = format!("{} cannot", rejected.method);
+            working = working.with(rejected.method.0.as_str(), rejected.why.as_str(), from);
+        }
+        working
+    }
+
+    fn depth(&self) -> Working {
+        let (kind, cut) = (self.kind(), &self.way.cut);
+        let amount = cut.depth.small();
+        if kind == MethodKind::Surface {
+            let rule = "pinned on the surface: nothing is dug";
+            return self.method_input(Working::new("depth", amount, rule, "arithmetic"));
+        }
+        let working = Working::new(
+            "depth from grade",
+            amount,
+            "deepest of (cover + height of what lies there), + bedding",
+            "arithmetic on cover rules",
+        );
+        let mut working = self.method_input(working);
+        if let Some((thing, _)) = self.layout().placed.get(self.layout().governs) {
+            working = sourced(working, "cover", thing.cover, Length::small).with(
+                format!("height of {}", thing.what),
+                thing.high().small(),
+                format!("line {} in this stretch", thing.line),
+            );
+        }
+        if cut.bedding > Length::ZERO {
+            working = sourced(
+                working,
+                "bedding",
+                &self.job().practice.cut.bedding,
+                Length::small,
+            )
+            .with(
+                "coarse fragments",
+                Amount::new(
+                    self.site.stretch.ground.soil.coarse.to_one(),
+                    Style::Percent,
+                ),
+                self.soil(),
+            );
+        }
+        working
+    }
+
+    fn width(&self) -> Working {
+        let cut = &self.way.cut;
+        if !cut.is_open() {
+            let rule = "no trench is opened";
+            return self.method_input(Working::new(
+                "width at the floor",
+                cut.width.small(),
+                rule,
+                "arithmetic",
+            ));
+        }
+        let by = self.book.method(self.way.method);
+        let rules = &self.job().practice.cut;
+        let widths: Vec<String> = by
+            .cut_width
+            .value
+            .0
+            .iter()
+            .map(|w| w.small().show(self.job().units))
+            .collect();
+        let working = Working::new(
+            "width at the floor",
+            cut.width.small(),
+            "narrowest cut into which the contents fit: sum of their widths + gaps between + gaps \
+             at both sides; by hand as wide as needed",
+            "common practice",
+        );
+        let working = self
+            .method_input(working)
+            .with(
+                "needed",
+                self.layout().width.small(),
+                format!("{} side by side", self.layout().abreast),
+            )
+            .with("widths it cuts", widths.join(", "), by.cut_width.origin());
+        let working = sourced(working, "gap between", &rules.gap_between, Length::small);
+        sourced(
+            working,
+            "gap at the side",
+            &rules.gap_at_side,
+            Length::small,
+        )
+    }
+
+    fn top_width(&self) -> Working {
+        let working = Working::new(
+            "width at grade",
+            self.way.cut.top_width.small(),
+            "width + 2 × slope × depth",
+            SLOPED,
+        )
+        .with("width", self.way.cut.width.small(), self.figure("width"))
+        .with("depth", self.way.cut.depth.small(), self.figure("depth"));
+        self.with_slope(working)
+    }
+
+    fn with_slope(&self, working: Working) -> Working {
+        let practice = &self.job().practice;
+        let class = practice.soil_class_of(self.site.stretch.ground.soil.texture);
+        match section::slope_rule(&practice.excavation, class) {
+            Some(rule) if self.way.cut.protection => working.with(
+                "slope of the sides, horizontal over vertical",
+                rule.value.amount(),
+                rule.origin(),
+            ),
+            _ => working,
+        }
+    }
+
+    fn bank(&self) -> Working {
+        let cut = &self.way.cut;
+        let working = Working::new(
+            "spoil in place",
+            self.dig.earth.bank.amount(),
+            "depth × (width + slope × depth) × length",
+            SLOPED,
+        )
+        .with("depth", cut.depth.small(), self.figure("depth"))
+        .with("width", cut.width.small(), self.figure("width"))
+        .with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        );
+        self.with_slope(working)
+    }
+
+    fn loose(&self) -> Working {
+        self.with_loose_factor(
+            Working::new(
+                "spoil dug out",
+                self.dig.earth.loose.amount(),
+                "bank × loose over bank",
+                "earthwork conversion by soil class",
+            )
+            .with("bank", self.dig.earth.bank.amount(), self.figure("bank")),
+        )
+    }
+
+    fn with_loose_factor(&self, working: Working) -> Working {
+        let texture = self.site.stretch.ground.soil.texture;
+        let class = self.job().practice.soil_class_of(texture);
+        let factor = &class.bank_to_loose;
+        working.with("loose over bank", factor.value.amount(), factor.origin())
+    }
+
+    fn displaced(&self) -> Working {
+        let mut working = Working::new(
+            "taken up by pipe, wire and cable",
+            self.dig.earth.displaced.amount(),
+            "sum of π/4 × outside² × count, × length",
+            "geometry",
+        );
+        for (thing, _) in &self.layout().placed {
+            let from = format!("{} of it in this stretch", thing.count);
+            working = working.with(thing.what.as_str(), thing.outside.small(), from);
+        }
+        working.with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        )
+    }
+
+    fn bedding(&self) -> Working {
+        let practice = &self.job().practice;
+        let working = Working::new(
+            "bedding and stone-free fill brought in, in place",
+            self.dig.earth.bedding.amount(),
+            "strip under the pipe × width × length; in stony soil up to the haunch over the pipe, \
+             less what lies in it",
+            "common practice",
+        )
+        .with("width", self.way.cut.width.small(), self.figure("width"))
+        .with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        );
+        let working = sourced(working, "bedding", &practice.cut.bedding, Length::small);
+        sourced(
+            working,
+            "haunch",
+            &practice.cut.haunch_over_pipe,
+            Length::small,
+        )
+        .with(
+            "stony from",
+            Amount::new(practice.stones.haul_from.value.to_one(), Style::Percent),
+            practice.stones.haul_from.origin(),
+        )
+    }
+
+    fn backfill(&self) -> Working {
+        let earth = &self.dig.earth;
+        Working::new(
+            "spoil that goes back, as bank volume",
+            earth.backfill.amount(),
+            "bank - surplus",
+            "volumes close: bank = backfill + surplus",
+        )
+        .with("bank", earth.bank.amount(), self.figure("bank"))
+        .with("surplus", earth.surplus.amount(), self.figure("surplus"))
+    }
+
+    fn surplus(&self) -> Working {
+        let earth = &self.dig.earth;
+        let mut working = Working::new(
+            "spoil left over, as bank volume",
+            earth.surplus.amount(),
+            "taken up by pipe, wire and cable + bedding; the crown uses the loose excess up",
+            "arithmetic",
+        );
+        let parts = [("displaced", earth.displaced), ("bedding", earth.bedding)];
+        for (name, volume) in parts.iter().filter(|(_, v)| *v > Volume::ZERO) {
+            working = working.with(*name, volume.amount(), self.figure(name));
+        }
+        working.approximately(SETTLES)
+    }
+
+    fn haul(&self) -> Working {
+        let earth = &self.dig.earth;
+        self.with_loose_factor(
+            Working::new(
+                "spoil to haul off, loose",
+                earth.haul.amount(),
+                "surplus × loose over bank; on lawn redone, bed and bare soil spoil without many \
+                 stones is spread instead",
+                "common practice",
+            )
+            .with("surplus", earth.surplus.amount(), self.figure("surplus")),
+        )
+    }
+
+    fn crown(&self) -> Working {
+        let earth = &self.dig.earth;
+        let tamped = &self.job().practice.fill.tamped_share;
+        let at_grade: Area = self.way.cut.top_width * self.site.stretch.length;
+        self.with_loose_factor(
+            Working::new(
+                "fill left proud of grade, to settle",
+                earth.crown.small(),
+                "backfill × (loose over bank - 1) × (1 - tamped share) / area at grade",
+                "arithmetic on bank and loose volumes",
+            )
+            .with("backfill", earth.backfill.amount(), self.figure("backfill"))
+            .with("tamped share", tamped.value.amount(), tamped.origin())
+            .with(
+                "area at grade",
+                at_grade.amount(),
+                "width at grade × length",
+            ),
+        )
+        .approximately(SETTLES)
+    }
+
+    fn restore(&self) -> Working {
+        let spoils = &self.book.method(self.way.method).spoils_width;
+        let working = Working::new(
+            "surface to make good",
+            self.dig.earth.restore.amount(),
+            "larger of (width at grade, width that the method spoils) × length",
+            "arithmetic",
+        )
+        .with(
+            "width at grade",
+            self.way.cut.top_width.small(),
+            self.figure("width"),
+        )
+        .with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        );
+        sourced(working, "spoiled width", spoils, Length::small)
+    }
+
+    fn hours(&self) -> Working {
+        let job = self.job();
+        let by = self.book.method(self.way.method);
+        let ground = &self.site.stretch.ground;
+        let (stones, origin) = job.practice.stone_factor(ground.soil.coarse);
+        let working = if by.kind == MethodKind::Hand {
+            self.hand_hours()
+        } else {
+            self.machine_hours()
+        };
+        let setup = work::setup_share(by.setup.value, self.site.stretch.length, self.way.run);
+        self.method_input(working)
+            .with("stone factor", Amount::ratio(stones), origin)
+            .with("setting up", setup.amount(), by.setup.origin())
+            .with(
+                "run",
+                show_run(self.way.run, self.site.stretch.length).amount(),
+                "stretches in line that this method can do",
+            )
+            .approximately("setting up is shared along the run as if all of it went in this way")
+    }
+
+    fn hand_hours(&self) -> Working {
+        let job = self.job();
+        let ground = &self.site.stretch.ground;
+        let output = &job.practice.soil_class_of(ground.soil.texture).hand_output;
+        let crew = &self.book.method(self.way.method).crew;
+        Working::new(
+            "digging time",
+            self.dig.hours.amount(),
+            "bank / (output × people) × stone factor × root factor + setting up",
+            "hand excavation outputs by soil",
+        )
+        .with("bank", self.dig.earth.bank.amount(), self.figure("bank"))
+        .with("output of one", output.value.amount(), output.origin())
+        .with("people", Amount::count(crew.value as usize), crew.origin())
+        .with(
+            "root factor",
+            Amount::ratio(work::root_factor(job, ground)),
+            job.practice.roots.hand_factor.origin(),
+        )
+    }
+
+    fn machine_hours(&self) -> Working {
+        let job = self.job();
+        let class = &job.practice.texture[&self.site.stretch.ground.soil.texture];
+        let by = self.book.method(self.way.method);
+        let working = Working::new(
+            "machine time",
+            self.dig.hours.amount(),
+            "length / pace × stone factor × max(1, depth / pace depth) + setting up; through a \
+             sleeve that is there only setting up, on the surface no stone factor",
+            "common practice",
+        )
+        .with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        )
+        .with("depth", self.way.cut.depth.small(), self.figure("depth"));
+        let working = match by.pace.get(&class.value) {
+            Some(pace) => working.with(
+                format!("pace in {}", class.value),
+                Amount::new(pace.value.to_mps(), Style::Pace),
+                pace.origin(),
+            ),
+            None => working,
+        };
+        sourced(working, "pace depth", &job.prices.pace_depth, Length::small)
+    }
+
+    fn cost(&self) -> Working {
+        let labour = &self.job().prices.labour.hour;
+        let mut working = Working::new(
+            "cost of the stretch, hire left out",
+            self.dig.cost.amount(),
+            "sum of its parts, each to the cent",
+            "arithmetic",
+        )
+        .with("hours", self.dig.hours.amount(), self.figure("hours"))
+        .with(
+            "people",
+            Amount::count(self.dig.crew as usize),
+            "the method's crew",
+        )
+        .with("labour hour", labour.value.amount(), labour.origin());
+        for (name, money) in self.way.cost.parts() {
+            if money != Money::ZERO {
+                working = working.with(name, money.amount(), "price book");
+            }
+        }
+        working
+    }
+}
+
+/// A run is at least the stretch itself.
+fn show_run(run: Length, length: Length) -> Length {
+    run.max(length)
+}
+
+fn feature(id: &str) -> String {
+    if id.is_empty() {
+        "job, where no soil is given".to_owned()
+    } else {
+        format!("job feature {id}")
+    }
+}
+
+fn sourced<T: Copy>(
+    working: Working,
+    name: &str,
+    sourced: &Sourced<T>,
+    show: impl Fn(T) -> Amount,
+) -> Working {
+    working.with(name, show(sourced.value), sourced.origin())
+}
+
+/// The figures of one machine.
+fn hired(book: &Book, hire: &Hire, digging: &Digging, ledger: &mut Ledger) {
+    let by = &book.job.prices.method[&hire.method];
+    let day = &book.job.practice.day.hours;
+    let id = |name: &str| format!("hire.{}.{name}", hire.method);
+    let stretches = digging.digs.iter().filter(|d| d.method == hire.method);
+    let hours = Working::new(
+        format!("time of the {}", by.label),
+        hire.hours.amount(),
+        "sum over its stretches",
+        "arithmetic",
+    )
+    .with(
+        "stretches",
+        Amount::count(stretches.count()),
+        "figures stretch.*.hours",
+    )
+    .with("length", hire.length.amount(), "figures stretch.*.length");
+    let days = Working::new(
+        format!("days of hire of the {}", by.label),
+        Amount::new(f64::from(hire.days), Style::Days),
+        "hours / hours of a day, rounded up, at least 1",
+        "arithmetic",
+    )
+    .with(
+        "hours",
+        hire.hours.amount(),
+        format!("figure {}", id("hours")),
+    )
+    .with(
+        "hours of a day",
+        Duration::h(day.value.to_one()).amount(),
+        day.origin(),
+    )
+    .approximately(
+        "the least over all sets of machines; where a machine needs several days, moving stretches \
+         to save a day is a local improvement",
+    );
+    let cost = Working::new(
+        format!("hire of the {}", by.label),
+        hire.cost.amount(),
+        "days × hire for a day + mobilisation",
+        "arithmetic",
+    )
+    .with(
+        "days",
+        Amount::new(f64::from(hire.days), Style::Days),
+        format!("figure {}", id("days")),
+    )
+    .with("hire for a day", by.day.value.amount(), by.day.origin())
+    .with(
+        "mobilisation",
+        by.mobilisation.value.amount(),
+        by.mobilisation.origin(),
+    )
+    .with(
+        "sets of machines compared",
+        Amount::count(digging.sets_compared),
+        "the price book's methods",
+    );
+    ledger.put(id("hours"), hours);
+    ledger.put(id("days"), days);
+    ledger.put(id("cost"), cost);
+}
+
+/// The totals over all stretches.
+fn totals(network: &Network, digging: &Digging, ledger: &mut Ledger) {
+    let count = Amount::count(network.stretches.len());
+    let mut put = |name: &str, label: &str, amount: Amount| {
+        let from = format!("figures stretch.*.{name}");
+        let working = Working::new(label, amount, "sum over all stretches", "arithmetic");
+        ledger.put(
+            format!("dig.{name}"),
+            working.with("stretches", count, from),
+        );
+    };
+    let sum = |of: &dyn Fn(&Dig) -> Volume| digging.digs.iter().map(of).sum::<Volume>().amount();
+    put("bank", "spoil in place", sum(&|d| d.earth.bank));
+    put("loose", "spoil dug out", sum(&|d| d.earth.loose));
+    put(
+        "displaced",
+        "taken up by pipe, wire and cable",
+        sum(&|d| d.earth.displaced),
+    );
+    put(
+        "bedding",
+        "bedding brought in, in place",
+        sum(&|d| d.earth.bedding),
+    );
+    put(
+        "backfill",
+        "spoil that goes back, as bank volume",
+        sum(&|d| d.earth.backfill),
+    );
+    put(
+        "surplus",
+        "spoil left over, as bank volume",
+        sum(&|d| d.earth.surplus),
+    );
+    put("haul", "spoil to haul off, loose", sum(&|d| d.earth.haul));
+    let area: Area = digging.digs.iter().map(|d| d.earth.restore).sum();
+    put("restore", "surface to make good", area.amount());
+    let hours: Duration = digging.digs.iter().map(|d| d.hours).sum();
+    put("hours", "digging and machine time", hours.amount());
+    let stretches = digging.stretch_cost();
+    let hire = digging.hire_cost();
+    let cost = Working::new(
+        "cost of digging, hire included",
+        (stretches + hire).amount(),
+        "stretches + hire",
+        "arithmetic",
+    )
+    .with("stretches", stretches.amount(), "figures stretch.*.cost")
+    .with("hire", hire.amount(), "figures hire.*.cost");
+    ledger.put("dig.cost", cost);
+}

@@ -1,0 +1,190 @@
+//! What stands against the digging: conflicts, and the usual cautions where they apply.
+
+use crate::offers::{Book, Site};
+use crate::{Dig, hire};
+use job::prices::MethodKind;
+use job::{Basis, Finding};
+use routes::{Network, StretchId, Zone};
+use std::collections::BTreeMap;
+
+/// All findings: conflicts by stretch first, then cautions.
+pub(crate) fn of(
+    book: &Book,
+    network: &Network,
+    sites: &[Site],
+    digs: &[Dig],
+    choice: &hire::Choice,
+) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = sites
+        .iter()
+        .zip(&choice.methods)
+        .filter(|(_, method)| method.is_none())
+        .map(|(site, _)| conflict(book, site))
+        .collect();
+    findings.extend(deep(book, digs));
+    findings.extend(zones(book, network));
+    findings.extend(pits(book, digs));
+    findings.extend(assumed_pace(book, choice));
+    findings.extend(not_all_sets(choice));
+    findings
+}
+
+/// A stretch without a feasible method, with what would resolve it.
+fn conflict(book: &Book, site: &Site) -> Finding {
+    let hand = site.rejected.iter().find(|(m, _)| *m == book.fallback);
+    let why = hand.map_or_else(String::new, |(_, why)| why.join("; "));
+    let nearest = site
+        .rejected
+        .iter()
+        .filter(|(m, _)| book.method(*m).kind != MethodKind::Sleeve)
+        .min_by_key(|(m, why)| (why.len(), *m));
+    let mend = match nearest {
+        Some((m, why)) => format!(
+            "nearest is the {} ({}): move the stretch, change what lies in it, or change the \
+             method's limits in the price book if yours does more",
+            book.method(*m).label,
+            why.join("; ")
+        ),
+        None => "move the stretch, or add a method to the price book that can do it".to_owned(),
+    };
+    let label = &book.method(book.fallback).label;
+    Finding::warning(
+        "no-feasible-method",
+        site.id.to_string(),
+        format!("no method can put this stretch in; {label} is assumed, against: {why}"),
+        mend,
+    )
+}
+
+/// Deep trenches, by the rule that they meet.
+fn deep(book: &Book, digs: &[Dig]) -> Vec<Finding> {
+    let rules = &book.job.practice.excavation;
+    let show = |l: quantity::Length| l.amount().show(book.job.units);
+    let which =
+        |test: &dyn Fn(&Dig) -> bool| list(digs.iter().filter(|d| test(d)).map(|d| d.stretch));
+    let mut findings = Vec::new();
+    if let Some(stretches) = which(&|d| d.section.egress) {
+        findings.push(Finding::caution(
+            "way-out",
+            stretches,
+            format!(
+                "{} deep or more: a way out within {} of everyone in the trench",
+                show(rules.egress_depth.value),
+                show(rules.egress_travel.value)
+            ),
+            "put in a ladder or ramp; local code and a competent person on site decide",
+        ));
+    }
+    if let Some(stretches) = which(&|d| d.section.protection) {
+        findings.push(Finding::warning(
+            "deep-trench",
+            stretches,
+            format!(
+                "{} deep or more: sides are planned sloped by soil type, spoil {} from the edge",
+                show(rules.protection_depth.value),
+                show(rules.spoil_setback.value)
+            ),
+            "a competent person classifies the soil and decides on sloping or shoring; local code \
+             counts",
+        ));
+    }
+    if let Some(stretches) = which(&|d| d.section.depth > rules.engineer_depth.value) {
+        findings.push(Finding::warning(
+            "engineer-depth",
+            stretches,
+            format!("deeper than {}", show(rules.engineer_depth.value)),
+            "a registered engineer designs the protection",
+        ));
+    }
+    findings
+}
+
+/// Hand-dig zones of services and trees, one finding for each service or tree.
+fn zones(book: &Book, network: &Network) -> Vec<Finding> {
+    let mut by_zone: BTreeMap<&Zone, Vec<StretchId>> = BTreeMap::new();
+    for (id, stretch) in network.iter() {
+        for zone in &stretch.ground.zones {
+            by_zone.entry(zone).or_default().push(id);
+        }
+    }
+    by_zone
+        .into_iter()
+        .filter_map(|(zone, ids)| zone_finding(book, zone, &list(ids.into_iter())?))
+        .collect()
+}
+
+fn zone_finding(book: &Book, zone: &Zone, stretches: &str) -> Option<Finding> {
+    let why = crate::feasible::zone_reason(book.job, zone);
+    match zone {
+        Zone::Utility(id) => Some(Finding::caution(
+            "utility-zone",
+            id.clone(),
+            format!("{stretches}: {why}"),
+            "have it located and marked; expose it by hand or vacuum before any machine comes near",
+        )),
+        Zone::Roots(id) => Some(Finding::caution(
+            "root-zone",
+            id.clone(),
+            format!("{stretches}: {why}"),
+            "dig by hand or air, pass under roots rather than through them",
+        )),
+        Zone::Structure(_) => None,
+    }
+}
+
+fn pits(book: &Book, digs: &[Dig]) -> Option<Finding> {
+    let pulled = |d: &&Dig| {
+        let method = book.job.prices.method.get(&d.method);
+        method.is_some_and(|m| m.kind == MethodKind::Pull)
+    };
+    let stretches = list(digs.iter().filter(pulled).map(|d| d.stretch))?;
+    Some(Finding::caution(
+        "pulling-pits",
+        stretches,
+        "pipe is pulled in here; the small pits at both ends of a run are not in volumes and hours",
+        "dig them by hand where the run begins and ends",
+    ))
+}
+
+/// Machines hired on paces that nobody measured.
+fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
+    let assumed: Vec<&str> = choice
+        .hires
+        .iter()
+        .map(|h| book.method(h.method))
+        .filter(|m| m.pace.values().any(|p| p.basis == Basis::Invented))
+        .map(|m| m.label.as_str())
+        .collect();
+    (!assumed.is_empty()).then(|| {
+        Finding::caution(
+            "assumed-pace",
+            "prices method",
+            format!(
+                "the pace of the {} is an assumption",
+                assumed.join(" and the ")
+            ),
+            "put your own record into the price book; hours, days of hire and the choice follow \
+             from it",
+        )
+    })
+}
+
+fn not_all_sets(choice: &hire::Choice) -> Option<Finding> {
+    (!choice.all_sets).then(|| {
+        Finding::caution(
+            "machine-sets",
+            "prices method",
+            format!(
+                "so many machines are offered that only {} sets of them were compared",
+                choice.compared
+            ),
+            "take machines that you would not hire out of the price book",
+        )
+    })
+}
+
+/// Ids in a row; `None` for none.
+fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
+    let names: Vec<String> = ids.map(|id| id.to_string()).collect();
+    (!names.is_empty()).then(|| names.join(", "))
+}

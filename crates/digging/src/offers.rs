@@ -1,0 +1,199 @@
+//! Every method on every stretch: what it would cut, move, take and cost, or why it cannot.
+
+use crate::contents::{Inventory, Layout, arrange};
+use crate::hire::{Machine, Offer};
+use crate::section::Cut;
+use crate::work::{self, Cost};
+use crate::{Earthwork, earth, feasible, runs};
+use hydraulics::Hydraulics;
+use job::prices::MethodKind;
+use job::{Job, Method, MethodId};
+use quantity::{Duration, Length, Money};
+use routes::{Network, Stretch, StretchId};
+
+/// The methods of a price book in the order of their ids.
+pub(crate) struct Book<'a> {
+    pub(crate) job: &'a Job,
+    methods: Vec<(&'a MethodId, &'a Method)>,
+    /// What a stretch falls back to where nothing is feasible.
+    pub(crate) fallback: usize,
+}
+
+impl<'a> Book<'a> {
+    /// `None` if the price book holds no method at all.
+    pub(crate) fn new(job: &'a Job) -> Option<Self> {
+        let methods: Vec<_> = job.prices.method.iter().collect();
+        let hand = methods.iter().position(|(_, m)| m.kind == MethodKind::Hand);
+        (!methods.is_empty()).then(|| Self {
+            job,
+            methods,
+            fallback: hand.unwrap_or(0),
+        })
+    }
+
+    pub(crate) fn id(&self, method: usize) -> &'a MethodId {
+        self.methods[method].0
+    }
+
+    pub(crate) fn method(&self, method: usize) -> &'a Method {
+        self.methods[method].1
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        self.methods.len()
+    }
+
+    /// The methods whose machine costs something to have on site.
+    pub(crate) fn machines(&self) -> Vec<Machine> {
+        let machine = |(method, (_, m)): (usize, &(&MethodId, &Method))| Machine {
+            method,
+            day: m.day.value,
+            mobilisation: m.mobilisation.value,
+        };
+        self.methods
+            .iter()
+            .enumerate()
+            .map(machine)
+            .filter(|m| m.day > Money::ZERO || m.mobilisation > Money::ZERO)
+            .collect()
+    }
+}
+
+/// One method on one stretch.
+#[derive(Debug, Clone)]
+pub(crate) struct Way {
+    pub(crate) method: usize,
+    pub(crate) cut: Cut,
+    pub(crate) earth: Earthwork,
+    /// Length of the run over which setting up is shared.
+    pub(crate) run: Length,
+    pub(crate) hours: Duration,
+    pub(crate) cost: Cost,
+    pub(crate) total: Money,
+}
+
+/// A stretch with all its ways.
+pub(crate) struct Site<'a> {
+    pub(crate) id: StretchId,
+    pub(crate) stretch: &'a Stretch,
+    pub(crate) layout: Layout<'a>,
+    /// Feasible ones, in the order of the methods.
+    pub(crate) ways: Vec<Way>,
+    /// The rest with all that speaks against them, in the order of the methods.
+    pub(crate) rejected: Vec<(usize, Vec<String>)>,
+}
+
+impl Site<'_> {
+    /// What the choice of machines needs to know.
+    pub(crate) fn priced(&self) -> Vec<Offer> {
+        self.ways
+            .iter()
+            .map(|way| Offer {
+                method: way.method,
+                cost: way.total,
+                hours: way.hours,
+            })
+            .collect()
+    }
+}
+
+/// All stretches with all their ways.
+pub(crate) fn sites<'a>(
+    book: &Book<'a>,
+    network: &'a Network,
+    water: &'a Hydraulics,
+) -> Vec<Site<'a>> {
+    let inventory = Inventory::new(book.job, network, water);
+    let mut sites: Vec<Site> = network
+        .iter()
+        .map(|(id, stretch)| tried(book, id, stretch, &inventory))
+        .collect();
+    let chains = runs::chains(network, book.job.practice.takeoff.elbow_from.value);
+    for method in 0..book.len() {
+        offer(book, network, &chains, method, &mut sites);
+    }
+    for site in &mut sites {
+        site.rejected.sort_by_key(|(method, _)| *method);
+    }
+    sites
+}
+
+/// A stretch with what speaks against each method, the length of runs left out.
+fn tried<'a>(
+    book: &Book<'a>,
+    id: StretchId,
+    stretch: &'a Stretch,
+    inventory: &Inventory<'a>,
+) -> Site<'a> {
+    let layout = arrange(&book.job.practice.cut, inventory.things(id));
+    let (ground, sleeved) = (&stretch.ground, stretch.sleeve.is_some());
+    let rejected = (0..book.len())
+        .filter_map(|m| {
+            let (id, method) = (book.id(m), book.method(m));
+            let why = feasible::objections(book.job, id, method, ground, sleeved, &layout);
+            (!why.is_empty()).then_some((m, why))
+        })
+        .collect();
+    Site {
+        id,
+        stretch,
+        layout,
+        ways: Vec::new(),
+        rejected,
+    }
+}
+
+/// Works out one method on all stretches where nothing speaks against it.
+fn offer(
+    book: &Book,
+    network: &Network,
+    chains: &[Vec<StretchId>],
+    method: usize,
+    sites: &mut [Site],
+) {
+    let fits: Vec<bool> = sites
+        .iter()
+        .map(|s| s.rejected.iter().all(|(m, _)| *m != method))
+        .collect();
+    let lengths = runs::run_lengths(network, chains, |id| fits[id.index()]);
+    for (site, run) in sites.iter_mut().zip(lengths) {
+        if !fits[site.id.index()] {
+            continue;
+        }
+        match feasible::short_run(book.job, book.method(method), run) {
+            Some(why) => site.rejected.push((method, vec![why])),
+            None => {
+                let way = way(book, site.stretch, &site.layout, method, run);
+                site.ways.push(way);
+            }
+        }
+    }
+}
+
+/// What a method would cut, move, take and cost on a stretch.
+pub(crate) fn way(
+    book: &Book,
+    stretch: &Stretch,
+    layout: &Layout,
+    method: usize,
+    run: Length,
+) -> Way {
+    let job = book.job;
+    let by = book.method(method);
+    let ground = &stretch.ground;
+    let cut = work::cut_by(job, by, ground, layout);
+    let here = (&ground.soil, ground.surface);
+    let mut earth = earth::earthwork(&job.practice, here, layout, &cut, stretch.length);
+    earth.restore = earth::restored(&cut, by.spoils_width.value, stretch.length);
+    let hours = work::hours(job, by, stretch, &cut, earth.bank, run);
+    let cost = work::cost(job, by, stretch, &cut, &earth, hours);
+    Way {
+        method,
+        cut,
+        earth,
+        run,
+        hours,
+        cost,
+        total: cost.total(),
+    }
+}

@@ -1,0 +1,138 @@
+//! Runs: stretches that continue one another in line, so that a machine goes on without setting up
+//! again.
+
+use job::Place;
+use quantity::{Angle, Length};
+use routes::{Network, NodeId, Stretch, StretchId};
+
+/// Partition of the stretches into chains, each in the order along it. Two stretches that share a
+/// node are in one chain where the turn between them is at most `limit`; of several candidates at a
+/// node the straightest pair comes first, ties by number.
+pub fn chains(network: &Network, limit: Angle) -> Vec<Vec<StretchId>> {
+    let next = links(network, limit);
+    let mut seen = vec![false; network.stretches.len()];
+    let mut chains = Vec::new();
+    let mut walk = |start: usize, from_end: usize, seen: &mut Vec<bool>| {
+        let mut chain = Vec::new();
+        let (mut at, mut entered) = (start, from_end);
+        while !seen[at] {
+            seen[at] = true;
+            chain.push(StretchId(at as u32));
+            let Some((stretch, end)) = next[at][1 - entered] else {
+                break;
+            };
+            (at, entered) = (stretch, end);
+        }
+        chains.push(chain);
+    };
+    // Chains with a loose end first, from that end; what is left then are rings.
+    for ring in [false, true] {
+        for start in 0..next.len() {
+            let loose = next[start].iter().position(Option::is_none);
+            if !seen[start] && (ring || loose.is_some()) {
+                walk(start, loose.unwrap_or(0), &mut seen);
+            }
+        }
+    }
+    chains
+}
+
+/// For every stretch, the length of the run that it belongs to: the longest piece of its chain in
+/// which `fits` holds throughout; zero where it does not hold.
+pub fn run_lengths(
+    network: &Network,
+    chains: &[Vec<StretchId>],
+    fits: impl Fn(StretchId) -> bool,
+) -> Vec<Length> {
+    let mut lengths = vec![Length::ZERO; network.stretches.len()];
+    for chain in chains {
+        for run in chain.split(|id| !fits(*id)) {
+            let length: Length = run.iter().map(|id| network.stretch(*id).length).sum();
+            for id in run {
+                lengths[id.index()] = length;
+            }
+        }
+    }
+    lengths
+}
+
+/// For each stretch and each of its ends (0 `from`, 1 `to`), the stretch and its end that continue
+/// it.
+type Links = Vec<[Option<(usize, usize)>; 2]>;
+
+fn links(network: &Network, limit: Angle) -> Links {
+    let mut at_node: Vec<Vec<(usize, usize)>> = vec![Vec::new(); network.nodes.len()];
+    for (id, stretch) in network.iter() {
+        at_node[stretch.from.index()].push((id.index(), 0));
+        at_node[stretch.to.index()].push((id.index(), 1));
+    }
+    let mut next: Links = vec![[None; 2]; network.stretches.len()];
+    for ends in &at_node {
+        for (_, a, b) in pairs(network, ends, limit) {
+            if next[a.0][a.1].is_none() && next[b.0][b.1].is_none() {
+                next[a.0][a.1] = Some(b);
+                next[b.0][b.1] = Some(a);
+            }
+        }
+    }
+    next
+}
+
+type End = (usize, usize);
+
+/// Pairs of ends at a node that continue one another, the straightest first.
+fn pairs(network: &Network, ends: &[End], limit: Angle) -> Vec<(f64, End, End)> {
+    let mut pairs = Vec::new();
+    for (i, a) in ends.iter().enumerate() {
+        for b in ends[i + 1..].iter().filter(|b| b.0 != a.0) {
+            let turn = turn(&network.stretches[a.0], a.1, &network.stretches[b.0], b.1);
+            if let Some(turn) = turn.filter(|t| *t <= limit) {
+                pairs.push((turn.to_rad(), *a, *b));
+            }
+        }
+    }
+    pairs.sort_by(|x, y| x.0.total_cmp(&y.0).then((x.1, x.2).cmp(&(y.1, y.2))));
+    pairs
+}
+
+/// Turn from one stretch into another at a node they share; none where a path has no direction.
+fn turn(a: &Stretch, a_end: usize, b: &Stretch, b_end: usize) -> Option<Angle> {
+    let (ax, ay) = outward(a, a_end)?;
+    let (bx, by) = outward(b, b_end)?;
+    let cosine = -(ax * bx + ay * by);
+    Some(Angle::rad(cosine.clamp(-1.0, 1.0).acos()))
+}
+
+/// Unit vector from an end into the stretch.
+fn outward(stretch: &Stretch, end: usize) -> Option<(f64, f64)> {
+    let node: NodeId = if end == 0 { stretch.from } else { stretch.to };
+    let path = stretch.path_from(node);
+    let first: Place = *path.first()?;
+    let second = path.iter().find(|p| p.distance(first) > 0.0)?;
+    let distance = first.distance(*second);
+    Some((
+        (second.x - first.x) / distance,
+        (second.y - first.y) / distance,
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    #[test]
+    fn stretches_in_line_make_one_run_and_a_bend_ends_it() {
+        let net = fixture::polyline(&[(0.0, 0.0), (3.0, 0.0), (7.0, 0.1), (7.0, 9.0)]);
+        let chains = chains(&net, Angle::deg(22.5));
+        assert_eq!(
+            chains,
+            [vec![StretchId(0), StretchId(1)], vec![StretchId(2)]]
+        );
+        let all = run_lengths(&net, &chains, |_| true);
+        assert!((all[0].to_m() - 7.0).abs() < 0.01 && all[0] == all[1]);
+        let broken = run_lengths(&net, &chains, |id| id.0 != 0);
+        assert_eq!(broken[0], Length::ZERO);
+        assert!((broken[1].to_m() - 4.0).abs() < 0.01);
+    }
+}

@@ -1,0 +1,95 @@
+//! What a metre of a typical lateral trench costs in some ground, for routing.
+
+use crate::contents::{Thing, arrange, cover_rule};
+use crate::feasible;
+use crate::offers::{Book, Way, way};
+use job::{Job, MethodId};
+use quantity::Length;
+use routes::{LineKind, NodeId, SleeveUse, Stretch, StretchGround};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Currency units per metre of a typical lateral trench in this ground by the cheapest feasible
+/// method.
+///
+/// `hired` holds the machines on site; `None` allows every method. Hire, setting up and the length
+/// of runs are left out; on paving it is the price of a new sleeve. Where nothing is feasible, the
+/// price of digging by hand. The typical lateral is a single pipe of the family that most circuits
+/// use, in its second smallest size.
+pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<MethodId>>) -> f64 {
+    let Some(book) = Book::new(job) else {
+        return 0.0;
+    };
+    let kind = LineKind::Lateral(String::new());
+    let stretch = sample(ground);
+    let layout = arrange(&job.practice.cut, vec![typical(job, &kind, ground)]);
+    let machines = book.machines();
+    let at_hand = |m: usize| {
+        let needs_hire = machines.iter().any(|machine| machine.method == m);
+        !needs_hire || hired.is_none_or(|set| set.contains(book.id(m)))
+    };
+    let sleeved = stretch.sleeve.is_some();
+    let cheapest = (0..book.len())
+        .filter(|m| at_hand(*m))
+        .filter(|m| {
+            let (id, method) = (book.id(*m), book.method(*m));
+            feasible::objections(job, id, method, ground, sleeved, &layout).is_empty()
+        })
+        .map(|m| per_metre(&way(&book, &stretch, &layout, m, endless())))
+        .min_by(f64::total_cmp);
+    cheapest.unwrap_or_else(|| per_metre(&way(&book, &stretch, &layout, book.fallback, endless())))
+}
+
+/// Length of the sample; long enough that rounding to the cent does not show.
+const SAMPLE: Length = Length::m(1000.0);
+
+/// A run so long that setting up does not count.
+fn endless() -> Length {
+    Length::m(f64::INFINITY)
+}
+
+fn per_metre(way: &Way) -> f64 {
+    way.total.to_units() / SAMPLE.to_m()
+}
+
+fn sample(ground: &StretchGround) -> Stretch {
+    Stretch {
+        from: NodeId(0),
+        to: NodeId(0),
+        path: Vec::new(),
+        length: SAMPLE,
+        carries: Vec::new(),
+        ground: ground.clone(),
+        sleeve: ground.surface.is_paved().then(|| SleeveUse {
+            existing: None,
+            paving: ground.surface_id.clone(),
+            angle: quantity::Angle::deg(90.0),
+        }),
+    }
+}
+
+fn typical<'a>(job: &'a Job, kind: &'a LineKind, ground: &StretchGround) -> Thing<'a> {
+    let family = usual_family(job).and_then(|name| job.practice.pipe.get(name));
+    let size = family.and_then(|f| f.sizes.get(1).or(f.sizes.first()));
+    Thing {
+        line: 0,
+        kind,
+        material: family.map(|f| f.material),
+        what: "lateral".to_owned(),
+        outside: size.map_or(Length::ZERO, |s| s.outside),
+        count: 1,
+        cover: cover_rule(&job.practice.cover, kind, ground.surface),
+    }
+}
+
+/// The pipe family of most circuits; of equally many, the first by name.
+fn usual_family(job: &Job) -> Option<&str> {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for circuit in &job.system.circuits {
+        *counts.entry(&circuit.pipe).or_default() += 1;
+    }
+    let most = counts.values().copied().max()?;
+    counts
+        .into_iter()
+        .find(|(_, count)| *count == most)
+        .map(|(name, _)| name)
+}

@@ -1,0 +1,224 @@
+//! Around the drawing: frames, title block, scale bar, north arrow, cautions.
+
+use crate::Scene;
+use crate::labels::text_width;
+use crate::sheet::{Frame, Layout};
+use crate::style::{INK, SMALL_TEXT};
+use crate::svg::{Anchor, Point, Svg, Text, closed_path, number};
+use quantity::Units;
+
+pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
+    for frame in [layout.frame, layout.legend, layout.title] {
+        let edge = format!("stroke=\"{INK}\" stroke-width=\"0.5\"");
+        svg.rect(frame.corner(), frame.width, frame.height, &edge);
+    }
+    let title = layout.title;
+    let bottom = heading(svg, scene, title);
+    north(svg, scene, Point::new(title.x + 12.0, bottom + 12.0));
+    scale(svg, scene, title, bottom);
+    cautions(svg, scene, title, left_out);
+}
+
+fn words(svg: &mut Svg, at: Point, size: f64, attributes: &str, words: &str) {
+    svg.text(&Text {
+        at,
+        turn: 0.0,
+        size,
+        anchor: Anchor::Start,
+        attributes: &format!("fill=\"{INK}\" {attributes}"),
+        words,
+    });
+}
+
+const BOLD: &str = "font-weight=\"bold\"";
+
+/// The job's name and what the sheet is; gives the lower edge.
+fn heading(svg: &mut Svg, scene: &Scene, title: Frame) -> f64 {
+    let left = title.x + 4.0;
+    let room = title.width - 8.0;
+    let mut y = title.y + 7.5;
+    for line in wrap(&scene.job.name, 5.0 * 1.1, room).iter().take(2) {
+        words(svg, Point::new(left, y), 5.0, BOLD, line);
+        y += 6.0;
+    }
+    words(
+        svg,
+        Point::new(left, y - 0.6),
+        3.4,
+        "",
+        "irrigation trenches and pipe",
+    );
+    if scene.job.invented {
+        y += 5.0;
+        let text = "INVENTED PROPERTY, not a real place";
+        words(svg, Point::new(left, y - 0.6), 3.4, BOLD, text);
+    }
+    let length = scene.plan.network.length().amount().show(scene.units);
+    let stretches = scene.plan.network.stretches.len();
+    y += 5.0;
+    let text = format!("{length} of trench in {stretches} stretches");
+    words(svg, Point::new(left, y - 0.6), SMALL_TEXT, "", &text);
+    y + 2.0
+}
+
+/// The arrow points to true north where the job is anchored, else along the plan's y axis.
+fn north(svg: &mut Svg, scene: &Scene, at: Point) {
+    let turn = scene.job.anchor.map_or(0.0, |anchor| -anchor.rotation);
+    let (x, y) = (number(at.x), number(at.y));
+    let group = format!("transform=\"rotate({} {x} {y})\"", number(turn));
+    svg.open_group(&group);
+    let shape = |corners: [(f64, f64); 3]| {
+        closed_path(&corners.map(|(x, y)| Point::new(at.x + x, at.y + y)))
+    };
+    let edge = format!("stroke=\"{INK}\" stroke-width=\"0.35\"");
+    svg.path(
+        &shape([(0.0, -9.0), (-3.2, 6.0), (0.0, 3.0)]),
+        &format!("fill=\"{INK}\" {edge}"),
+    );
+    svg.path(
+        &shape([(0.0, -9.0), (3.2, 6.0), (0.0, 3.0)]),
+        &format!("fill=\"#ffffff\" {edge}"),
+    );
+    svg.close_group();
+    let lines: &[&str] = match scene.job.anchor {
+        Some(_) => &["north"],
+        None => &["plan north", "(not surveyed)"],
+    };
+    for (i, line) in lines.iter().enumerate() {
+        svg.text(&Text {
+            at: Point::new(at.x, at.y + 12.5 + 3.4 * i as f64),
+            turn: 0.0,
+            size: SMALL_TEXT,
+            anchor: Anchor::Middle,
+            attributes: &format!("fill=\"{INK}\""),
+            words: line,
+        });
+    }
+}
+
+/// The scale in words and as a bar of round lengths in the reader's unit.
+fn scale(svg: &mut Svg, scene: &Scene, title: Frame, top: f64) {
+    let left = title.x + 30.0;
+    let room = title.width - 38.0;
+    let (metres_of_unit, unit) = match scene.units {
+        Units::Us => (0.3048, "ft"),
+        Units::Si => (1.0, "m"),
+    };
+    let step = round_step(room / 2.5 / scene.view.paper(metres_of_unit));
+    let piece = scene.view.paper(step * metres_of_unit);
+    let pieces = (room / piece).floor().clamp(2.0, 5.0) as u32;
+    let y = top + 11.0;
+    let text = format!("scale {}", scene.view.words);
+    words(svg, Point::new(left, top + 4.5), 3.6, BOLD, &text);
+    for i in 0..pieces {
+        let fill = if i % 2 == 0 { INK } else { "#ffffff" };
+        let at = Point::new(left + piece * f64::from(i), y);
+        let style = format!("fill=\"{fill}\" stroke=\"{INK}\" stroke-width=\"0.25\"");
+        svg.rect(at, piece, 1.6, &style);
+    }
+    for i in 0..=pieces {
+        let unit = if i == pieces { unit } else { "" };
+        let number = number(step * f64::from(i));
+        svg.text(&Text {
+            at: Point::new(left + piece * f64::from(i), y - 1.2),
+            turn: 0.0,
+            size: SMALL_TEXT,
+            anchor: Anchor::Middle,
+            attributes: &format!("fill=\"{INK}\""),
+            words: format!("{number} {unit}").trim_end(),
+        });
+    }
+    let sheet = "if printed at full size: check the bar";
+    words(svg, Point::new(left, y + 5.2), SMALL_TEXT, "", sheet);
+}
+
+/// The largest 1, 2 or 5 times a power of ten that is not above a number.
+fn round_step(most: f64) -> f64 {
+    let power = 10_f64.powf(most.max(1e-6).log10().floor());
+    [5.0, 2.0, 1.0]
+        .iter()
+        .map(|n| n * power)
+        .find(|&step| step <= most)
+        .unwrap_or(power)
+}
+
+fn cautions(svg: &mut Svg, scene: &Scene, title: Frame, left_out: usize) {
+    let mut lines: Vec<(String, &str)> = vec![
+        (
+            "Not to be dug before utilities are located and marked.".into(),
+            BOLD,
+        ),
+        (
+            "Local codes and the services' owners come first.".into(),
+            "",
+        ),
+        (
+            "Widths are not to scale; lengths along lines are.".into(),
+            "",
+        ),
+    ];
+    if scene.job.survey.spots.is_empty() {
+        lines.push((
+            "No elevations in the job: drawn as level ground.".into(),
+            "",
+        ));
+    }
+    if left_out > 0 {
+        let text = format!("{left_out} names found no room: see the tables.");
+        lines.push((text, ""));
+    }
+    let room = title.width - 8.0;
+    let wrapped: Vec<(String, &str)> = lines
+        .iter()
+        .flat_map(|(text, style)| {
+            let size = if *style == BOLD {
+                SMALL_TEXT * 1.1
+            } else {
+                SMALL_TEXT
+            };
+            wrap(text, size, room)
+                .into_iter()
+                .map(move |line| (line, *style))
+        })
+        .collect();
+    let mut y = title.bottom() - 2.5 - 3.7 * (wrapped.len() as f64 - 1.0);
+    for (line, style) in &wrapped {
+        words(svg, Point::new(title.x + 4.0, y), SMALL_TEXT, style, line);
+        y += 3.7;
+    }
+}
+
+/// Breaks a text at blanks; a word that is too long is cut.
+fn wrap(text: &str, size: f64, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let mut word = word.to_owned();
+        while text_width(&word, size) > room && word.pop().is_some() {}
+        match lines.last_mut() {
+            Some(line) if text_width(&format!("{line} {word}"), size) <= room => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_have_round_lengths() {
+        let steps: Vec<String> = [7.3, 12.0, 0.9, 49.0].map(round_step).map(number).into();
+        assert_eq!(steps, ["5", "10", "0.5", "20"]);
+    }
+
+    #[test]
+    fn long_names_are_broken_at_blanks() {
+        let lines = wrap("a house with a rather long name", 3.0, 30.0);
+        assert!(lines.len() > 1);
+        assert!(lines.iter().all(|line| text_width(line, 3.0) <= 30.0));
+    }
+}

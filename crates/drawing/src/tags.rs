@@ -1,0 +1,185 @@
+//! The words of the drawing: what is named, and where each name would like to stand.
+
+mod runs;
+
+use crate::Scene;
+use crate::components::{self, Component, Symbol};
+use crate::ground::{self, ACCESS, SPOT};
+use crate::labels::{Label, Spot, Weight};
+use crate::outline;
+use crate::style::{SMALL_TEXT, TEXT};
+use crate::svg::Point;
+use crate::trenches::CROSSING;
+use job::{Shape, Surface};
+use quantity::Units;
+
+/// All labels, in a fixed order.
+pub fn of(scene: &Scene) -> Vec<Label> {
+    let mut labels = Vec::new();
+    labels.extend(components::of(scene).iter().filter_map(component));
+    labels.extend(crossings(scene));
+    labels.extend(gates(scene));
+    labels.extend(sleeves(scene));
+    labels.extend(runs::sizes(scene));
+    labels.extend(site(scene));
+    labels.extend(runs::stretch_ids(scene));
+    labels
+}
+
+/// A label beside a point.
+fn at_point(lines: Vec<String>, size: f64, weight: Weight, at: Point, radius: f64) -> Label {
+    let mut label = Label {
+        lines,
+        size,
+        weight,
+        bold: weight == Weight::Component,
+        target: at,
+        spots: Vec::new(),
+    };
+    label.spots = label.spots_around(at, radius);
+    label
+}
+
+fn component(component: &Component) -> Option<Label> {
+    let lines: Vec<String> = component
+        .lines
+        .iter()
+        .filter(|line| !line.is_empty())
+        .cloned()
+        .collect();
+    if lines.is_empty() {
+        return None;
+    }
+    let (size, weight) = match component.symbol {
+        Symbol::Head | Symbol::Drip => (SMALL_TEXT, Weight::Head),
+        Symbol::CableEnd => (SMALL_TEXT, Weight::Ground),
+        _ => (TEXT, Weight::Component),
+    };
+    let radius = component.symbol.radius();
+    Some(at_point(lines, size, weight, component.at, radius))
+}
+
+fn crossings(scene: &Scene) -> Vec<Label> {
+    let class_of = |id: &str| {
+        let mut utilities = scene.job.survey.utilities.iter();
+        utilities
+            .find(|u| u.id == id)
+            .map_or(id.to_owned(), |u| u.class.label().to_owned())
+    };
+    scene
+        .plan
+        .network
+        .crossings
+        .iter()
+        .map(|crossing| {
+            let angle = crossing.angle.amount().show(scene.units);
+            let words = format!("crosses {} {angle}", class_of(&crossing.utility));
+            let at = scene.view.point(crossing.at);
+            at_point(vec![words], SMALL_TEXT, Weight::Warning, at, CROSSING)
+        })
+        .collect()
+}
+
+fn gates(scene: &Scene) -> Vec<Label> {
+    let survey = &scene.job.survey;
+    let gate = |gate: &job::Gate| {
+        let width = gate.clear_width.small().show(scene.units);
+        let middle = scene.view.point(gate.from.toward(gate.to, 0.5));
+        let words = format!("{} gate {width}", gate.id);
+        let radius = scene.view.paper(gate.from.distance(gate.to) / 2.0).min(4.0);
+        at_point(vec![words], SMALL_TEXT, Weight::Warning, middle, radius)
+    };
+    let access = |access: &job::Access| {
+        let at = scene.view.point(access.at);
+        let words = vec!["machines".to_owned(), "come in".to_owned()];
+        at_point(words, SMALL_TEXT, Weight::Warning, at, ACCESS)
+    };
+    let gates = survey.gates.iter().map(gate);
+    gates.chain(survey.accesses.iter().map(access)).collect()
+}
+
+fn sleeves(scene: &Scene) -> Vec<Label> {
+    let network = &scene.plan.network;
+    network
+        .iter()
+        .filter_map(|(_, stretch)| {
+            let sleeve = stretch.sleeve.as_ref()?;
+            let words = match &sleeve.existing {
+                Some(id) => format!("sleeve {id}, found"),
+                None => "new sleeve".to_owned(),
+            };
+            let points = outline::path_points(&scene.view, &stretch.path);
+            let (middle, _) = outline::along(&points, outline::length(&points) / 2.0)?;
+            let label = at_point(vec![words], SMALL_TEXT, Weight::Warning, middle, 1.6);
+            Some(label)
+        })
+        .collect()
+}
+
+/// Names of what stands on the property.
+fn site(scene: &Scene) -> Vec<Label> {
+    let survey = &scene.job.survey;
+    let mut labels = Vec::new();
+    for obstacle in &survey.obstacles {
+        let words = vec![format!("{} {}", obstacle.id, obstacle.kind.label())];
+        match &obstacle.shape {
+            Shape::Area(polygon) => {
+                if let Some(at) = outline::inner_point(&scene.view, polygon) {
+                    labels.push(inside(words, TEXT, at));
+                }
+            }
+            Shape::Line(line) => {
+                let points = outline::points(&scene.view, line);
+                labels.push(runs::along_line(words, &points));
+            }
+        }
+    }
+    for tree in &survey.trees {
+        let trunk = tree.trunk.small().show(scene.units);
+        let at = scene.view.point(tree.at);
+        let words = vec![format!("{} trunk {trunk}", tree.id)];
+        let radius = ground::trunk_radius(scene, tree);
+        labels.push(at_point(words, SMALL_TEXT, Weight::Ground, at, radius));
+    }
+    labels.extend(survey.surfaces.iter().filter_map(|s| surface(scene, s)));
+    for steep in &survey.steeps {
+        let words = vec![format!("slope {}", steep.slope.to_percent().round())];
+        let words = vec![words[0].clone() + " %"];
+        if let Some(at) = outline::inner_point(&scene.view, &steep.polygon) {
+            labels.push(inside(words, SMALL_TEXT, at));
+        }
+    }
+    for spot in &survey.spots {
+        let at = scene.view.point(spot.at);
+        let words = vec![elevation(spot.elevation, scene.units)];
+        labels.push(at_point(words, SMALL_TEXT, Weight::Head, at, SPOT));
+    }
+    labels
+}
+
+fn elevation(height: quantity::Length, units: Units) -> String {
+    let decimals = height.amount().show(units);
+    format!("el. {decimals}")
+}
+
+fn surface(scene: &Scene, surface: &Surface) -> Option<Label> {
+    let at = outline::inner_point(&scene.view, surface.polygon.as_ref()?)?;
+    let words = vec![format!("{} {}", surface.id, surface.kind.label())];
+    Some(inside(words, SMALL_TEXT, at))
+}
+
+/// A label on a point, or a little off it.
+fn inside(lines: Vec<String>, size: f64, at: Point) -> Label {
+    let mut label = at_point(lines, size, Weight::Ground, at, 0.0);
+    let step = label.height() + 1.0;
+    let shifts = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
+    label.spots = [0.0, -0.4, 0.4]
+        .iter()
+        .flat_map(|across| shifts.map(|down| (*across, down)))
+        .map(|(across, down)| Spot {
+            middle: Point::new(at.x + across * label.width(), at.y + down * step),
+            turn: 0.0,
+        })
+        .collect();
+    label
+}

@@ -1,0 +1,109 @@
+//! The drawing of a small made-up yard.
+
+mod yard;
+
+use super::*;
+use quantity::Length;
+
+fn drawn(job: &Job, plan: &Plan, units: Units) -> String {
+    svg(job, plan, &SvgOptions { units, sheet: None })
+}
+
+/// Element names open and close in pairs, attributes are quoted, text is escaped.
+fn assert_well_formed(svg: &str) {
+    let mut open: Vec<&str> = Vec::new();
+    for piece in svg.split('<').skip(1) {
+        let (tag, text) = piece.split_once('>').expect("every tag is closed");
+        assert!(!text.contains('&') || text.contains(';'), "{text}");
+        assert_eq!(tag.matches('"').count() % 2, 0, "{tag}");
+        let name = tag
+            .trim_start_matches('/')
+            .split([' ', '/'])
+            .next()
+            .unwrap();
+        if tag.starts_with('/') {
+            assert_eq!(open.pop(), Some(name));
+        } else if !tag.ends_with('/') {
+            open.push(name);
+        }
+    }
+    assert!(open.is_empty(), "left open: {open:?}");
+}
+
+#[test]
+fn the_sheet_is_well_formed_and_the_same_every_time() {
+    let (job, plan) = yard::yard();
+    let first = drawn(&job, &plan, Units::Us);
+    assert_well_formed(&first);
+    assert_eq!(first, drawn(&job, &plan, Units::Us));
+    assert!(!first.contains("NaN") && !first.contains("inf"));
+}
+
+#[test]
+fn the_readers_units_decide_paper_scale_and_numbers() {
+    let (job, plan) = yard::yard();
+    let us = drawn(&job, &plan, Units::Us);
+    assert!(us.contains("width=\"431.8mm\"") && us.contains("scale 1 in = "));
+    assert!(us.contains("36 in"), "the gate's width");
+    let si = drawn(&job, &plan, Units::Si);
+    assert!(si.contains("width=\"420mm\"") && si.contains("scale 1:"));
+    assert!(si.contains("914 mm"), "the gate's width");
+}
+
+#[test]
+fn words_of_the_job_cannot_break_the_drawing() {
+    let (mut job, plan) = yard::yard();
+    job.name = "</text><script>alert(1)</script> & \"more\"".to_owned();
+    job.survey.trees[0].id = "<T&1>\u{7}".to_owned();
+    let text = drawn(&job, &plan, Units::Us);
+    assert!(!text.contains("<script"));
+    assert!(text.contains("&lt;T&amp;1&gt;"));
+    assert_well_formed(&text);
+}
+
+#[test]
+fn the_legend_lists_only_what_occurs() {
+    let (mut job, plan) = yard::yard();
+    assert!(drawn(&job, &plan, Units::Us).contains("gas (yellow)"));
+    job.survey.utilities.clear();
+    let text = drawn(&job, &plan, Units::Us);
+    assert!(!text.contains("gas (yellow)"));
+    assert!(!text.contains("hand-dig zone"));
+}
+
+#[test]
+fn without_an_anchor_north_is_the_plans_own() {
+    let (mut job, plan) = yard::yard();
+    assert!(drawn(&job, &plan, Units::Us).contains("(not surveyed)"));
+    job.anchor = Some(job::Anchor {
+        longitude: 0.0,
+        latitude: 0.0,
+        rotation: 30.0,
+    });
+    let text = drawn(&job, &plan, Units::Us);
+    assert!(text.contains("rotate(-30 "));
+    assert!(!text.contains("(not surveyed)"));
+}
+
+#[test]
+fn an_invented_job_says_so_on_the_sheet() {
+    let (mut job, plan) = yard::yard();
+    assert!(drawn(&job, &plan, Units::Us).contains("INVENTED"));
+    job.invented = false;
+    assert!(!drawn(&job, &plan, Units::Us).contains("INVENTED"));
+}
+
+#[test]
+fn one_run_of_one_size_has_one_label() {
+    let (job, plan) = yard::yard();
+    let text = drawn(&job, &plan, Units::Us);
+    assert_eq!(text.matches(">main 1-1/4 in<").count(), 1);
+    assert_eq!(text.matches(">C1 1 in<").count(), 1);
+}
+
+#[test]
+fn a_huge_property_still_fits_the_sheet() {
+    let (mut job, plan) = yard::yard();
+    job.survey.accesses[0].at = job::Place::new(Length::ft(90_000.0).to_m(), 5.0);
+    assert_well_formed(&drawn(&job, &plan, Units::Si));
+}

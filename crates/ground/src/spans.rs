@@ -1,0 +1,591 @@
+//! The kinds of ground that a trench lies in on its way.
+
+use crate::free::{distance, foot_on};
+use crate::reach::{Reach, Solid, Standing, solids};
+use crate::{
+    Blocked, FreeGround, Regions, Relief, StretchGround, Zone, grow, grow_line, polygon_around,
+};
+use geo::algorithm::line_intersection::{LineIntersection, line_intersection};
+use geo::{BooleanOps, Buffer, Coord, Line, MultiPolygon, Polygon, unary_union};
+use job::{
+    Job, MethodId, Moisture, ObstacleKind, Place, Shape, Soil, SurfaceKind, Texture,
+    prices::MethodKind,
+};
+use quantity::{Angle, Length, Ratio};
+use rstar::{AABB, RTree, primitives::GeomWithData};
+use std::collections::BTreeMap;
+
+/// Sides of the polygons that stand for circles.
+const CIRCLE_SIDES: u32 = 24;
+
+/// A component this far inside a wall's outline still counts as standing at it, in metres.
+const AT_THE_WALL: f64 = 0.01;
+
+/// A kind of ground, as indices into the job's survey. Places of one class are alike to a trench.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Class {
+    surface: Option<u32>,
+    soil: Option<u32>,
+    steep: Option<u32>,
+    zones: Vec<Zone>,
+    standing: Vec<Standing>,
+}
+
+/// A part of a straight line that lies in one class of ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// Where it begins, as a share of the line.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// The class.
+    pub class: Class,
+}
+
+/// Where a straight line crosses a buried service.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crosses {
+    /// Index of the service in the survey.
+    pub utility: usize,
+    /// Where.
+    pub at: Place,
+    /// Angle between the two, 90° is square.
+    pub angle: Angle,
+}
+
+/// The ground of one job.
+#[derive(Debug, Clone)]
+pub struct Ground {
+    /// Ground in which a trench may lie without further ado.
+    open: FreeGround,
+    /// The same with paving taken for open: where a sleeve may run.
+    hard: FreeGround,
+    /// The property without the solid things themselves, no clearance kept.
+    bare: FreeGround,
+    paved: MultiPolygon,
+    surfaces: Regions,
+    soils: Regions,
+    steeps: Regions,
+    zones: Regions,
+    zone_names: Vec<Zone>,
+    relief: Relief,
+    reaches: Vec<Reach>,
+    solids: Vec<Solid>,
+    borders: RTree<rstar::primitives::Line<[f64; 2]>>,
+    utility_lines: RTree<GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>>,
+    facts: Facts,
+}
+
+/// What [`Ground::describe`] needs of the survey.
+#[derive(Debug, Clone)]
+struct Facts {
+    surfaces: Vec<(SurfaceKind, String)>,
+    soils: Vec<(Soil, String)>,
+    steeps: Vec<Ratio>,
+    gates: Vec<(String, Length)>,
+    surface_elsewhere: Option<u32>,
+    soil_elsewhere: Option<u32>,
+}
+
+impl Ground {
+    /// The ground of a checked job.
+    pub fn new(job: &Job) -> Self {
+        let surfaces =
+            Regions::layered(with_polygons(&job.survey.surfaces, |s| s.polygon.as_ref()));
+        let soils = Regions::layered(with_polygons(&job.survey.soils, |s| s.polygon.as_ref()));
+        let steeps = Regions::layered(with_polygons(&job.survey.steeps, |s| Some(&s.polygon)));
+        let (zone_names, zones) = zones(job);
+        let solids = solids(job);
+        let reaches = reaches(job, &solids);
+        let paved = paved(job, &surfaces);
+        let area = grow(
+            &job.survey.boundary.polygon,
+            -job.practice.clearance.boundary.value.to_m(),
+        );
+        let blocked = blocked(job);
+        let hard = FreeGround::new(&area, &blocked);
+        let open = FreeGround::new(&area, &blocked.union(&paved));
+        let property = MultiPolygon::new(vec![job.survey.boundary.polygon.clone()]);
+        let bare = FreeGround::with_slack(&property, &solid_outlines(job), AT_THE_WALL);
+        let borders = borders(&[&surfaces, &soils, &steeps, &zones], &reaches);
+        let spots: Vec<_> = job
+            .survey
+            .spots
+            .iter()
+            .map(|s| (Coord::from(s.at), s.elevation.to_m()))
+            .collect();
+        Self {
+            open,
+            hard,
+            bare,
+            paved,
+            surfaces,
+            soils,
+            steeps,
+            zones,
+            zone_names,
+            relief: Relief::new(&spots),
+            reaches,
+            solids,
+            borders,
+            utility_lines: utility_lines(job),
+            facts: Facts::new(job),
+        }
+    }
+
+    /// Ground in which a trench may lie without crossing paving.
+    pub fn open(&self) -> &FreeGround {
+        &self.open
+    }
+
+    /// The same, but with paving taken for open: where a sleeve may run.
+    pub fn hard(&self) -> &FreeGround {
+        &self.hard
+    }
+
+    /// The property without the solid things themselves: where a component within a clearance is
+    /// joined to the open ground.
+    pub fn bare(&self) -> &FreeGround {
+        &self.bare
+    }
+
+    /// Whether a straight trench may run between two places of the open ground.
+    pub fn is_open(&self, a: Coord, b: Coord) -> bool {
+        self.open.is_open(a, b)
+    }
+
+    /// All paving, grown by the clearance from its edge.
+    pub fn paved(&self) -> &MultiPolygon {
+        &self.paved
+    }
+
+    /// The height of a place above the job's datum.
+    pub fn elevation(&self, place: Coord) -> Length {
+        Length::m(self.relief.height(place))
+    }
+
+    /// The ground that each width of machine gets to.
+    pub fn reaches(&self) -> &[Reach] {
+        &self.reaches
+    }
+
+    /// The class of ground at a place.
+    pub fn class_at(&self, place: Coord) -> Class {
+        let mut zones: Vec<Zone> = self
+            .zones
+            .all_at(place)
+            .iter()
+            .map(|i| self.zone_names[*i as usize].clone())
+            .collect();
+        zones.sort();
+        zones.dedup();
+        Class {
+            surface: self.surfaces.at(place).or(self.facts.surface_elsewhere),
+            soil: self.soils.at(place).or(self.facts.soil_elsewhere),
+            steep: self.steeps.at(place),
+            zones,
+            standing: self
+                .reaches
+                .iter()
+                .map(|r| r.standing(place, &self.solids))
+                .collect(),
+        }
+    }
+
+    /// The classes of ground along a straight line, in order; spans of the same class are one.
+    pub fn spans(&self, a: Coord, b: Coord) -> Vec<Span> {
+        let mut shares = self.border_shares(a, b);
+        shares.push(1.0);
+        let mut spans: Vec<Span> = Vec::new();
+        let mut from = 0.0;
+        for to in shares {
+            if to - from < 1e-9 {
+                continue;
+            }
+            let class = self.class_at(a + (b - a) * ((from + to) / 2.0));
+            match spans.last_mut() {
+                Some(last) if last.class == class => last.to = to,
+                _ => spans.push(Span { from, to, class }),
+            }
+            from = to;
+        }
+        if let Some(last) = spans.last_mut() {
+            last.to = 1.0;
+        } else {
+            spans.push(Span {
+                from: 0.0,
+                to: 1.0,
+                class: self.class_at(a),
+            });
+        }
+        spans
+    }
+
+    /// Whether a class lies in the tolerance zone of a buried service.
+    pub fn is_in_tolerance(&self, class: &Class) -> bool {
+        class
+            .zones
+            .iter()
+            .any(|zone| matches!(zone, Zone::Utility(_)))
+    }
+
+    /// Where a straight line crosses buried services, along the line.
+    pub fn crossings(&self, a: Coord, b: Coord) -> Vec<Crosses> {
+        let line = Line::new(a, b);
+        let envelope = AABB::from_corners([a.x, a.y], [b.x, b.y]);
+        let mut found: Vec<Crosses> = self
+            .utility_lines
+            .locate_in_envelope_intersecting(&envelope)
+            .filter_map(|candidate| {
+                let service = Line::new(
+                    to_coord(candidate.geom().from),
+                    to_coord(candidate.geom().to),
+                );
+                let LineIntersection::SinglePoint { intersection, .. } =
+                    line_intersection(line, service)?
+                else {
+                    return Some(Crosses {
+                        utility: candidate.data,
+                        at: Place::from(service.start),
+                        angle: Angle::rad(0.0),
+                    });
+                };
+                let angle = angle_between(line, service);
+                Some(Crosses {
+                    utility: candidate.data,
+                    at: intersection.into(),
+                    angle,
+                })
+            })
+            .collect();
+        found.sort_by(|p, q| {
+            let away = |c: &Crosses| c.at.distance(a.into());
+            away(p).total_cmp(&away(q)).then(p.utility.cmp(&q.utility))
+        });
+        found.dedup_by(|p, q| p.utility == q.utility && p.at.distance(q.at) < 1e-6);
+        found
+    }
+
+    /// The feet of a place on the nearest borders between kinds of ground: at most `most`, nearest
+    /// first, within `reach` metres.
+    pub fn border_feet(&self, place: Coord, reach: f64, most: usize) -> Vec<Coord> {
+        let mut feet: Vec<Coord> = self
+            .borders
+            .locate_within_distance([place.x, place.y], reach * reach)
+            .map(|border| foot_on(Line::new(to_coord(border.from), to_coord(border.to)), place))
+            .collect();
+        let away = |foot: &Coord| distance(*foot, place);
+        feet.sort_by(|a, b| away(a).total_cmp(&away(b)).then(a.x.total_cmp(&b.x)));
+        feet.dedup_by(|a, b| distance(*a, *b) < 0.1);
+        feet.truncate(most);
+        feet
+    }
+
+    /// A class in the words of the job. `along` is a place of the stretch, for the slope of the land.
+    pub fn describe(&self, class: &Class, along: Coord) -> StretchGround {
+        let facts = &self.facts;
+        let (surface, surface_id) = class
+            .surface
+            .map_or((SurfaceKind::BareSoil, String::new()), |i| {
+                facts.surfaces[i as usize].clone()
+            });
+        let (soil, soil_id) = class.soil.map_or((UNKNOWN_SOIL, String::new()), |i| {
+            facts.soils[i as usize].clone()
+        });
+        let land = Ratio::one(self.relief.slope(along));
+        let slope = class
+            .steep
+            .map_or(land, |i| facts.steeps[i as usize].max(land));
+        let blocked = self
+            .reaches
+            .iter()
+            .zip(&class.standing)
+            .flat_map(|(reach, standing)| {
+                let why = self.why_blocked(reach, *standing, along);
+                reach.methods.iter().filter_map(move |method| {
+                    why.clone().map(|why| Blocked {
+                        method: method.clone(),
+                        why,
+                    })
+                })
+            });
+        let mut blocked: Vec<Blocked> = blocked.collect();
+        blocked.sort_by(|a, b| a.method.cmp(&b.method));
+        StretchGround {
+            surface,
+            surface_id,
+            soil,
+            soil_id,
+            slope,
+            zones: class.zones.clone(),
+            blocked,
+        }
+    }
+
+    fn why_blocked(&self, reach: &Reach, standing: Standing, along: Coord) -> Option<String> {
+        let needs = Length::m(reach.width);
+        match standing {
+            Standing::Reached => None,
+            Standing::Gate(i) => {
+                let (id, clear) = &self.facts.gates[i as usize];
+                Some(format!(
+                    "gate {id} is {} clear, {} needed",
+                    both(*clear),
+                    both(needs)
+                ))
+            }
+            Standing::CutOff => Some(format!("no way in that is {} wide", both(needs))),
+            Standing::Near(i) => {
+                let solid = &self.solids[i as usize];
+                let away = Length::m(solid.distance(along));
+                Some(format!(
+                    "{} from {}, {} needed to stand",
+                    both(away),
+                    solid.name,
+                    both(needs * 0.5)
+                ))
+            }
+            Standing::OverBoundary => Some(format!(
+                "less than {} from the property line",
+                both(needs * 0.5)
+            )),
+        }
+    }
+
+    fn border_shares(&self, a: Coord, b: Coord) -> Vec<f64> {
+        let line = Line::new(a, b);
+        let along = b - a;
+        let length2 = along.x * along.x + along.y * along.y;
+        if length2 <= 0.0 {
+            return Vec::new();
+        }
+        let share = |p: Coord| ((p.x - a.x) * along.x + (p.y - a.y) * along.y) / length2;
+        let envelope = AABB::from_corners([a.x, a.y], [b.x, b.y]);
+        let mut shares = Vec::new();
+        for border in self.borders.locate_in_envelope_intersecting(&envelope) {
+            match line_intersection(line, Line::new(to_coord(border.from), to_coord(border.to))) {
+                Some(LineIntersection::SinglePoint { intersection, .. }) => {
+                    shares.push(share(intersection));
+                }
+                Some(LineIntersection::Collinear { intersection }) => {
+                    shares.extend([share(intersection.start), share(intersection.end)]);
+                }
+                None => {}
+            }
+        }
+        shares.retain(|t| *t > 0.0 && *t < 1.0);
+        shares.sort_by(f64::total_cmp);
+        shares
+    }
+}
+
+/// Taken where a job gives no soil; a finding says so.
+const UNKNOWN_SOIL: Soil = Soil {
+    texture: Texture::Loam,
+    coarse: Ratio::ZERO,
+    moisture: Moisture::Moist,
+};
+
+impl Facts {
+    fn new(job: &Job) -> Self {
+        let survey = &job.survey;
+        let elsewhere = |free: Vec<bool>| free.iter().rposition(|f| *f).map(|i| i as u32);
+        Self {
+            surfaces: survey
+                .surfaces
+                .iter()
+                .map(|s| (s.kind, s.id.clone()))
+                .collect(),
+            soils: survey
+                .soils
+                .iter()
+                .map(|s| (s.soil, s.id.clone()))
+                .collect(),
+            steeps: survey.steeps.iter().map(|s| s.slope).collect(),
+            gates: survey
+                .gates
+                .iter()
+                .map(|g| (g.id.clone(), g.clear_width))
+                .collect(),
+            surface_elsewhere: elsewhere(
+                survey
+                    .surfaces
+                    .iter()
+                    .map(|s| s.polygon.is_none())
+                    .collect(),
+            ),
+            soil_elsewhere: elsewhere(survey.soils.iter().map(|s| s.polygon.is_none()).collect()),
+        }
+    }
+}
+
+/// A length in both systems, for sentences that are made before the reader's units are known.
+fn both(length: Length) -> String {
+    format!(
+        "{} ({})",
+        length.small().show(quantity::Units::Us),
+        length.small().show(quantity::Units::Si)
+    )
+}
+
+fn with_polygons<T>(all: &[T], polygon: impl Fn(&T) -> Option<&Polygon>) -> Vec<(u32, Polygon)> {
+    all.iter()
+        .enumerate()
+        .filter_map(|(i, item)| polygon(item).map(|p| (i as u32, p.clone())))
+        .collect()
+}
+
+/// What a trench keeps out of, grown by its clearance: solid obstacles and the ground at trunks.
+fn blocked(job: &Job) -> MultiPolygon {
+    let clearance = &job.practice.clearance;
+    let mut grown: Vec<MultiPolygon> = Vec::new();
+    for obstacle in &job.survey.obstacles {
+        let by = match obstacle.kind {
+            ObstacleKind::Building => &clearance.building,
+            ObstacleKind::Wall => &clearance.wall,
+            ObstacleKind::Pool => &clearance.pool,
+            ObstacleKind::Boulder => &clearance.boulder,
+            ObstacleKind::Other => &clearance.other,
+            ObstacleKind::Fence => continue,
+        }
+        .value
+        .to_m();
+        grown.push(match &obstacle.shape {
+            Shape::Area(polygon) => grow(polygon, by),
+            Shape::Line(line) => grow_line(line, by),
+        });
+    }
+    for tree in &job.survey.trees {
+        let radius = (tree.trunk * job.practice.roots.no_dig_per_trunk.value.to_one()).to_m();
+        if radius > 0.0 {
+            let around = polygon_around(tree.at.into(), radius, 16);
+            grown.push(MultiPolygon::new(vec![around]));
+        }
+    }
+    unary_union(grown.iter().flat_map(|g| g.iter()))
+}
+
+/// Solid obstacles as they stand; walls drawn as lines are as thin as a line.
+fn solid_outlines(job: &Job) -> MultiPolygon {
+    let solid = job
+        .survey
+        .obstacles
+        .iter()
+        .filter(|o| o.kind != ObstacleKind::Fence);
+    let outlines: Vec<MultiPolygon> = solid
+        .map(|obstacle| match &obstacle.shape {
+            Shape::Area(polygon) => MultiPolygon::new(vec![polygon.clone()]),
+            Shape::Line(line) => grow_line(line, 2.0 * AT_THE_WALL),
+        })
+        .collect();
+    unary_union(outlines.iter().flat_map(|o| o.iter()))
+}
+
+fn paved(job: &Job, surfaces: &Regions) -> MultiPolygon {
+    let by = job.practice.clearance.paving.value.to_m();
+    let paved: Vec<&Polygon> = surfaces
+        .polygons()
+        .iter()
+        .filter(|(i, _)| job.survey.surfaces[*i as usize].kind.is_paved())
+        .map(|(_, polygon)| polygon)
+        .collect();
+    let together = unary_union(paved);
+    let grown: Vec<MultiPolygon> = together.iter().map(|p| grow(p, by)).collect();
+    unary_union(grown.iter().flat_map(|g| g.iter()))
+}
+
+fn zones(job: &Job) -> (Vec<Zone>, Regions) {
+    let mut names = Vec::new();
+    let mut polygons = Vec::new();
+    let mut add = |zone: Zone, areas: MultiPolygon| {
+        let index = names.len() as u32;
+        names.push(zone);
+        polygons.extend(areas.into_iter().map(|p| (index, p)));
+    };
+    let tolerance = job.practice.utility.tolerance.value;
+    for utility in &job.survey.utilities {
+        let by = (tolerance + utility.width * 0.5).to_m();
+        add(Zone::Utility(utility.id.clone()), utility.line.buffer(by));
+    }
+    for tree in &job.survey.trees {
+        let radius = job.root_radius(tree).to_m();
+        if radius > 0.0 {
+            let around = polygon_around(tree.at.into(), radius, CIRCLE_SIDES);
+            add(
+                Zone::Roots(tree.id.clone()),
+                MultiPolygon::new(vec![around]),
+            );
+        }
+    }
+    let reach = job.practice.clearance.hand_reach.value.to_m();
+    for obstacle in &job.survey.obstacles {
+        use ObstacleKind::{Building, Fence, Wall};
+        if matches!(obstacle.kind, Building | Wall | Fence) && reach > 0.0 {
+            let areas = match &obstacle.shape {
+                Shape::Area(polygon) if obstacle.kind == Fence => polygon.exterior().buffer(reach),
+                Shape::Area(polygon) => polygon.buffer(reach),
+                Shape::Line(line) => line.buffer(reach),
+            };
+            add(Zone::Structure(obstacle.id.clone()), areas);
+        }
+    }
+    (names, Regions::new(polygons))
+}
+
+/// One reach for each width of body among the machines that dig or pull.
+fn reaches(job: &Job, solids: &[Solid]) -> Vec<Reach> {
+    let mut widths: BTreeMap<u64, Vec<MethodId>> = BTreeMap::new();
+    for (id, method) in &job.prices.method {
+        if matches!(method.kind, MethodKind::Trench | MethodKind::Pull) {
+            let width = method.body_width.value.to_m().max(0.0);
+            widths.entry(width.to_bits()).or_default().push(id.clone());
+        }
+    }
+    // The bits of non-negative floats sort as the floats do.
+    widths
+        .into_iter()
+        .map(|(bits, methods)| Reach::new(job, solids, f64::from_bits(bits), methods))
+        .collect()
+}
+
+fn borders(regions: &[&Regions], reaches: &[Reach]) -> RTree<rstar::primitives::Line<[f64; 2]>> {
+    let edges = regions.iter().flat_map(|r| r.edges());
+    let reach_edges = reaches.iter().flat_map(|r| r.parts().edges());
+    let lines = edges.chain(reach_edges).map(|line| {
+        rstar::primitives::Line::new([line.start.x, line.start.y], [line.end.x, line.end.y])
+    });
+    RTree::bulk_load(lines.collect())
+}
+
+fn utility_lines(job: &Job) -> RTree<GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>> {
+    let lines = job
+        .survey
+        .utilities
+        .iter()
+        .enumerate()
+        .flat_map(|(i, utility)| {
+            utility.line.lines().map(move |line| {
+                let segment = rstar::primitives::Line::new(
+                    [line.start.x, line.start.y],
+                    [line.end.x, line.end.y],
+                );
+                GeomWithData::new(segment, i)
+            })
+        });
+    RTree::bulk_load(lines.collect())
+}
+
+fn to_coord(point: [f64; 2]) -> Coord {
+    Coord {
+        x: point[0],
+        y: point[1],
+    }
+}
+
+/// The smaller angle between two lines.
+pub fn angle_between(a: Line, b: Line) -> Angle {
+    let (u, v) = (a.end - a.start, b.end - b.start);
+    let cross = (u.x * v.y - u.y * v.x).abs();
+    let dot = (u.x * v.x + u.y * v.y).abs();
+    Angle::rad(cross.atan2(dot))
+}

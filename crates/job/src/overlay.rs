@@ -1,0 +1,112 @@
+//! Local rules and prices: the embedded defaults, the user's own files over them, the job's own values
+//! over these.
+
+mod assign;
+mod consistency;
+mod layer;
+mod leaf;
+
+pub(crate) use layer::Layer;
+
+use serde::de::DeserializeOwned;
+use toml::Table;
+
+use crate::{Finding, Practice, PriceBook};
+
+/// The default practice file.
+pub const DEFAULT_PRACTICE: &str = include_str!("../data/practice.toml");
+
+/// The default price file.
+pub const DEFAULT_PRICES: &str = include_str!("../data/prices.toml");
+
+/// Keys under which a file may add entries of its own, as dotted paths; `*` stands for any key.
+const OPEN_IN_PRACTICE: [&str; 2] = ["pipe", "soil_class"];
+const OPEN_IN_PRICES: [&str; 5] = ["method", "method.*.pace", "pipe", "pipe.*", "wire"];
+
+/// The rules and prices that hold for a job.
+#[derive(Debug, Clone)]
+pub(crate) struct Local {
+    pub practice: Practice,
+    pub prices: PriceBook,
+}
+
+impl Local {
+    /// The defaults with the layers over them, the later ones over the earlier.
+    pub fn of(practice: Vec<Layer>, prices: Vec<Layer>, out: &mut Vec<Finding>) -> Self {
+        let before = out.len();
+        let local = Self {
+            practice: lay(&PRACTICE, practice, out),
+            prices: lay(&PRICES, prices, out),
+        };
+        // A value that was refused leaves others without their partner; one message is enough.
+        if out.len() == before {
+            consistency::check(&local, out);
+        }
+        local
+    }
+}
+
+impl Practice {
+    /// The default rules.
+    pub fn embedded() -> Self {
+        lay(&PRACTICE, Vec::new(), &mut Vec::new())
+    }
+}
+
+impl PriceBook {
+    /// The default prices.
+    pub fn embedded() -> Self {
+        lay(&PRICES, Vec::new(), &mut Vec::new())
+    }
+}
+
+/// A file of defaults.
+struct Defaults {
+    name: &'static str,
+    text: &'static str,
+    open: &'static [&'static str],
+}
+
+const PRACTICE: Defaults = Defaults {
+    name: "practice",
+    text: DEFAULT_PRACTICE,
+    open: &OPEN_IN_PRACTICE,
+};
+const PRICES: Defaults = Defaults {
+    name: "prices",
+    text: DEFAULT_PRICES,
+    open: &OPEN_IN_PRICES,
+};
+
+fn lay<T: DeserializeOwned>(defaults: &Defaults, layers: Vec<Layer>, out: &mut Vec<Finding>) -> T {
+    let mut table: Table = defaults
+        .text
+        .parse()
+        .expect("a test reads the embedded defaults");
+    for layer in layers {
+        let assignments = assign::assignments(defaults, &table, &layer, out);
+        assign::apply::<T>(defaults, &mut table, assignments, out);
+    }
+    typed(defaults, &table).expect("a test reads the embedded defaults; each change was tried")
+}
+
+/// The table as its type, every leaf with its own path.
+fn typed<T: DeserializeOwned>(defaults: &Defaults, table: &Table) -> Result<T, toml::de::Error> {
+    let mut named = table.clone();
+    leaf::name_leaves(&mut named, defaults.name);
+    T::deserialize(toml::Value::Table(named))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_embedded_defaults_load_and_agree_with_each_other() {
+        let mut findings = Vec::new();
+        let local = Local::of(Vec::new(), Vec::new(), &mut findings);
+        assert_eq!(findings, []);
+        assert_eq!(local.practice.cover.main.path, "practice cover.main");
+        assert_eq!(local.prices.labour.hour.path, "prices labour.hour");
+    }
+}

@@ -1,0 +1,435 @@
+//! From chosen edges to stretches: runs of trench with the same contents in one kind of ground.
+
+use crate::candidates::{cross, length};
+use crate::pieces::{Piece, absorb_short, pieces_along};
+use crate::roadmap::Roadmap;
+use crate::sites::Wanted;
+use crate::solve::{feature_of, in_words};
+use crate::{
+    Branch, Crossing, Line, LineKind, Network, Node, NodeId, NodeKind, Site, SleeveUse, Stretch,
+    StretchId,
+};
+use geo::{Coord, LinesIter};
+use ground::Ground;
+use job::{Finding, Job, Place};
+use quantity::{Angle, Length};
+use std::collections::{BTreeMap, VecDeque};
+
+/// The trees that were chosen, one for each wanted line.
+#[derive(Debug, Clone)]
+pub struct Chosen {
+    /// Edges of the map, one list for each line.
+    pub trees: Vec<Vec<u32>>,
+    /// Their cost.
+    pub cost: f64,
+    /// The bound.
+    pub bound: f64,
+}
+
+/// Edges in a row with the same contents, seen from the end that is dug from.
+struct Chain {
+    nodes: Vec<u32>,
+    edges: Vec<u32>,
+    carries: Vec<usize>,
+}
+
+/// The network of the chosen trees.
+pub fn build(
+    job: &Job,
+    ground: &Ground,
+    map: &Roadmap<'_>,
+    sites: &[Site],
+    lines: &[Wanted],
+    chosen: &Chosen,
+) -> Network {
+    let carried = carried(&chosen.trees);
+    let chains = chains(map, &carried);
+    let mut builder = Builder {
+        job,
+        ground,
+        map,
+        sites,
+        nodes: Vec::new(),
+        stretches: Vec::new(),
+        known: BTreeMap::new(),
+    };
+    for site in 0..sites.len() as u32 {
+        if lines.iter().any(|l| l.sites.contains(&(site as usize))) {
+            builder.node(site);
+        }
+    }
+    for chain in &chains {
+        builder.dig(chain);
+    }
+    let lines = lines
+        .iter()
+        .enumerate()
+        .map(|(i, wanted)| builder.line(i, wanted))
+        .collect();
+    let crossings = builder.crossings();
+    let mut findings = crossing_findings(job, &crossings);
+    findings.extend(builder.tucked());
+    Network {
+        nodes: builder.nodes,
+        stretches: builder.stretches,
+        lines,
+        crossings,
+        cost: chosen.cost,
+        bound: chosen.bound,
+        candidates: map.edges.len(),
+        findings,
+    }
+}
+
+fn carried(trees: &[Vec<u32>]) -> BTreeMap<u32, Vec<usize>> {
+    let mut carried: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+    for (line, tree) in trees.iter().enumerate() {
+        for edge in tree {
+            carried.entry(*edge).or_default().push(line);
+        }
+    }
+    carried
+}
+
+/// Chains of edges with the same contents, breadth first from the first site, so that numbers run
+/// outward from the source.
+fn chains(map: &Roadmap<'_>, carried: &BTreeMap<u32, Vec<usize>>) -> Vec<Chain> {
+    let mut beside: BTreeMap<u32, Vec<(u32, u32)>> = BTreeMap::new();
+    for edge in carried.keys() {
+        let e = &map.edges[*edge as usize];
+        beside.entry(e.a).or_default().push((e.b, *edge));
+        beside.entry(e.b).or_default().push((e.a, *edge));
+    }
+    let is_key = |node: u32| {
+        let links = &beside[&node];
+        let sleeved = links
+            .iter()
+            .any(|(_, e)| map.edges[*e as usize].sleeve.is_some());
+        map.is_site(node)
+            || links.len() != 2
+            || sleeved
+            || carried[&links[0].1] != carried[&links[1].1]
+    };
+    let mut done: BTreeMap<u32, bool> = BTreeMap::new();
+    let mut seen: BTreeMap<u32, bool> = BTreeMap::new();
+    let mut chains = Vec::new();
+    for start in beside.keys().copied().filter(|n| is_key(*n)) {
+        let mut queue = VecDeque::from([start]);
+        while let Some(node) = queue.pop_front() {
+            if seen.insert(node, true).is_some() {
+                continue;
+            }
+            for (next, edge) in &beside[&node] {
+                if done.contains_key(edge) {
+                    continue;
+                }
+                let chain = walk(&beside, &is_key, node, *next, *edge, carried);
+                for edge in &chain.edges {
+                    done.insert(*edge, true);
+                }
+                queue.push_back(chain.nodes[chain.nodes.len() - 1]);
+                chains.push(chain);
+            }
+        }
+    }
+    chains
+}
+
+fn walk(
+    beside: &BTreeMap<u32, Vec<(u32, u32)>>,
+    is_key: &dyn Fn(u32) -> bool,
+    start: u32,
+    next: u32,
+    edge: u32,
+    carried: &BTreeMap<u32, Vec<usize>>,
+) -> Chain {
+    let mut chain = Chain {
+        nodes: vec![start, next],
+        edges: vec![edge],
+        carries: carried[&edge].clone(),
+    };
+    let mut here = next;
+    while !is_key(here) {
+        let last = chain.edges[chain.edges.len() - 1];
+        let Some((on, edge)) = beside[&here].iter().find(|(_, e)| *e != last) else {
+            break;
+        };
+        chain.nodes.push(*on);
+        chain.edges.push(*edge);
+        here = *on;
+    }
+    chain
+}
+
+struct Builder<'a> {
+    job: &'a Job,
+    ground: &'a Ground,
+    map: &'a Roadmap<'a>,
+    sites: &'a [Site],
+    nodes: Vec<Node>,
+    stretches: Vec<Stretch>,
+    known: BTreeMap<u32, NodeId>,
+}
+
+impl Builder<'_> {
+    fn node(&mut self, map_node: u32) -> NodeId {
+        if let Some(id) = self.known.get(&map_node) {
+            return *id;
+        }
+        let what = self
+            .sites
+            .get(map_node as usize)
+            .map_or(NodeKind::Junction, |site| site.what.clone());
+        let id = self.new_node(self.map.nodes[map_node as usize], what);
+        self.known.insert(map_node, id);
+        id
+    }
+
+    fn new_node(&mut self, at: Coord, what: NodeKind) -> NodeId {
+        let elevation = self.ground.elevation(at);
+        self.nodes.push(Node {
+            at: at.into(),
+            elevation,
+            what,
+        });
+        NodeId(self.nodes.len() as u32 - 1)
+    }
+
+    fn dig(&mut self, chain: &Chain) {
+        let path: Vec<Coord> = without_straights(
+            chain
+                .nodes
+                .iter()
+                .map(|n| self.map.nodes[*n as usize])
+                .collect(),
+        );
+        let (first, last) = (chain.nodes[0], chain.nodes[chain.nodes.len() - 1]);
+        let sleeve = &self.map.edges[chain.edges[0] as usize].sleeve;
+        if let Some(existing) = sleeve {
+            let piece = self.sleeve_piece(&path);
+            let use_ = self.sleeve_use(&path, existing.clone(), &piece);
+            let (from, to) = (self.node(first), self.node(last));
+            self.push(from, to, piece, &chain.carries, Some(use_));
+            return;
+        }
+        let shortest = self.job.practice.cut.shortest_piece.value;
+        let pieces = absorb_short(pieces_along(self.ground, &path), shortest);
+        let count = pieces.len();
+        let mut from = self.node(first);
+        for (i, piece) in pieces.into_iter().enumerate() {
+            let to = if i + 1 == count {
+                self.node(last)
+            } else {
+                self.new_node(piece.path[piece.path.len() - 1], NodeKind::Change)
+            };
+            // A component on paving is met through it all the same.
+            let sleeve = piece
+                .ground
+                .surface
+                .is_paved()
+                .then(|| self.sleeve_use(&piece.path, None, &piece));
+            self.push(from, to, piece, &chain.carries, sleeve);
+            from = to;
+        }
+    }
+
+    fn push(
+        &mut self,
+        from: NodeId,
+        to: NodeId,
+        piece: Piece,
+        carries: &[usize],
+        sleeve: Option<SleeveUse>,
+    ) {
+        self.stretches.push(Stretch {
+            from,
+            to,
+            length: Length::m(piece.length()),
+            path: piece.path.iter().map(|p| Place::from(*p)).collect(),
+            carries: carries.to_vec(),
+            ground: piece.ground,
+            sleeve,
+        });
+    }
+
+    /// A sleeve is one piece, whatever lies above it; it counts as in the paving at its middle.
+    fn sleeve_piece(&self, path: &[Coord]) -> Piece {
+        let middle = (path[0] + path[path.len() - 1]) / 2.0;
+        let ground = self.ground.describe(&self.ground.class_at(middle), middle);
+        Piece {
+            path: path.to_vec(),
+            ground,
+        }
+    }
+
+    fn sleeve_use(&self, path: &[Coord], existing: Option<String>, piece: &Piece) -> SleeveUse {
+        let line = geo::Line::new(path[0], path[path.len() - 1]);
+        let angle = self
+            .ground
+            .paved()
+            .lines_iter()
+            .filter(|edge| geo::Intersects::intersects(edge, &line))
+            .map(|edge| ground::angle_between(line, edge))
+            .fold(Angle::deg(90.0), Angle::min);
+        SleeveUse {
+            existing,
+            paving: piece.ground.surface_id.clone(),
+            angle,
+        }
+    }
+
+    fn line(&mut self, index: usize, wanted: &Wanted) -> Line {
+        let name = match &wanted.kind {
+            LineKind::Service => "service".to_owned(),
+            LineKind::Main => "main".to_owned(),
+            LineKind::Lateral(circuit) => format!("lateral {circuit}"),
+            LineKind::Wire => "wire".to_owned(),
+            LineKind::Cable(cable) => format!("cable {cable}"),
+        };
+        let ids: Vec<NodeId> = wanted.sites.iter().map(|s| self.node(*s as u32)).collect();
+        let branches = branches(&self.stretches, index, ids[0]);
+        Line {
+            name,
+            kind: wanted.kind.clone(),
+            root: ids[0],
+            terminals: ids[1..].to_vec(),
+            branches,
+        }
+    }
+
+    fn crossings(&self) -> Vec<Crossing> {
+        let mut found = Vec::new();
+        for (i, stretch) in self.stretches.iter().enumerate() {
+            for pair in stretch.path.windows(2) {
+                for cross in self.ground.crossings(pair[0].into(), pair[1].into()) {
+                    found.push(Crossing {
+                        stretch: StretchId(i as u32),
+                        utility: self.job.survey.utilities[cross.utility].id.clone(),
+                        at: cross.at,
+                        angle: cross.angle,
+                    });
+                }
+            }
+        }
+        found
+    }
+
+    /// Components that stand within a clearance.
+    fn tucked(&self) -> Vec<Finding> {
+        let used = self
+            .sites
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| self.known.contains_key(&(*i as u32)));
+        used.filter(|(_, site)| !self.ground.open().holds(site.at))
+            .map(|(_, site)| {
+                Finding::caution(
+                    "within-clearance",
+                    feature_of(&site.what),
+                    format!(
+                        "{} stands within the clearance of an obstacle, paving, trunk or the property \
+                         line; the trench to it enters that clearance",
+                        in_words(&site.what)
+                    ),
+                    "dig the last bit by hand, or move the component",
+                )
+            })
+            .collect()
+    }
+}
+
+/// The stretches of a line in an order in which every one follows the one that feeds it.
+fn branches(stretches: &[Stretch], line: usize, root: NodeId) -> Vec<Branch> {
+    let mut beside: BTreeMap<NodeId, Vec<(NodeId, StretchId)>> = BTreeMap::new();
+    for (i, stretch) in stretches
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| s.carries.contains(&line))
+    {
+        let id = StretchId(i as u32);
+        beside
+            .entry(stretch.from)
+            .or_default()
+            .push((stretch.to, id));
+        beside
+            .entry(stretch.to)
+            .or_default()
+            .push((stretch.from, id));
+    }
+    let mut found = Vec::new();
+    let mut done: BTreeMap<StretchId, bool> = BTreeMap::new();
+    let mut queue = VecDeque::from([root]);
+    while let Some(node) = queue.pop_front() {
+        for (next, stretch) in beside.get(&node).into_iter().flatten() {
+            if done.insert(*stretch, true).is_none() {
+                found.push(Branch {
+                    stretch: *stretch,
+                    from: node,
+                    to: *next,
+                });
+                queue.push_back(*next);
+            }
+        }
+    }
+    found
+}
+
+/// A path without the places at which it does not turn.
+fn without_straights(path: Vec<Coord>) -> Vec<Coord> {
+    let mut kept: Vec<Coord> = Vec::with_capacity(path.len());
+    for (i, here) in path.iter().enumerate() {
+        let straight = i > 0 && i + 1 < path.len() && {
+            let (before, after) = (kept[kept.len() - 1], path[i + 1]);
+            let (u, v) = (*here - before, after - *here);
+            cross(u, v).abs() <= 1e-6 * length(u) * length(v)
+        };
+        if !straight {
+            kept.push(*here);
+        }
+    }
+    kept
+}
+
+fn crossing_findings(job: &Job, crossings: &[Crossing]) -> Vec<Finding> {
+    let least = job.practice.utility.crossing_angle.value;
+    let mut findings = Vec::new();
+    for crossing in crossings {
+        let Some(utility) = job
+            .survey
+            .utilities
+            .iter()
+            .find(|u| u.id == crossing.utility)
+        else {
+            continue;
+        };
+        let subject = crossing.stretch.to_string();
+        if !(utility.located && utility.marked) {
+            findings.push(Finding::warning(
+                "crosses-unmarked",
+                &subject,
+                format!(
+                    "crosses {} {}, which is not {}",
+                    utility.class.label(),
+                    utility.id,
+                    if utility.located { "marked" } else { "located" }
+                ),
+                "have it located and marked before anyone digs here",
+            ));
+        }
+        if crossing.angle < least {
+            findings.push(Finding::warning(
+                "flat-crossing",
+                &subject,
+                format!(
+                    "crosses {} {} at {:.0}°, less than {:.0}°",
+                    utility.class.label(),
+                    utility.id,
+                    crossing.angle.to_deg(),
+                    least.to_deg()
+                ),
+                "move the component that lies so close to the service",
+            ));
+        }
+    }
+    findings
+}

@@ -1,0 +1,304 @@
+//! The graph of all trenches that might be dug, with what each would cost.
+
+use crate::candidates::{Candidates, length};
+use crate::{RouteCosts, Site, mesh};
+use geo::Coord;
+use ground::{Class, Ground};
+use job::Job;
+use quantity::Angle;
+use rayon::prelude::*;
+use rstar::{RTree, primitives::GeomWithData};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// How many places of open ground a component within a clearance is joined to.
+const SPURS: usize = 10;
+/// Rings of the triangulation among all places, and among components and corners only.
+const RINGS: usize = 2;
+
+/// A straight trench that might be dug.
+#[derive(Debug, Clone)]
+pub struct RoadEdge {
+    /// One end.
+    pub a: u32,
+    /// The other end.
+    pub b: u32,
+    /// Length in metres.
+    pub length: f64,
+    /// Cost of digging it once, whatever lies in it.
+    pub dig: f64,
+    /// Set if it is a sleeve under paving: the feature id of an existing one, or none.
+    pub sleeve: Option<Option<String>>,
+}
+
+/// All trenches that might be dug.
+pub struct Roadmap<'a> {
+    ground: &'a Ground,
+    costs: &'a RouteCosts<'a>,
+    crossing_angle: Angle,
+    tolerance_run: Vec<f64>,
+    /// Places; the first ones are the sites.
+    pub nodes: Vec<Coord>,
+    sites: usize,
+    /// Straight trenches between them.
+    pub edges: Vec<RoadEdge>,
+    pairs: BTreeSet<(u32, u32)>,
+    places: BTreeMap<(i64, i64), u32>,
+    unit: BTreeMap<Class, f64>,
+}
+
+/// What a straight trench would go through.
+struct Measured {
+    length: f64,
+    spans: Vec<(Class, f64, Coord)>,
+    crossings: usize,
+}
+
+impl<'a> Roadmap<'a> {
+    /// The graph over a job's sites and candidate places.
+    pub fn new(
+        job: &Job,
+        ground: &'a Ground,
+        costs: &'a RouteCosts<'a>,
+        sites: &[Site],
+        candidates: &Candidates,
+    ) -> Self {
+        let rules = &job.practice.utility;
+        let squarest = rules.crossing_angle.value.to_rad().sin().max(0.1);
+        let longest = |width: f64| (2.0 * rules.tolerance.value.to_m() + width) / squarest * 1.02;
+        let mut map = Self {
+            ground,
+            costs,
+            crossing_angle: rules.crossing_angle.value,
+            tolerance_run: job
+                .survey
+                .utilities
+                .iter()
+                .map(|u| longest(u.width.to_m()))
+                .collect(),
+            nodes: Vec::new(),
+            sites: sites.len(),
+            edges: Vec::new(),
+            pairs: BTreeSet::new(),
+            places: BTreeMap::new(),
+            unit: BTreeMap::new(),
+        };
+        for site in sites {
+            map.add_node(site.at);
+        }
+        for place in &candidates.places {
+            map.add_node(*place);
+        }
+        for pair in &candidates.sleeves {
+            let (a, b) = (map.add_node(pair.a), map.add_node(pair.b));
+            map.add_sleeve(a, b, pair.existing.clone());
+        }
+        map.join_tucked();
+        map.join_neighbours();
+        map
+    }
+
+    /// The node at a place, made if there is none yet.
+    pub fn add_node(&mut self, at: Coord) -> u32 {
+        let key = ((at.x * 1e3).round() as i64, (at.y * 1e3).round() as i64);
+        let next = self.nodes.len() as u32;
+        let node = *self.places.entry(key).or_insert(next);
+        if node == next {
+            self.nodes.push(at);
+        }
+        node
+    }
+
+    /// Whether a node is a component's.
+    pub fn is_site(&self, node: u32) -> bool {
+        (node as usize) < self.sites
+    }
+
+    /// Adds straight trenches between pairs of nodes wherever the ground and the rules allow them.
+    pub fn add_edges(&mut self, mut pairs: Vec<(u32, u32)>) {
+        for pair in &mut pairs {
+            *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
+        }
+        pairs.sort_unstable();
+        pairs.dedup();
+        pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
+        let open = |a: Coord, b: Coord| self.ground.is_open(a, b);
+        let measured: Vec<Option<Measured>> = pairs
+            .par_iter()
+            .map(|(a, b)| self.measure(*a, *b, &open))
+            .collect();
+        self.take_in(&pairs, measured);
+    }
+
+    fn take_in(&mut self, pairs: &[(u32, u32)], measured: Vec<Option<Measured>>) {
+        for ((a, b), measured) in pairs.iter().zip(measured) {
+            let Some(measured) = measured else { continue };
+            let mut dig = self.costs.crossing * measured.crossings as f64;
+            for (class, long, at) in &measured.spans {
+                dig += self.unit_cost(class, *at) * long;
+            }
+            self.pairs.insert((*a, *b));
+            self.edges.push(RoadEdge {
+                a: *a,
+                b: *b,
+                length: measured.length,
+                dig,
+                sleeve: None,
+            });
+        }
+    }
+
+    fn unit_cost(&mut self, class: &Class, at: Coord) -> f64 {
+        if let Some(cost) = self.unit.get(class) {
+            return *cost;
+        }
+        let cost = (self.costs.trench)(&self.ground.describe(class, at));
+        self.unit.insert(class.clone(), cost);
+        cost
+    }
+
+    fn add_sleeve(&mut self, a: u32, b: u32, existing: Option<String>) {
+        let pair = (a.min(b), a.max(b));
+        if a == b || !self.pairs.insert(pair) {
+            return;
+        }
+        let length = length(self.nodes[b as usize] - self.nodes[a as usize]);
+        let per_m = if existing.is_some() {
+            self.costs.sleeve_existing
+        } else {
+            self.costs.sleeve_new
+        };
+        self.edges.push(RoadEdge {
+            a,
+            b,
+            length,
+            dig: per_m * length,
+            sleeve: Some(existing),
+        });
+    }
+
+    /// What a straight trench goes through; `None` where the ground or the rules forbid it.
+    fn measure(
+        &self,
+        a: u32,
+        b: u32,
+        open: &(dyn Fn(Coord, Coord) -> bool + Sync),
+    ) -> Option<Measured> {
+        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
+        let length = length(to - from);
+        if length < 1e-6 || !open(from, to) {
+            return None;
+        }
+        let crossings = self.ground.crossings(from, to);
+        if crossings.iter().any(|c| c.angle < self.crossing_angle) {
+            return None;
+        }
+        let spans = self.ground.spans(from, to);
+        let in_zone = |node: u32| {
+            self.is_site(node) && {
+                let class = self.ground.class_at(self.nodes[node as usize]);
+                self.ground.is_in_tolerance(&class)
+            }
+        };
+        let along: f64 = spans
+            .iter()
+            .filter(|s| self.ground.is_in_tolerance(&s.class))
+            .map(|s| (s.to - s.from) * length)
+            .sum();
+        let allowed: f64 = if along > 0.0 {
+            self.run_allowed(&crossings)
+        } else {
+            0.0
+        };
+        if along > allowed && !in_zone(a) && !in_zone(b) {
+            return None;
+        }
+        let spans = spans
+            .into_iter()
+            .map(|s| {
+                let middle = from + (to - from) * ((s.from + s.to) / 2.0);
+                (s.class, (s.to - s.from) * length, middle)
+            })
+            .collect();
+        Some(Measured {
+            length,
+            spans,
+            crossings: crossings.len(),
+        })
+    }
+
+    /// How long a trench may lie in tolerance zones, given the services that it crosses.
+    fn run_allowed(&self, crossings: &[ground::Crosses]) -> f64 {
+        let crossed: f64 = crossings
+            .iter()
+            .map(|c| self.tolerance_run[c.utility])
+            .sum();
+        // Brushing a zone's rim without crossing is allowed for as long as a square crossing takes.
+        crossed.max(self.tolerance_run.iter().copied().fold(0.0, f64::max))
+    }
+
+    /// Joins nodes that lie within a clearance, such as a controller on a wall, to the open ground.
+    fn join_tucked(&mut self) {
+        let open: Vec<bool> = self
+            .nodes
+            .iter()
+            .map(|n| self.ground.open().holds(*n))
+            .collect();
+        let mut exits = Vec::new();
+        for (i, at) in self.nodes.clone().into_iter().enumerate() {
+            if !open[i]
+                && let Some(exit) = self.ground.open().nearest(at)
+            {
+                exits.push((i as u32, self.add_node(exit)));
+            }
+        }
+        let held = |i: &usize| *i >= open.len() || open[*i];
+        let index = self.index(|i| held(&i));
+        let tucked = self.index(|i| i < open.len() && !open[i]);
+        let mut pairs = exits;
+        for (i, at) in self.nodes.iter().enumerate().filter(|(i, _)| !held(i)) {
+            let near = index.nearest_neighbor_iter(&[at.x, at.y]).take(SPURS);
+            let beside = tucked.nearest_neighbor_iter(&[at.x, at.y]).take(4);
+            pairs.extend(near.chain(beside).map(|n| (i as u32, n.data)));
+        }
+        for pair in &mut pairs {
+            *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
+        }
+        pairs.sort_unstable();
+        pairs.dedup();
+        pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
+        let bare = |a: Coord, b: Coord| self.ground.bare().is_open(a, b);
+        let measured: Vec<Option<Measured>> = pairs
+            .par_iter()
+            .map(|(a, b)| self.measure(*a, *b, &bare))
+            .collect();
+        self.take_in(&pairs, measured);
+    }
+
+    fn join_neighbours(&mut self) {
+        let open: Vec<u32> = (0..self.nodes.len() as u32)
+            .filter(|i| self.ground.open().holds(self.nodes[*i as usize]))
+            .collect();
+        let places: Vec<Coord> = open.iter().map(|i| self.nodes[*i as usize]).collect();
+        let to_nodes = |pairs: Vec<(usize, usize)>, list: &[u32]| -> Vec<(u32, u32)> {
+            pairs.into_iter().map(|(a, b)| (list[a], list[b])).collect()
+        };
+        let mut pairs = to_nodes(mesh::neighbours(&places, RINGS), &open);
+        let corners = self.ground.open().turning_corners().len();
+        let key: Vec<u32> = open
+            .iter()
+            .copied()
+            .filter(|i| (*i as usize) < self.sites + corners)
+            .collect();
+        let key_places: Vec<Coord> = key.iter().map(|i| self.nodes[*i as usize]).collect();
+        pairs.extend(to_nodes(mesh::neighbours(&key_places, RINGS + 1), &key));
+        self.add_edges(pairs);
+    }
+
+    fn index(&self, keep: impl Fn(usize) -> bool) -> RTree<GeomWithData<[f64; 2], u32>> {
+        let kept = self.nodes.iter().enumerate().filter(|(i, _)| keep(*i));
+        RTree::bulk_load(
+            kept.map(|(i, n)| GeomWithData::new([n.x, n.y], i as u32))
+                .collect(),
+        )
+    }
+}

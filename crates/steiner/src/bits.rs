@@ -1,0 +1,23 @@
+//! A fixed row of yes/no marks.
+
+/// Marks for the numbers `0..len`, one bit each.
+#[derive(Clone, Debug)]
+pub(crate) struct Bits(Vec<u64>);
+
+impl Bits {
+    pub fn new(len: usize) -> Bits {
+        Bits(vec![0; len.div_ceil(64)])
+    }
+
+    pub fn get(&self, at: u32) -> bool {
+        self.0[at as usize / 64] >> (at % 64) & 1 == 1
+    }
+
+    pub fn set(&mut self, at: u32) {
+        self.0[at as usize / 64] |= 1 << (at % 64);
+    }
+
+    pub fn unset(&mut self, at: u32) {
+        self.0[at as usize / 64] &= !(1 << (at % 64));
+    }
+}

@@ -1,0 +1,75 @@
+//! Banning edges that no better solution can use, from the slacks of a dual ascent (T. Polzin and
+//! S. Vahdati Daneshmand, "Improved algorithms for the Steiner problem in networks", Discrete
+//! Applied Mathematics 112, 2001).
+
+use crate::ascent::Dual;
+use crate::grow::{NONE, Reach};
+use crate::instance::{Instance, Work};
+
+/// Bans, per group, every edge whose use would cost more than `most` (without the instance's
+/// offset); returns how many bans are new.
+pub(crate) fn fix(
+    inst: &mut Instance,
+    dual: &Dual,
+    most: f64,
+    reach: &mut Reach,
+    work: &mut Work,
+) -> usize {
+    if dual.slack.is_empty() || !dual.bound.is_finite() {
+        return 0;
+    }
+    let mut bans = 0;
+    for group in 0..inst.groups() {
+        let root = dual.roots[group];
+        let from_root = spread(inst, dual, group, &[root], false, reach, work);
+        let rest: Vec<u32> = inst.terminals[group]
+            .iter()
+            .copied()
+            .filter(|node| *node != root)
+            .collect();
+        let to_rest = spread(inst, dual, group, &rest, true, reach, work);
+        let room = most - dual.bound;
+        for edge in 0..inst.edges() as u32 {
+            if !inst.open(group, edge) {
+                continue;
+            }
+            let through = [2 * edge, 2 * edge + 1].map(|arc| {
+                let (from, to) = (inst.tail(arc) as usize, inst.tail(arc ^ 1) as usize);
+                from_root[from] + dual.slack[group][arc as usize] + to_rest[to]
+            });
+            if through[0].min(through[1]) > room {
+                inst.banned[group].set(edge);
+                bans += 1;
+            }
+        }
+    }
+    bans
+}
+
+/// Least slack from the starts to every node, or from every node to the starts if `back`.
+fn spread(
+    inst: &Instance,
+    dual: &Dual,
+    group: usize,
+    starts: &[u32],
+    back: bool,
+    reach: &mut Reach,
+    work: &mut Work,
+) -> Vec<f64> {
+    reach.clear();
+    for node in starts {
+        reach.offer(*node, 0.0, NONE);
+    }
+    while let Some((dist, node)) = reach.next() {
+        let links = inst.links.of(node);
+        work.done += links.len() as u64;
+        for link in links {
+            let arc = if back { link.arc ^ 1 } else { link.arc };
+            let slack = dual.slack[group][arc as usize];
+            if slack.is_finite() {
+                reach.offer(link.to, dist + slack, link.arc);
+            }
+        }
+    }
+    reach.dist.clone()
+}

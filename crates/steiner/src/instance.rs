@@ -1,0 +1,148 @@
+//! The problem as the search sees it: the same graph with costs, terminals and bans that may be
+//! changed while parts of the problem are fixed.
+
+use crate::bits::Bits;
+use crate::problem::{Links, Problem};
+
+/// A problem under decisions taken so far. Its solutions cost `offset` more than they show.
+#[derive(Clone, Debug)]
+pub(crate) struct Instance<'p> {
+    pub problem: &'p Problem,
+    pub links: &'p Links,
+    /// Shared cost per edge; 0 once it is decided that the edge is paid for.
+    pub shared: Vec<f64>,
+    /// Distinct terminals per group, root first.
+    pub terminals: Vec<Vec<u32>>,
+    pub banned: Vec<Bits>,
+    pub offset: f64,
+}
+
+impl<'p> Instance<'p> {
+    pub fn new(problem: &'p Problem) -> Instance<'p> {
+        Instance {
+            problem,
+            links: &problem.links,
+            shared: problem.edges.iter().map(|edge| edge.shared).collect(),
+            terminals: problem
+                .groups
+                .iter()
+                .map(|group| distinct(&group.terminals))
+                .collect(),
+            banned: problem.banned.clone(),
+            offset: 0.0,
+        }
+    }
+
+    pub fn nodes(&self) -> usize {
+        self.links.nodes()
+    }
+
+    pub fn edges(&self) -> usize {
+        self.shared.len()
+    }
+
+    pub fn groups(&self) -> usize {
+        self.terminals.len()
+    }
+
+    /// What a group pays for an edge whatever the others do.
+    pub fn own(&self, group: usize, edge: u32) -> f64 {
+        self.problem.groups[group].rate * self.problem.edges[edge as usize].length
+    }
+
+    pub fn open(&self, group: usize, edge: u32) -> bool {
+        !self.banned[group].get(edge)
+    }
+
+    pub fn ends(&self, edge: u32) -> (u32, u32) {
+        let edge = &self.problem.edges[edge as usize];
+        (edge.a, edge.b)
+    }
+
+    /// The node an arc leaves.
+    pub fn tail(&self, arc: u32) -> u32 {
+        let (a, b) = self.ends(arc / 2);
+        if arc.is_multiple_of(2) { a } else { b }
+    }
+
+    /// Cost of trees, without `offset`.
+    pub fn cost(&self, trees: &[Vec<u32>]) -> f64 {
+        let mut used = Bits::new(self.edges());
+        let mut cost = 0.0;
+        for (group, tree) in trees.iter().enumerate() {
+            for edge in tree {
+                cost += self.own(group, *edge);
+                if !used.get(*edge) {
+                    used.set(*edge);
+                    cost += self.shared[*edge as usize];
+                }
+            }
+        }
+        cost
+    }
+}
+
+fn distinct(terminals: &[u32]) -> Vec<u32> {
+    let mut rest: Vec<u32> = terminals[1..].to_vec();
+    rest.sort_unstable();
+    rest.dedup();
+    rest.retain(|node| *node != terminals[0]);
+    rest.insert(0, terminals[0]);
+    rest
+}
+
+/// The work counter: arcs looked at, against the limit.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Work {
+    pub done: u64,
+    pub limit: u64,
+}
+
+impl Work {
+    pub fn out(&self) -> bool {
+        self.done >= self.limit
+    }
+
+    /// The same counter with an earlier end.
+    pub fn until(&self, limit: u64) -> Work {
+        Work {
+            done: self.done,
+            limit: limit.min(self.limit),
+        }
+    }
+}
+
+/// A seeded sequence of numbers (SplitMix64: Steele, Lea and Flood, "Fast splittable
+/// pseudorandom number generators", OOPSLA 2014).
+#[derive(Clone, Debug)]
+pub(crate) struct Dice(u64);
+
+impl Dice {
+    pub fn new(seed: u64) -> Dice {
+        Dice(seed)
+    }
+
+    pub fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    /// A number in `0..below`; `below` is at least 1.
+    pub fn below(&mut self, below: usize) -> usize {
+        (self.next() % below as u64) as usize
+    }
+
+    /// A number in `0.0..1.0`.
+    pub fn part(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    pub fn shuffle<T>(&mut self, list: &mut [T]) {
+        for at in (1..list.len()).rev() {
+            list.swap(at, self.below(at + 1));
+        }
+    }
+}

@@ -1,0 +1,202 @@
+//! The public face: one call from problem to trees and bound.
+
+use crate::ascent::Plan;
+use crate::branch::Branching;
+use crate::few;
+use crate::instance::Instance;
+use crate::problem::Problem;
+use crate::reach::{Unreachable, reachable};
+use crate::search::Search;
+use crate::state::State;
+use crate::unit::unit;
+use std::ops::ControlFlow;
+
+/// How much to do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// How many arcs may be looked at while improving trees and bound; not a time, so that the
+    /// answer is the same on every machine. A first solution and a first bound are made whatever
+    /// the limit.
+    pub work: u64,
+    /// Seed of the random choices.
+    pub seed: u64,
+}
+
+/// Where the search stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Progress {
+    /// Arcs looked at so far.
+    pub work: u64,
+    /// Cost of the best trees so far.
+    pub cost: f64,
+    /// Best bound so far.
+    pub bound: f64,
+}
+
+/// Trees that join every group, and a bound on what any such trees cost.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solution {
+    /// Edge ids per group, sorted.
+    pub trees: Vec<Vec<u32>>,
+    /// Cost of all trees together.
+    pub cost: f64,
+    /// No solution costs less; never above `cost`.
+    pub bound: f64,
+    /// Whether the bound has met the cost, to one part in 10^9.
+    pub optimal: bool,
+    /// Arcs looked at.
+    pub work: u64,
+}
+
+impl Solution {
+    /// How far the cost may be above the optimum, as a part of the bound: 0.01 is one percent.
+    /// 0 if both are 0, infinite if only the bound is.
+    pub fn gap(&self) -> f64 {
+        if self.cost <= self.bound {
+            0.0
+        } else {
+            (self.cost - self.bound) / self.bound
+        }
+    }
+}
+
+/// Finds trees and a bound. `progress` is called between steps and may break off; the best so far
+/// is then returned.
+///
+/// # Errors
+///
+/// The first terminal that cannot be reached; [`reachable`] lists them all.
+///
+/// # Example
+///
+/// Two groups cross a square of four nodes. Sharing the dear edge costs less than two ways.
+///
+/// ```
+/// use std::ops::ControlFlow;
+/// use steiner::{Edge, Group, Limits, Problem, check, solve};
+///
+/// let edge = |a, b, shared| Edge { a, b, shared, length: 1.0 };
+/// let edges = vec![edge(0, 1, 5.0), edge(1, 2, 1.0), edge(1, 3, 1.0), edge(0, 3, 5.5)];
+/// let groups = vec![
+///     Group { terminals: vec![0, 2], rate: 0.5 },
+///     Group { terminals: vec![0, 3], rate: 0.5 },
+/// ];
+/// let problem = Problem::new(4, edges, groups)?;
+/// let limits = Limits { work: 100_000, seed: 1 };
+/// let solution = solve(&problem, limits, &|_| ControlFlow::Continue(()))?;
+///
+/// assert_eq!(solution.trees, [vec![0, 1], vec![0, 2]]);
+/// assert_eq!(solution.cost, 5.0 + 1.0 + 1.0 + 4.0 * 0.5);
+/// assert!(solution.optimal);
+/// assert_eq!(check(&problem, &solution.trees)?, solution.cost);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn solve(
+    problem: &Problem,
+    limits: Limits,
+    progress: &dyn Fn(Progress) -> ControlFlow<()>,
+) -> Result<Solution, Unreachable> {
+    if let Some((group, terminal)) = reachable(problem).first().copied() {
+        return Err(Unreachable { group, terminal });
+    }
+    let inst = Instance::new(problem);
+    let unit = unit(problem);
+    let mut search = Search::start(inst, unit, limits.seed, limits.work)
+        .expect("every terminal was just found reachable");
+    run(&mut search, &mut |search| {
+        progress(standing(search)).is_break()
+    });
+    Ok(answer(problem, search))
+}
+
+fn standing(search: &Search) -> Progress {
+    Progress {
+        work: search.work.done,
+        cost: search.best.cost,
+        bound: search.bound,
+    }
+}
+
+fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
+    let limit = search.work.limit;
+    if !stop(search) {
+        search.polish_best(limit / 4);
+    }
+    let dual = search.climb(&Plan::new(&search.inst));
+    search.divide(&dual, 400, limit / 4);
+    let done = |search: &Search| search.closed() || search.work.out();
+    for round in 0..6 {
+        if done(search) || stop(search) {
+            return;
+        }
+        if round % 2 == 0 {
+            search.shake_best(60, limit / 2);
+        } else {
+            let plan = search.other_plan();
+            search.climb(&plan);
+        }
+    }
+    few_terminals(search);
+    let rest = limit.saturating_sub(search.work.done);
+    let turn = |part: u64| limit - rest + rest * part / 8;
+    let mut branching = Branching::new(search);
+    for part in 1..=8 {
+        if part % 2 == 1 {
+            hunt(search, turn(part), stop);
+        } else if !done(search) {
+            branching.run(search, turn(part), &mut *stop);
+        }
+        if done(search) || stop(search) {
+            return;
+        }
+    }
+}
+
+/// Looks for better trees: fresh ones, their recombination, and the best disturbed.
+fn hunt(search: &mut Search, until: u64, stop: &mut dyn FnMut(&Search) -> bool) {
+    let steps = 30 + search.best.trees.iter().map(Vec::len).sum::<usize>() / 4;
+    for round in 0.. {
+        if search.closed() || search.work.done >= until || stop(search) {
+            return;
+        }
+        let budget = until.min(search.work.done + (until - search.work.done) / 2 + 100_000);
+        match round % 4 {
+            0 => search.shake_best(steps, until),
+            3 => search.recombine(budget),
+            _ => search.restart(steps, until),
+        }
+    }
+}
+
+/// Solves a single group with few terminals exactly, if the work allows.
+fn few_terminals(search: &mut Search) {
+    if search.inst.groups() != 1 || search.closed() {
+        return;
+    }
+    let terminals = search.inst.terminals[0].clone();
+    let affordable = few::effort(&search.inst, terminals.len())
+        .is_some_and(|effort| search.work.done + effort <= search.work.limit);
+    if !affordable {
+        return;
+    }
+    let price = State::new(&search.inst).prices(&search.inst, 0);
+    let reach = &mut search.desk.reach;
+    let tree = few::exact(&search.inst, &price, &terminals, reach, &mut search.work);
+    // Edges that no better solution needs are banned by now: finding nothing cheaper is a proof.
+    if let Some(tree) = tree {
+        search.offer(State::of(&search.inst, vec![tree]));
+    }
+    search.bound = search.best.cost;
+}
+
+fn answer(problem: &Problem, search: Search) -> Solution {
+    let cost = Instance::new(problem).cost(&search.best.trees);
+    let bound = search.bound.min(cost);
+    Solution {
+        trees: search.best.trees,
+        cost,
+        bound,
+        optimal: bound >= cost * (1.0 - 1e-9),
+        work: search.work.done,
+    }
+}

@@ -1,0 +1,94 @@
+//! New sleeves under paving, by the bundle that goes through.
+
+use crate::ItemGroup;
+use crate::bill::{Bill, Entry, order_of, priced, slug};
+use digging::{Content, Digging};
+use job::Job;
+use job::practice::{PipeMaterial, PipeSize};
+use quantity::{Amount, Length, Style};
+use routes::{Network, StretchId};
+use std::collections::BTreeMap;
+
+/// New sleeves of one size.
+#[derive(Default)]
+struct Lot {
+    length: Length,
+    needs: Length,
+    stretches: Vec<StretchId>,
+}
+
+/// Puts the new sleeves on the list; sleeves that lie there already cost nothing.
+pub fn add(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
+    let over = &job.practice.paving.sleeve_over_bundle;
+    let mut lots: BTreeMap<String, Lot> = BTreeMap::new();
+    for (id, stretch) in network.iter() {
+        let is_new = stretch
+            .sleeve
+            .as_ref()
+            .is_some_and(|s| s.existing.is_none());
+        let Some(dig) = digging.digs.get(id.index()).filter(|_| is_new) else {
+            continue;
+        };
+        let needs = bundle(&dig.section.contents) * over.value.to_one();
+        let lot = lots.entry(size_name(job, needs, bill)).or_default();
+        lot.length += stretch.length;
+        lot.needs = lot.needs.max(needs);
+        lot.stretches.push(id);
+    }
+    for (size, lot) in lots {
+        add_lot(job, &size, &lot, bill);
+    }
+}
+
+/// Diameter of the circle with the area of everything that goes through.
+fn bundle(contents: &[Content]) -> Length {
+    let squares = contents
+        .iter()
+        .map(|c| f64::from(c.count) * c.outside.to_m().powi(2));
+    Length::m(squares.sum::<f64>().sqrt())
+}
+
+/// The rigid pipe with the smallest bore that is wide enough, or the bore in words.
+fn size_name(job: &Job, needs: Length, bill: &Bill) -> String {
+    let families = &job.practice.pipe;
+    let fits = |size: &&PipeSize| size.inside >= needs;
+    let smallest = families
+        .values()
+        .filter(|family| family.material == PipeMaterial::Pvc)
+        .filter_map(|family| Some((family, family.sizes.iter().find(fits)?)))
+        .min_by(|(_, a), (_, b)| a.inside.total_cmp(&b.inside));
+    match smallest {
+        Some((family, size)) => format!("{}, {}", size.name, family.label),
+        None => format!("of {} inside at least", needs.small().show(bill.units)),
+    }
+}
+
+fn add_lot(job: &Job, size: &str, lot: &Lot, bill: &mut Bill) {
+    let over = &job.practice.paving.sleeve_over_bundle;
+    let price = &job.prices.item.sleeve;
+    let what = format!("sleeve {size}");
+    let mut working = order_of(
+        &what,
+        "length of the stretches under paving; its bore is at least the bundle's diameter × the ratio, the \
+         bundle's diameter is that of the circle with the area of all that goes through; cost = order × price",
+    );
+    for stretch in &lot.stretches {
+        let from = format!("figure stretch.{stretch}.length");
+        working = working.with(format!("length under paving, {stretch}"), "as there", from);
+    }
+    let working = working
+        .with("bore needed at most", lot.needs.small(), "worked out here from the contents")
+        .with("ratio", Amount::ratio(over.value.to_one()), over.origin())
+        .approximately("as long as the routed stretch; what stands out beyond the paving's edges is not added here");
+    bill.add(Entry {
+        id: format!("sleeve.{}", slug(&size.replace(',', ""))),
+        group: ItemGroup::Sleeve,
+        needed: lot.length.amount(),
+        order: lot.length.amount(),
+        sold_as: String::new(),
+        unit: price.value,
+        units: lot.length.to_m(),
+        working: priced(working, price, Style::MoneyPerLength),
+        what,
+    });
+}
