@@ -175,8 +175,8 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// Every stretch by its cheapest method in a set, then days saved, unless no saving could make it
-    /// better than `best`.
+    /// Every stretch by its cheapest method in a set, then days saved, unless no saving could make
+    /// it better than `best`.
     fn assign(&self, set: u32, best: Option<&Assignment>) -> Assignment {
         let allowed = |e: &Entry| e.machine.is_none_or(|m| set & (1 << m) != 0);
         let picks: Vec<Option<usize>> = self
@@ -197,8 +197,8 @@ impl<'a> Table<'a> {
         assignment
     }
 
-    /// No assignment that uses just the machines of a set costs less than every stretch by its cheapest
-    /// method with one day of each machine.
+    /// No assignment that uses just the machines of a set costs less than every stretch by its
+    /// cheapest method with one day of each machine.
     fn least(&self, set: u32, cheapest: &Assignment) -> Money {
         let stretches: Money = self.picked(&cheapest.picks).map(|e| e.offer.cost).sum();
         let machines = self.machines.iter().enumerate();

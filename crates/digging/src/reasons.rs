@@ -110,9 +110,9 @@ fn kept_out(book: &Book, site: &Site, chosen: &Way, hired: &[usize]) -> Option<S
     ))
 }
 
-/// The rejected machine whose objections tell most: by hand, one that is on site anyway, then one that
-/// cannot get here, then the one with the fewest objections; by a machine, one of its kind that cannot
-/// get here.
+/// The rejected machine whose objections tell most: by hand, one that is on site anyway, then one
+/// that cannot get here, then the one with the fewest objections; by a machine, one of its kind that
+/// cannot get here.
 fn telling<'a>(
     book: &Book,
     site: &'a Site,
