@@ -58,8 +58,8 @@ pub fn bundle(outside: Length, count: u32) -> (Length, Length) {
     (outside * columns, outside * rows)
 }
 
-/// The cover rule for a kind of line under a kind of surface. Where vehicles may stand, the deeper of
-/// the role's own cover and that for traffic counts.
+/// The cover rule for a kind of line under a kind of surface. Where vehicles may stand, the deeper
+/// of the role's own cover and that for traffic counts.
 pub fn cover_rule<'a>(
     cover: &'a Cover,
     kind: &LineKind,
@@ -218,9 +218,9 @@ pub fn round_area(diameter: Length) -> Area {
     diameter * diameter * std::f64::consts::FRAC_PI_4
 }
 
-/// Lays things together: pipes and wire side by side on the floor, which is as deep as the thing that
-/// needs to lie deepest; cable above them at its own cover if there is a gap's height between, else
-/// beside them.
+/// Lays things together: pipes and wire side by side on the floor, which is as deep as the thing
+/// that needs to lie deepest; cable above them at its own cover if there is a gap's height between,
+/// else beside them.
 pub fn arrange<'a>(rules: &CutRules, things: Vec<Thing<'a>>) -> Layout<'a> {
     let need = |t: &Thing| t.cover.value + t.high();
     let underside = things.iter().map(need).fold(Length::ZERO, Length::max);

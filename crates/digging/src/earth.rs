@@ -1,8 +1,8 @@
 //! What earth is moved for a stretch, from the bank to the crown.
 //!
-//! Spoil is counted in bank volume (in place, before it is dug). What pipe, bedding and the stone-free
-//! fill around the pipe take up is left over: bank = backfill + surplus. Backfill tamped in lifts still
-//! stands a little loose; the excess is left as a crown and settles to grade.
+//! Spoil is counted in bank volume (in place, before it is dug). What pipe, bedding and the
+//! stone-free fill around the pipe take up is left over: bank = backfill + surplus. Backfill tamped
+//! in lifts still stands a little loose; the excess is left as a crown and settles to grade.
 
 use crate::Earthwork;
 use crate::contents::Layout;
@@ -16,14 +16,14 @@ pub fn loose(bank: Volume, bank_to_loose: Ratio) -> Volume {
     bank * bank_to_loose.to_one()
 }
 
-/// Volume of spoil as placed in tamped lifts over its bank volume: 1 + (f - 1)(1 - s), where f is loose
-/// over bank and s the share of the excess that tamping takes away.
+/// Volume of spoil as placed in tamped lifts over its bank volume: 1 + (f - 1)(1 - s), where f is
+/// loose over bank and s the share of the excess that tamping takes away.
 pub fn placed_over_bank(bank_to_loose: Ratio, tamped_share: Ratio) -> f64 {
     1.0 + (bank_to_loose.to_one() - 1.0) * (1.0 - tamped_share.to_one())
 }
 
-/// Height of fill to leave proud of grade so that it settles level: the excess of the placed backfill
-/// over its bank volume, spread over the trench's area at grade. Nothing for no area.
+/// Height of fill to leave proud of grade so that it settles level: the excess of the placed
+/// backfill over its bank volume, spread over the trench's area at grade. Nothing for no area.
 ///
 /// Approximate: it takes the fill to settle back to the density of the undisturbed ground.
 pub fn crown(
@@ -83,7 +83,8 @@ pub fn imported(
     }
 }
 
-/// Surface to make good: the wider of the trench at grade and what the method spoils, times the length.
+/// Surface to make good: the wider of the trench at grade and what the method spoils, times the
+/// length.
 pub fn restored(cut: &Cut, spoils_width: Length, length: Length) -> Area {
     cut.top_width.max(spoils_width) * length
 }

@@ -8,11 +8,11 @@ use job::{Job, Method, MethodId};
 use quantity::{Amount, Length, Ratio, Style};
 use routes::{LineKind, StretchGround, Zone};
 
-/// Everything that speaks against a method on a stretch, apart from the length of its run; empty if it
-/// can do it.
+/// Everything that speaks against a method on a stretch, apart from the length of its run; empty if
+/// it can do it.
 ///
-/// Under paving there is only the sleeve, and the sleeve is only for paving; these and a slope below
-/// what a method is meant for stand alone, since the rest says nothing then.
+/// Under paving there is only the sleeve, and the sleeve is only for paving; these and a slope
+/// below what a method is meant for stand alone, since the rest says nothing then.
 pub fn objections(
     job: &Job,
     id: &MethodId,
@@ -228,8 +228,8 @@ fn depth(job: &Job, method: &Method, ground: &StretchGround, layout: &Layout) ->
     })
 }
 
-/// Only a machine that cuts a trench is bound to its widths: by hand one digs wider where needed, and
-/// nothing else opens a trench.
+/// Only a machine that cuts a trench is bound to its widths: by hand one digs wider where needed,
+/// and nothing else opens a trench.
 fn width(job: &Job, method: &Method, layout: &Layout) -> Option<String> {
     let widest = method.cut_width.value.0.last().copied();
     let fits = section::cut_width(&method.cut_width.value, layout.width).is_some();

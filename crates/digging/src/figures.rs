@@ -11,6 +11,8 @@ use working::{Ledger, Working};
 
 const SLOPED: &str = "geometry of a simply sloped trench, 29 CFR 1926 Subpart P Appendix B";
 
+const SETTLES: &str = "takes the fill to settle back to the density of undisturbed ground";
+
 /// Puts the working of every figure into the ledger.
 pub(crate) fn put(
     book: &Book,
@@ -208,8 +210,8 @@ impl Told<'_> {
         let working = Working::new(
             "width at the floor",
             cut.width.small(),
-            "narrowest cut into which the contents fit: sum of their widths + gaps between + gaps at \
-             both sides; by hand as wide as needed",
+            "narrowest cut into which the contents fit: sum of their widths + gaps between + gaps \
+             at both sides; by hand as wide as needed",
             "common practice",
         );
         let working = self
@@ -314,12 +316,16 @@ impl Told<'_> {
         let working = Working::new(
             "bedding and stone-free fill brought in, in place",
             self.dig.earth.bedding.amount(),
-            "strip under the pipe × width × length; in stony soil up to the haunch over the pipe, less \
-             what lies in it",
+            "strip under the pipe × width × length; in stony soil up to the haunch over the pipe, \
+             less what lies in it",
             "common practice",
         )
         .with("width", self.way.cut.width.small(), self.figure("width"))
-        .with("length", self.site.stretch.length.amount(), self.figure("length"));
+        .with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        );
         let working = sourced(working, "bedding", &practice.cut.bedding, Length::small);
         sourced(
             working,
@@ -348,19 +354,17 @@ impl Told<'_> {
 
     fn surplus(&self) -> Working {
         let earth = &self.dig.earth;
-        Working::new(
+        let mut working = Working::new(
             "spoil left over, as bank volume",
             earth.surplus.amount(),
             "taken up by pipe, wire and cable + bedding; the crown uses the loose excess up",
             "arithmetic",
-        )
-        .with(
-            "taken up",
-            earth.displaced.amount(),
-            self.figure("displaced"),
-        )
-        .with("bedding", earth.bedding.amount(), self.figure("bedding"))
-        .approximately("takes the fill to settle back to the density of undisturbed ground")
+        );
+        let parts = [("displaced", earth.displaced), ("bedding", earth.bedding)];
+        for (name, volume) in parts.iter().filter(|(_, v)| *v > Volume::ZERO) {
+            working = working.with(*name, volume.amount(), self.figure(name));
+        }
+        working.approximately(SETTLES)
     }
 
     fn haul(&self) -> Working {
@@ -369,8 +373,8 @@ impl Told<'_> {
             Working::new(
                 "spoil to haul off, loose",
                 earth.haul.amount(),
-                "surplus × loose over bank; on lawn redone, bed and bare soil spoil without many stones \
-                 is spread instead",
+                "surplus × loose over bank; on lawn redone, bed and bare soil spoil without many \
+                 stones is spread instead",
                 "common practice",
             )
             .with("surplus", earth.surplus.amount(), self.figure("surplus")),
@@ -396,7 +400,7 @@ impl Told<'_> {
                 "width at grade × length",
             ),
         )
-        .approximately("takes the fill to settle back to the density of undisturbed ground")
+        .approximately(SETTLES)
     }
 
     fn restore(&self) -> Working {
@@ -470,11 +474,15 @@ impl Told<'_> {
         let working = Working::new(
             "machine time",
             self.dig.hours.amount(),
-            "length / pace × stone factor × max(1, depth / pace depth) + setting up; through a sleeve \
-             that is there only setting up, on the surface no stone factor",
+            "length / pace × stone factor × max(1, depth / pace depth) + setting up; through a \
+             sleeve that is there only setting up, on the surface no stone factor",
             "common practice",
         )
-        .with("length", self.site.stretch.length.amount(), self.figure("length"))
+        .with(
+            "length",
+            self.site.stretch.length.amount(),
+            self.figure("length"),
+        )
         .with("depth", self.way.cut.depth.small(), self.figure("depth"));
         let working = match by.pace.get(&class.value) {
             Some(pace) => working.with(
@@ -557,15 +565,19 @@ fn hired(book: &Book, hire: &Hire, digging: &Digging, ledger: &mut Ledger) {
         "hours / hours of a day, rounded up, at least 1",
         "arithmetic",
     )
-    .with("hours", hire.hours.amount(), format!("figure {}", id("hours")))
+    .with(
+        "hours",
+        hire.hours.amount(),
+        format!("figure {}", id("hours")),
+    )
     .with(
         "hours of a day",
         Duration::h(day.value.to_one()).amount(),
         day.origin(),
     )
     .approximately(
-        "the least over all sets of machines; where a machine needs several days, moving stretches to \
-         save a day is a local improvement",
+        "the least over all sets of machines; where a machine needs several days, moving stretches \
+         to save a day is a local improvement",
     );
     let cost = Working::new(
         format!("hire of the {}", by.label),

@@ -40,8 +40,8 @@ fn conflict(book: &Book, site: &Site) -> Finding {
         .min_by_key(|(m, why)| (why.len(), *m));
     let mend = match nearest {
         Some((m, why)) => format!(
-            "nearest is the {} ({}): move the stretch, change what lies in it, or change the method's \
-             limits in the price book if yours does more",
+            "nearest is the {} ({}): move the stretch, change what lies in it, or change the \
+             method's limits in the price book if yours does more",
             book.method(*m).label,
             why.join("; ")
         ),
@@ -84,7 +84,8 @@ fn deep(book: &Book, digs: &[Dig]) -> Vec<Finding> {
                 show(rules.protection_depth.value),
                 show(rules.spoil_setback.value)
             ),
-            "a competent person classifies the soil and decides on sloping or shoring; local code counts",
+            "a competent person classifies the soil and decides on sloping or shoring; local code \
+             counts",
         ));
     }
     if let Some(stretches) = which(&|d| d.section.depth > rules.engineer_depth.value) {
@@ -158,8 +159,12 @@ fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
         Finding::caution(
             "assumed-pace",
             "prices method",
-            format!("the pace of the {} is an assumption", assumed.join(" and the ")),
-            "put your own record into the price book; hours, days of hire and the choice follow from it",
+            format!(
+                "the pace of the {} is an assumption",
+                assumed.join(" and the ")
+            ),
+            "put your own record into the price book; hours, days of hire and the choice follow \
+             from it",
         )
     })
 }

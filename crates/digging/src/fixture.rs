@@ -27,7 +27,9 @@ pub(crate) fn job() -> Job {
         survey: Survey {
             boundary: Boundary {
                 id: "B".into(),
-                polygon: polygon![(x: -50., y: -50.), (x: 50., y: -50.), (x: 50., y: 50.), (x: -50., y: 50.)],
+                polygon: polygon![
+                    (x: -50., y: -50.), (x: 50., y: -50.), (x: 50., y: 50.), (x: -50., y: 50.)
+                ],
             },
             surfaces: vec![],
             obstacles: vec![],

@@ -2,7 +2,8 @@
 //!
 //! Machines are hired for the job, not for a stretch, so the cheapest method of each stretch taken
 //! alone can be dear together. Every set of machines is tried; in a set every stretch goes by its
-//! cheapest method, and then stretches are moved to other methods where that saves a whole day of hire.
+//! cheapest method, and then stretches are moved to other methods where that saves a whole day of
+//! hire.
 
 use quantity::{Duration, Money};
 
@@ -61,12 +62,12 @@ const MOST_MACHINES_FOR_ALL_SETS: usize = 12;
 
 /// Chooses the set of machines and the method of every stretch at the least total cost.
 ///
-/// `offers` holds, for every stretch, its feasible methods; a method that is not among `machines` needs
-/// no hire. A set that leaves fewer stretches without a method comes before a cheaper one; ties go to
-/// the set with fewer machines, then to that whose machines come first.
+/// `offers` holds, for every stretch, its feasible methods; a method that is not among `machines`
+/// needs no hire. A set that leaves fewer stretches without a method comes before a cheaper one;
+/// ties go to the set with fewer machines, then to that whose machines come first.
 ///
-/// What is exact: where all that a machine could do fits in one day, for every machine, the result is
-/// the least over all assignments of methods to stretches. Beyond one day, whole days couple the
+/// What is exact: where all that a machine could do fits in one day, for every machine, the result
+/// is the least over all assignments of methods to stretches. Beyond one day, whole days couple the
 /// stretches of a set; moving stretches to save a day is a local improvement there, not a proof.
 pub fn choose(offers: &[Vec<Offer>], machines: &[Machine], day: Duration) -> Choice {
     let useful: Vec<Machine> = machines
@@ -224,8 +225,8 @@ impl<'a> Table<'a> {
         hours
     }
 
-    /// Moves the stretches that cost least to move off some machine until it needs a day less, if the
-    /// total falls.
+    /// Moves the stretches that cost least to move off some machine until it needs a day less, if
+    /// the total falls.
     fn save_a_day(&self, now: &Assignment) -> Option<Assignment> {
         let hours = self.hours(&now.picks);
         let used: Vec<bool> = hours.iter().map(Option::is_some).collect();

@@ -1,13 +1,13 @@
 //! Method, section and earthwork of each stretch, and which machines to hire.
 //!
-//! Takes the network of trenches and the pipe sizes and gives, for every stretch, the way it goes in with
-//! the reason, the cross-section, what earth is moved, and, for the job, the machines to hire. Every
-//! method of the price book is tried on every stretch ([`feasible`]); what it costs there is worked out
-//! from the section ([`section`]), the earth ([`earth`]) and the time ([`work`]); then all sets of
-//! machines are compared with their hire ([`hire`]).
+//! Takes the network of trenches and the pipe sizes and gives, for every stretch, the way it goes
+//! in with the reason, the cross-section, what earth is moved, and, for the job, the machines to
+//! hire. Every method of the price book is tried on every stretch ([`feasible`]); what it costs
+//! there is worked out from the section ([`section`]), the earth ([`earth`]) and the time
+//! ([`work`]); then all sets of machines are compared with their hire ([`hire`]).
 //!
-//! What always holds: every stretch has one method, and where none is feasible it is dug by hand and a
-//! [`job::Finding`] names it; bank volume = backfill + surplus.
+//! What always holds: every stretch has one method, and where none is feasible it is dug by hand
+//! and a [`job::Finding`] names it; bank volume = backfill + surplus.
 //!
 //! What is left out: pits at the ends of pulled runs, and a change of depth where stretches meet.
 //! Says nothing about whether an excavation may be entered: local code and a competent person do.
@@ -25,6 +25,8 @@ mod reasons;
 mod results;
 pub mod runs;
 pub mod section;
+#[cfg(test)]
+mod tests;
 mod unit;
 pub mod work;
 

@@ -1,12 +1,13 @@
-//! Runs: stretches that continue one another in line, so that a machine goes on without setting up again.
+//! Runs: stretches that continue one another in line, so that a machine goes on without setting up
+//! again.
 
 use job::Place;
 use quantity::{Angle, Length};
 use routes::{Network, NodeId, Stretch, StretchId};
 
-/// Partition of the stretches into chains, each in the order along it. Two stretches that share a node
-/// are in one chain where the turn between them is at most `limit`; of several candidates at a node the
-/// straightest pair comes first, ties by number.
+/// Partition of the stretches into chains, each in the order along it. Two stretches that share a
+/// node are in one chain where the turn between them is at most `limit`; of several candidates at a
+/// node the straightest pair comes first, ties by number.
 pub fn chains(network: &Network, limit: Angle) -> Vec<Vec<StretchId>> {
     let next = links(network, limit);
     let mut seen = vec![false; network.stretches.len()];
@@ -36,8 +37,8 @@ pub fn chains(network: &Network, limit: Angle) -> Vec<Vec<StretchId>> {
     chains
 }
 
-/// For every stretch, the length of the run that it belongs to: the longest piece of its chain in which
-/// `fits` holds throughout; zero where it does not hold.
+/// For every stretch, the length of the run that it belongs to: the longest piece of its chain in
+/// which `fits` holds throughout; zero where it does not hold.
 pub fn run_lengths(
     network: &Network,
     chains: &[Vec<StretchId>],
@@ -55,7 +56,8 @@ pub fn run_lengths(
     lengths
 }
 
-/// For each stretch and each of its ends (0 `from`, 1 `to`), the stretch and its end that continue it.
+/// For each stretch and each of its ends (0 `from`, 1 `to`), the stretch and its end that continue
+/// it.
 type Links = Vec<[Option<(usize, usize)>; 2]>;
 
 fn links(network: &Network, limit: Angle) -> Links {

@@ -80,8 +80,8 @@ pub fn slope_rule<'a>(rules: &'a Excavation, class: &SoilClass) -> Option<&'a So
 
 /// The cut of an open trench `width` wide at the floor for what lies in it.
 ///
-/// The sides are upright down to the depth from which protection is needed, then sloped over the whole
-/// depth by the soil's type; shoring instead would keep them upright.
+/// The sides are upright down to the depth from which protection is needed, then sloped over the
+/// whole depth by the soil's type; shoring instead would keep them upright.
 pub fn trench(practice: &Practice, soil: &Soil, layout: &Layout, width: Length) -> Cut {
     let under = if layout.has_pipe() {
         bedding(practice, soil)

@@ -8,12 +8,13 @@ use quantity::Length;
 use routes::{LineKind, NodeId, SleeveUse, Stretch, StretchGround};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Currency units per metre of a typical lateral trench in this ground by the cheapest feasible method.
+/// Currency units per metre of a typical lateral trench in this ground by the cheapest feasible
+/// method.
 ///
-/// `hired` holds the machines on site; `None` allows every method. Hire, setting up and the length of
-/// runs are left out; on paving it is the price of a new sleeve. Where nothing is feasible, the price of
-/// digging by hand. The typical lateral is a single pipe of the family that most circuits use, in its
-/// second smallest size.
+/// `hired` holds the machines on site; `None` allows every method. Hire, setting up and the length
+/// of runs are left out; on paving it is the price of a new sleeve. Where nothing is feasible, the
+/// price of digging by hand. The typical lateral is a single pipe of the family that most circuits
+/// use, in its second smallest size.
 pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<MethodId>>) -> f64 {
     let Some(book) = Book::new(job) else {
         return 0.0;

@@ -2,12 +2,12 @@
 //! whether an edge is paid for at all, with a dual ascent as the bound of every part.
 
 use crate::ascent::{Dual, Plan, ascend};
+use crate::bits::Bits;
 use crate::fix::fix;
 use crate::instance::Instance;
 use crate::search::{Search, along, better};
 use crate::share::Shares;
 use crate::state::{State, polish};
-use crate::tidy::nodes_of;
 use crate::unit::round_up;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -31,6 +31,8 @@ struct Part {
     choices: Vec<Choice>,
     /// Parts of the shared costs to begin with; empty with a single group.
     share: Rc<Vec<Vec<f64>>>,
+    /// Bans found on the way here; empty at the top.
+    banned: Rc<Vec<Bits>>,
 }
 
 /// What looking at a part gave.
@@ -38,46 +40,59 @@ enum Seen {
     /// Nothing better in it.
     Closed,
     /// Nothing below this bound; split here.
-    Open(f64, [Choice; 2], Rc<Vec<Vec<f64>>>),
+    Open(f64, [Choice; 2], Rc<Vec<Vec<f64>>>, Rc<Vec<Bits>>),
 }
 
-/// Splits until the bound meets the best cost, the work is used up, or `stop` says so.
-pub(crate) fn branch(search: &mut Search, until: u64, mut stop: impl FnMut(&Search) -> bool) {
-    let mut open = Open::default();
-    let share = search
-        .shares
-        .as_ref()
-        .map(|shares| shares.best.clone())
-        .unwrap_or_default();
-    open.push(Part {
-        bound: search.bound,
-        choices: Vec::new(),
-        share: Rc::new(share),
-    });
-    let limit = until.min(search.work.limit);
-    while let Some(part) = open.pop() {
-        search.lift(part.bound);
-        if search.closed() {
-            return;
-        }
-        if search.work.done >= limit || stop(search) {
-            return;
-        }
-        if let Seen::Open(bound, split, share) = look(search, &part) {
-            let bound = bound.max(part.bound);
-            for choice in split {
-                let mut choices = part.choices.clone();
-                choices.push(choice);
-                open.push(Part {
-                    bound,
-                    choices,
-                    share: share.clone(),
-                });
+/// A search that can be laid aside and taken up again.
+pub(crate) struct Branching {
+    open: Open,
+}
+
+impl Branching {
+    /// Nothing split yet.
+    pub fn new(search: &Search) -> Branching {
+        let share = search
+            .shares
+            .as_ref()
+            .map(|shares| shares.best.clone())
+            .unwrap_or_default();
+        let mut open = Open::default();
+        open.push(Part {
+            bound: search.bound,
+            choices: Vec::new(),
+            share: Rc::new(share),
+            banned: Rc::default(),
+        });
+        Branching { open }
+    }
+
+    /// Splits until the bound meets the best cost, the work is used up, or `stop` says so.
+    pub fn run(&mut self, search: &mut Search, until: u64, mut stop: impl FnMut(&Search) -> bool) {
+        let limit = until.min(search.work.limit);
+        while let Some(part) = self.open.pop() {
+            search.lift(part.bound);
+            if search.closed() || search.work.done >= limit || stop(search) {
+                self.open.push(part);
+                return;
+            }
+            if let Seen::Open(bound, split, share, banned) = look(search, &part) {
+                let bound = bound.max(part.bound);
+                for choice in split {
+                    let mut choices = part.choices.clone();
+                    choices.push(choice);
+                    let (share, banned) = (share.clone(), banned.clone());
+                    self.open.push(Part {
+                        bound,
+                        choices,
+                        share,
+                        banned,
+                    });
+                }
             }
         }
+        let best = search.best.cost;
+        search.lift(best);
     }
-    let best = search.best.cost;
-    search.lift(best);
 }
 
 /// Parts by bound, lowest first; among equals the latest, so that the search goes deep.
@@ -101,6 +116,9 @@ impl Open {
 
 fn look(search: &mut Search, part: &Part) -> Seen {
     let mut inst = search.inst.clone();
+    if !part.banned.is_empty() {
+        inst.banned.clone_from(&part.banned);
+    }
     for choice in &part.choices {
         apply(&mut inst, *choice);
     }
@@ -134,13 +152,13 @@ fn look(search: &mut Search, part: &Part) -> Seen {
             &mut search.work,
         );
         last = Some(dual);
-        if bans * 50 < inst.edges() {
+        if bans * 50 < inst.edges() || search.work.out() {
             break;
         }
     }
     let dual = last.expect("the loop runs at least once");
     match split(search, &inst, &dual) {
-        Some(choices) => Seen::Open(bound, choices, Rc::new(share)),
+        Some(choices) => Seen::Open(bound, choices, Rc::new(share), Rc::new(inst.banned)),
         None => finish(search, &inst),
     }
 }
@@ -158,7 +176,8 @@ fn divide(
     let mut shares = Shares::resume(inst, share);
     for _ in 0..ROUNDS {
         let trees = shares.round(inst, roots, &mut search.desk, &mut search.work);
-        if trees.is_none() || shares.bound + inst.offset > search.most() {
+        let done = search.work.out() || shares.bound + inst.offset > search.most();
+        if trees.is_none() || done {
             break;
         }
     }
@@ -214,13 +233,23 @@ fn try_along(search: &mut Search, inst: &Instance, dual: &Dual) {
     }
 }
 
-/// Where to split: a node that is no terminal and has the most arcs without slack; if there is no
-/// such node, an edge whose shared cost is still open between groups.
+/// A node where the best tree branches counts for more than any number of arcs without slack: going
+/// around it spoils that tree, and going through it fixes what the tree is made of.
+const BRANCHING: usize = 100;
+
+/// Where to split: a node that is no terminal, where the best tree branches most or that has the
+/// most arcs without slack; if there is no such node, an edge whose shared cost is still open
+/// between groups.
 fn split(search: &Search, inst: &Instance, dual: &Dual) -> Option<[Choice; 2]> {
     let tiny = 1e-9 * dual.bound;
     let mut best = (0usize, 0usize, NO_NODE);
     for group in 0..inst.groups() {
-        let ours = nodes_of(inst, &search.best.trees[group], &[]);
+        let mut degree = vec![0usize; inst.nodes()];
+        for edge in &search.best.trees[group] {
+            let (a, b) = inst.ends(*edge);
+            degree[a as usize] += 1;
+            degree[b as usize] += 1;
+        }
         let mut terminals = inst.terminals[group].clone();
         terminals.sort_unstable();
         for node in 0..inst.nodes() as u32 {
@@ -238,9 +267,9 @@ fn split(search: &Search, inst: &Instance, dual: &Dual) -> Option<[Choice; 2]> {
                 let slack = |arc: u32| dual.slack[group][arc as usize];
                 near += usize::from(slack(link.arc ^ 1) <= tiny || slack(link.arc) <= tiny);
             }
-            let ours = usize::from(ours.binary_search(&node).is_ok());
-            if any > 0 && 1 + 2 * near + ours > best.0 {
-                best = (1 + 2 * near + ours, group, node);
+            let score = 1 + 2 * near + BRANCHING * degree[node as usize].saturating_sub(2);
+            if any > 0 && score > best.0 {
+                best = (score, group, node);
             }
         }
     }

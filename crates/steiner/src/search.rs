@@ -2,10 +2,13 @@
 //! them.
 
 use crate::ascent::{Dual, Plan, ascend};
+use crate::bits::Bits;
+use crate::branch::Branching;
 use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
+use crate::shake::shake;
 use crate::share::Shares;
 use crate::state::{State, polish, route_all};
 use crate::unit::round_up;
@@ -183,8 +186,8 @@ impl<'p> Search<'p> {
         plan
     }
 
-    /// A fresh solution grown at disturbed prices and then improved at the true ones.
-    pub fn restart(&mut self, until: u64) {
+    /// A fresh solution grown at disturbed prices, then improved at the true ones.
+    pub fn restart(&mut self, steps: usize, until: u64) {
         let mut order: Vec<usize> = (0..self.inst.groups()).collect();
         self.dice.shuffle(&mut order);
         let skew = self.skew();
@@ -197,17 +200,78 @@ impl<'p> Search<'p> {
             &mut self.desk,
             &mut work,
         );
-        if let Some(mut state) = state {
-            polish(
-                &self.inst,
-                &mut state,
-                &mut self.dice,
-                &mut self.desk,
-                &mut work,
-            );
-            self.offer(state);
-        }
+        let Some(mut state) = state else {
+            self.work.done = work.done;
+            return;
+        };
+        polish(
+            &self.inst,
+            &mut state,
+            &mut self.dice,
+            &mut self.desk,
+            &mut work,
+        );
         self.work.done = work.done;
+        let state = shake(self, state, steps, until);
+        self.offer(state);
+    }
+
+    /// Shakes the best solution.
+    pub fn shake_best(&mut self, steps: usize, until: u64) {
+        let state = shake(self, self.best.clone(), steps, until);
+        self.offer(state);
+    }
+
+    /// Solves the problem on the edges of a few good solutions only.
+    pub fn recombine(&mut self, until: u64) {
+        if self.pool.len() < 2 {
+            return;
+        }
+        let mut chosen: Vec<usize> = (0..self.pool.len()).collect();
+        self.dice.shuffle(&mut chosen);
+        chosen.truncate(2 + self.dice.below(3));
+        chosen.sort_unstable();
+        let mut inst = self.inst.clone();
+        let mut used = Bits::new(inst.edges());
+        for tree in chosen.iter().flat_map(|at| &self.pool[*at].trees) {
+            tree.iter().for_each(|edge| used.set(*edge));
+        }
+        for bans in &mut inst.banned {
+            (0..self.inst.edges() as u32)
+                .filter(|e| !used.get(*e))
+                .for_each(|e| bans.set(e));
+        }
+        let best = self.pool[chosen[0]].clone();
+        let mut sub = Search {
+            pool: vec![best.clone()],
+            best,
+            bound: 0.0,
+            unit: self.unit,
+            dice: self.dice.clone(),
+            desk: Desk::new(inst.nodes()),
+            work: self.work.until(until),
+            shares: None,
+            inst,
+        };
+        sub.settle(until);
+        self.dice = sub.dice;
+        self.work.done = sub.work.done;
+        self.offer(State::of(&self.inst, sub.best.trees));
+    }
+
+    /// Ascents, then branching, on a small problem.
+    fn settle(&mut self, until: u64) {
+        let dual = self.climb(&Plan::new(&self.inst));
+        let third = self.work.done + until.saturating_sub(self.work.done) / 3;
+        self.divide(&dual, 40, third);
+        for _ in 0..4 {
+            if self.closed() || self.work.done >= until {
+                return;
+            }
+            let plan = self.other_plan();
+            self.climb(&plan);
+        }
+        Branching::new(self).run(self, until, |_| false);
     }
 
     /// Prices disturbed in one of three ways: noise on every edge; shared costs counted in part,

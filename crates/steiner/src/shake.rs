@@ -7,18 +7,20 @@ use crate::improve::{Task, add_nodes, respan};
 use crate::instance::Dice;
 use crate::rip::{Near, Paths, paths, rejoin, rip_all};
 use crate::search::Search;
+use crate::state::State;
 use crate::tidy::nodes_of;
 
 /// How many steps ago.
 const LATE: usize = 24;
 
-/// Steps in a row, from the best solution on.
-pub(crate) fn shake(search: &mut Search, steps: usize, until: u64) {
-    let mut state = search.best.clone();
+/// Steps in a row from the given solution on; returns the best one met.
+pub(crate) fn shake(search: &mut Search, from: State, steps: usize, until: u64) -> State {
+    let mut best = from.clone();
+    let mut state = from;
     let mut late = [state.cost; LATE];
     for step in 0..steps {
         if search.work.done >= until.min(search.work.limit) || search.closed() {
-            return;
+            break;
         }
         let group = search.dice.below(search.inst.groups());
         let old = state.take(group);
@@ -36,11 +38,12 @@ pub(crate) fn shake(search: &mut Search, steps: usize, until: u64) {
             state.cost = cost;
         }
         late[step % LATE] = state.cost;
-        if state.cost < search.best.cost * (1.0 - 1e-12) {
-            state.cost = search.inst.cost(&state.trees);
-            search.offer(state.clone());
+        if state.cost < best.cost * (1.0 - 1e-12) {
+            best.clone_from(&state);
         }
     }
+    best.cost = search.inst.cost(&best.trees);
+    best
 }
 
 fn disturb(search: &mut Search, group: usize, price: &[f64], old: &[u32]) -> Option<Vec<u32>> {

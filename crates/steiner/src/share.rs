@@ -78,9 +78,9 @@ impl Shares {
         work: &mut Work,
     ) -> Option<Vec<Vec<u32>>> {
         let mut reports = Vec::with_capacity(inst.groups());
-        for group in 0..inst.groups() {
+        for (group, root) in roots.iter().enumerate() {
             let part = std::mem::take(&mut self.part[group]);
-            let report = self.ask(inst, group, &part, roots[group], desk, work);
+            let report = self.ask(inst, group, &part, *root, desk, work);
             self.part[group] = part;
             reports.push(report?);
         }

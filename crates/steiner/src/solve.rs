@@ -1,13 +1,12 @@
 //! The public face: one call from problem to trees and bound.
 
 use crate::ascent::Plan;
-use crate::branch::branch;
+use crate::branch::Branching;
 use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, reachable};
 use crate::search::Search;
-use crate::shake::shake;
 use crate::state::State;
 use crate::unit::unit;
 use std::ops::ControlFlow;
@@ -131,25 +130,40 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
             return;
         }
         if round % 2 == 0 {
-            shake(search, 60, limit / 2);
+            search.shake_best(60, limit / 2);
         } else {
             let plan = search.other_plan();
             search.climb(&plan);
         }
     }
     few_terminals(search);
-    if done(search) || stop(search) {
-        return;
-    }
-    let half = search.work.done + (limit - search.work.done.min(limit)) / 2;
-    branch(search, half, &mut *stop);
-    for round in 0.. {
+    let rest = limit.saturating_sub(search.work.done);
+    let turn = |part: u64| limit - rest + rest * part / 8;
+    let mut branching = Branching::new(search);
+    for part in 1..=8 {
+        if part % 2 == 1 {
+            hunt(search, turn(part), stop);
+        } else if !done(search) {
+            branching.run(search, turn(part), &mut *stop);
+        }
         if done(search) || stop(search) {
             return;
         }
+    }
+}
+
+/// Looks for better trees: fresh ones, their recombination, and the best disturbed.
+fn hunt(search: &mut Search, until: u64, stop: &mut dyn FnMut(&Search) -> bool) {
+    let steps = 30 + search.best.trees.iter().map(Vec::len).sum::<usize>() / 4;
+    for round in 0.. {
+        if search.closed() || search.work.done >= until || stop(search) {
+            return;
+        }
+        let budget = until.min(search.work.done + (until - search.work.done) / 2 + 100_000);
         match round % 4 {
-            3 => search.restart(limit),
-            _ => shake(search, 200, limit),
+            0 => search.shake_best(steps, until),
+            3 => search.recombine(budget),
+            _ => search.restart(steps, until),
         }
     }
 }
