@@ -19,7 +19,8 @@ fn the_summary_says_what_a_contractor_needs() {
     let yard = with_small_job();
     let out = yard.ok(&["plan", "job.json"]);
     for words in [
-        "A small invented yard (invented",
+        "A small invented yard",
+        "INVENTED PROPERTY",
         "no set of trenches of the candidate graph",
         "Circuits",
         "Stretches",
@@ -199,7 +200,7 @@ fn a_local_rule_changes_the_plan_and_is_named_in_the_working() {
 fn the_demo_is_written_beside_the_user_and_planned() {
     let yard = Yard::new();
     let out = yard.ok(&["demo"]);
-    assert!(out.contains("invented, not a real place"));
+    assert!(out.contains("INVENTED PROPERTY"));
     assert_eq!(yard.names(), ["spadework-demo-plan", "spadework-demo.json"]);
     assert_eq!(names(&yard.path("spadework-demo-plan")), FILES);
     assert_eq!(out, yard.ok(&["demo"]), "a second time it is the same");

@@ -26,25 +26,39 @@ fn method(report: &Report, entries: &[Entry]) -> String {
         .first()
         .map_or(String::new(), |e| words::method(report.job, &e.2.method));
     let length: Length = entries.iter().map(|e| e.1.length).sum();
-    let mut out = format!("  {name}: {}\n", report.show(length.amount()));
-    let mut reasons: Vec<(&str, Vec<&Entry>)> = Vec::new();
+    let mut groups: Vec<(String, Vec<&Entry>)> = Vec::new();
     for entry in entries {
-        let reason = entry.2.reason.as_str();
-        match reasons.iter_mut().find(|(other, _)| *other == reason) {
+        let reason = reason(report, &name, entry.2);
+        match groups.iter_mut().find(|(other, _)| *other == reason) {
             Some((_, group)) => group.push(entry),
-            None => reasons.push((reason, vec![entry])),
+            None => groups.push((reason, vec![entry])),
         }
     }
     let mut table = head(report);
-    let mut ends = Vec::new();
-    for (reason, group) in &reasons {
-        for entry in group {
-            table.row(row(report, entry));
-        }
-        ends.push((group.len(), *reason));
+    for entry in groups.iter().flat_map(|(_, group)| group) {
+        table.row(row(report, entry));
     }
-    out += &with_reasons(&table.text("    "), &ends);
-    out
+    let ends: Vec<(usize, &str)> = groups.iter().map(|(r, g)| (g.len(), r.as_str())).collect();
+    let total = report.show(length.amount());
+    format!(
+        "  {name}: {total}\n{}",
+        with_reasons(&table.text("    "), &ends)
+    )
+}
+
+/// The reason without what the table says already: the method, the hours, and by how much it is
+/// cheaper than the next best.
+fn reason(report: &Report, method: &str, dig: &Dig) -> String {
+    let opening = format!("{method}: {}; ", report.show(dig.hours.amount()));
+    let reason = dig.reason.strip_prefix(&opening).unwrap_or(&dig.reason);
+    match &dig.next_best {
+        Some(next) => {
+            let label = words::method(report.job, &next.method);
+            let told = format!("{} less than {label}", next.extra);
+            reason.replace(&told, &format!("cheaper than {label}"))
+        }
+        None => reason.to_owned(),
+    }
 }
 
 fn head(report: &Report) -> Table {
@@ -53,6 +67,8 @@ fn head(report: &Report) -> Table {
         .left("stretch")
         .left("from → to")
         .right("length", report.unit(Style::Length))
+        .right("time", report.unit(Style::Hours))
+        .right("saves", &report.plan.price.currency)
         .right("depth", small)
         .right("width", small)
         .left("surface")
@@ -62,10 +78,13 @@ fn head(report: &Report) -> Table {
 fn row(report: &Report, (id, stretch, dig): &Entry) -> Vec<String> {
     let from = words::node(report.plan, stretch.from);
     let to = words::node(report.plan, stretch.to);
+    let saves = dig.next_best.as_ref();
     vec![
         id.to_string(),
         format!("{from} → {to}"),
         report.number(stretch.length.amount()),
+        report.number(dig.hours.amount()),
+        saves.map_or("–".to_owned(), |next| next.extra.to_string()),
         report.number(dig.section.depth.small()),
         report.number(dig.section.width.small()),
         stretch.ground.surface.label().to_owned(),
