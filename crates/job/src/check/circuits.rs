@@ -1,6 +1,6 @@
 //! Every circuit has one valve and at least one head, and everything belongs to a circuit that is there.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::Finding;
 use crate::draft::Draft;
@@ -55,12 +55,16 @@ fn unknown(
 }
 
 pub(super) fn valves_of_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
+    let mut valves: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for valve in &draft.valves {
+        if let Some(circuit) = valve.has.circuit.get() {
+            valves.entry(circuit).or_default().push(&valve.id);
+        }
+    }
     for circuit in &draft.circuits {
-        let valves = draft.valves.iter();
-        let own: Vec<&str> = valves
-            .filter(|v| v.has.circuit.get() == Some(&circuit.id))
-            .map(|v| v.id.as_str())
-            .collect();
+        let own = valves
+            .get(circuit.id.as_str())
+            .map_or(&[][..], Vec::as_slice);
         match own.len() {
             0 => out.push(circuit.error(
                 "circuit-without-valve",
