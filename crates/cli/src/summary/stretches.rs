@@ -1,7 +1,7 @@
 //! The tables of stretches, one for each method.
 
 use super::{Report, words};
-use crate::table::{Table, wrapped};
+use crate::table::Table;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
 use quantity::{Length, Style};
@@ -35,15 +35,14 @@ fn method(report: &Report, entries: &[Entry]) -> String {
         }
     }
     let mut table = head(report);
-    for entry in groups.iter().flat_map(|(_, group)| group) {
-        table.row(row(report, entry));
+    for (reason, group) in &groups {
+        for entry in group {
+            table.row(row(report, entry));
+        }
+        table.note(format!("why: {reason}"));
     }
-    let ends: Vec<(usize, &str)> = groups.iter().map(|(r, g)| (g.len(), r.as_str())).collect();
     let total = report.show(length.amount());
-    format!(
-        "  {name}: {total}\n{}",
-        with_reasons(&table.text("    "), &ends)
-    )
+    format!("  {name}: {total}\n{}", table.text("    "))
 }
 
 /// The reason without what the table says already: the method, the hours, and by how much it is
@@ -72,7 +71,7 @@ fn head(report: &Report) -> Table {
         .right("depth", small)
         .right("width", small)
         .left("surface")
-        .words("holds")
+        .words("holds (laterals by their circuit)")
 }
 
 fn row(report: &Report, (id, stretch, dig): &Entry) -> Vec<String> {
@@ -88,36 +87,20 @@ fn row(report: &Report, (id, stretch, dig): &Entry) -> Vec<String> {
         report.number(dig.section.depth.small()),
         report.number(dig.section.width.small()),
         stretch.ground.surface.label().to_owned(),
-        words::contents(dig),
+        holds(dig),
     ]
 }
 
-/// Puts every reason under the rows that it holds for. A row that was broken into lines goes on with
-/// blanks where its stretch would stand.
-fn with_reasons(table: &str, ends: &[(usize, &str)]) -> String {
-    let lines: Vec<&str> = table.lines().collect();
-    let mut out = String::new();
-    let mut at = 2.min(lines.len());
-    out += &lines[..at]
-        .iter()
-        .map(|l| format!("{l}\n"))
-        .collect::<String>();
-    for (rows, reason) in ends {
-        for _ in 0..*rows {
-            loop {
-                let Some(line) = lines.get(at) else { break };
-                out += line;
-                out.push('\n');
-                at += 1;
-                let goes_on = lines.get(at).is_some_and(|next| next.starts_with("     "));
-                if !goes_on {
-                    break;
-                }
-            }
-        }
-        if !reason.is_empty() {
-            out += &wrapped(reason, "      why: ", "           ");
-        }
-    }
-    out
+/// What lies in it, short: a lateral by its circuit.
+fn holds(dig: &Dig) -> String {
+    let contents = dig.section.contents.iter();
+    let words: Vec<&str> = contents
+        .map(|content| {
+            content
+                .what
+                .strip_prefix("lateral ")
+                .unwrap_or(&content.what)
+        })
+        .collect();
+    words.join(" + ")
 }
