@@ -42,8 +42,8 @@ pub(crate) struct Model<'a> {
     pub network: &'a Network,
     pub piping: Piping<'a>,
     pub water: Water,
-    /// For every run and size the pressure that friction takes at 1 m³/s: the rest of the formula is
-    /// worked out once, since sizing asks for it very often.
+    /// For every run and size the pressure that friction takes at 1 m³/s: the rest of the formula
+    /// is worked out once, since sizing asks for it very often.
     unit_friction: Vec<Vec<Pressure>>,
 }
 

@@ -1,8 +1,10 @@
-//! Pipe sizes: the smallest that keep the velocity, then larger ones where an outlet lacks pressure,
-//! always the one that gains most pressure for its price, then back where nothing needs them.
+//! Pipe sizes: the smallest that keep the velocity, then larger ones where an outlet lacks
+//! pressure, always the one that gains most pressure for its price, then back where nothing needs
+//! them.
 //!
-//! What always holds: in a line no pipe is smaller than one it feeds, and the service is not smaller
-//! than the main nor than the size given for it. The result is good, not proven least in price.
+//! What always holds: in a line no pipe is smaller than one it feeds, and the service is not
+//! smaller than the main nor than the size given for it. The result is good, not proven least in
+//! price.
 
 use crate::friction::velocity;
 use crate::model::{Model, Sizes, State, worst};
@@ -44,8 +46,8 @@ pub(crate) fn by_velocity(model: &Model) -> Sizes {
             sizes[i] = sizes[i].max(service_size(model, i));
         }
     }
-    // Sections stand behind the ones that feed them within a line; the service may stand anywhere, so
-    // each is carried all the way up.
+    // Sections stand behind the ones that feed them within a line; the service may stand anywhere,
+    // so each is carried all the way up.
     for i in 0..sections.len() {
         raise_above(model, &mut sizes, i);
     }
@@ -107,8 +109,8 @@ fn worst_lack(model: &Model, sizes: &Sizes, wanted: &[Vec<bool>]) -> Option<(usi
     worst.map(|(_, c, t)| (c, t))
 }
 
-/// The sizes after the one step up on the way to a tap that gains most pressure for its price; the one
-/// nearest the source in a tie.
+/// The sizes after the one step up on the way to a tap that gains most pressure for its price; the
+/// one nearest the source in a tie.
 fn best_step(model: &Model, sizes: &Sizes, circuit: usize, tap: usize) -> Option<Sizes> {
     let way = &model.piping.ways[circuit];
     let runs = model.way_to_tap(way, tap);
@@ -156,8 +158,8 @@ fn extra_price(model: &Model, before: &Sizes, after: &Sizes, section: usize) -> 
         .sum()
 }
 
-/// Price of a section in a size. Where the price book has none, the inside diameter stands for it, so
-/// that larger pipe still costs more.
+/// Price of a section in a size. Where the price book has none, the inside diameter stands for it,
+/// so that larger pipe still costs more.
 fn section_price(model: &Model, section: usize, size: usize) -> f64 {
     let section = &model.piping.sections[section];
     let size = &section.family.sizes[size];

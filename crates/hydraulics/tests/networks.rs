@@ -47,8 +47,8 @@ fn a_row_of_equal_outlets_loses_the_published_share_of_full_flow() {
     let lateral = site.row(1, 5, 9.144, 2.0, 5.0);
     let (result, _) = site.size();
     let lost: Pressure = of_line(&result, lateral).map(|p| p.friction).sum();
-    // 3.60 psi at full flow through 150 ft of 1 in pipe, F = 0.4568: 1.644 psi, worked in the form of
-    // Hazen–Williams that differs by up to 0.9 % from the one used here.
+    // 3.60 psi at full flow through 150 ft of 1 in pipe, F = 0.4568: 1.644 psi, worked in the form
+    // of Hazen–Williams that differs by up to 0.9 % from the one used here.
     assert!(
         (lost.to_psi() / 1.644_28 - 1.0).abs() < 0.01,
         "{}",
@@ -319,7 +319,8 @@ fn wires_follow_the_trenches_and_grow_thicker_with_the_way() {
     let (result, ledger) = site.size();
     let run = &result.wires[0];
     assert!((run.length.to_m() - 299.0).abs() < 1e-9);
-    // 315.8 m of conductor with slack and tails: 6.44 V in 18 AWG, 4.05 V in 16, 2.54 V in 14; 4 V may be.
+    // 315.8 m of conductor with slack and tails: 6.44 V in 18 AWG, 4.05 V in 16, 2.54 V in 14; 4 V
+    // may be.
     assert_eq!(run.gauge, "14 AWG");
     assert!((run.drop.to_v() - 2.544).abs() < 2e-3, "{:?}", run.drop);
     assert!(ledger.get("wire.V1.drop").is_some());

@@ -72,7 +72,7 @@ fn drawn(site: &Site, line: usize) -> BTreeMap<NodeId, Flow> {
             .nodes
             .iter()
             .position(|n| n.what == kind)
-            .unwrap();
+            .expect("every head has a node");
         *drawn.entry(NodeId(node as u32)).or_insert(Flow::ZERO) += outlet.flow;
     }
     drawn
@@ -108,19 +108,31 @@ fn in_order(result: &Hydraulics) {
     }
 }
 
+fn settings() -> ProptestConfig {
+    ProptestConfig {
+        cases: 60,
+        failure_persistence: None,
+        rng_seed: proptest::test_runner::RngSeed::Fixed(1),
+        ..ProptestConfig::default()
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(settings())]
 
     #[test]
-    fn flows_balance_and_sizes_never_grow_on_the_way(trees in prop::collection::vec(tree(14), 1..4)) {
+    fn flows_balance_and_sizes_never_grow_on_the_way(
+        trees in prop::collection::vec(tree(14), 1..4),
+    ) {
         let site = site(&trees);
         let (result, _) = site.size();
         let branches: usize = site.network.lines.iter().map(|l| l.branches.len()).sum();
         prop_assert_eq!(result.pipes.len(), branches);
         balance(&site, &result);
         in_order(&result);
-        let numbers = result.pipes.iter().map(|p| p.friction).chain(result.outlets.iter().map(|o| o.pressure));
-        prop_assert!(numbers.into_iter().all(|p| p.to_pa().is_finite()));
+        let friction = result.pipes.iter().map(|p| p.friction);
+        let pressures = result.outlets.iter().map(|o| o.pressure);
+        prop_assert!(friction.chain(pressures).all(|p| p.to_pa().is_finite()));
     }
 
     /// An outlet lacks pressure only if the largest pipe everywhere would not help it.

@@ -17,14 +17,6 @@ pub struct Site {
     pub network: Network,
 }
 
-fn practice() -> Practice {
-    toml::from_str(include_str!("../../../job/data/practice.toml")).unwrap()
-}
-
-fn prices() -> PriceBook {
-    toml::from_str(include_str!("../../../job/data/prices.toml")).unwrap()
-}
-
 /// A source of 80 psi that falls to 60 psi at 30 gpm, a backflow assembly, a controller.
 fn job() -> Job {
     let at = Place::new(0.0, 0.0);
@@ -75,8 +67,8 @@ fn job() -> Job {
             cables: Vec::new(),
             sleeves: Vec::new(),
         },
-        practice: practice(),
-        prices: prices(),
+        practice: Practice::embedded(),
+        prices: PriceBook::embedded(),
     }
 }
 
@@ -253,8 +245,9 @@ impl Site {
 
     /// Leaves one size in a family.
     pub fn only_size(&mut self, family: &str, size: &str) {
-        let sizes = &mut self.job.practice.pipe.get_mut(family).unwrap().sizes;
-        sizes.retain(|s| s.name == size);
+        let families = &mut self.job.practice.pipe;
+        let family = families.get_mut(family).expect("a family of the defaults");
+        family.sizes.retain(|s| s.name == size);
     }
 
     pub fn size(&self) -> (hydraulics::Hydraulics, working::Ledger) {
