@@ -8,7 +8,8 @@ use std::ops::ControlFlow;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
-/// Held while files are put in place. Ctrl-C waits for it; the value says whether a plan was written.
+/// Held while files are put in place. Ctrl-C waits for it; the value says whether a plan was
+/// written.
 static WRITING: Mutex<bool> = Mutex::new(false);
 
 /// Work shorter than this says nothing.
