@@ -7,6 +7,7 @@ use geo::{
     Polygon, unary_union,
 };
 use job::{Gate, Job, MethodId, ObstacleKind, Shape};
+use rstar::{RTree, primitives::GeomWithData};
 use std::collections::{BTreeMap, VecDeque};
 
 /// How far beyond the posts of a gate its two sides are looked for, in metres.
@@ -38,69 +39,91 @@ pub struct Reach {
     standing: Vec<Standing>,
 }
 
-/// Something solid that keeps machines away.
+/// Everything solid that keeps machines away: obstacles, fences, trunks.
 #[derive(Debug, Clone)]
-pub(crate) struct Solid {
-    pub(crate) name: String,
-    lines: Vec<Line>,
-    outline: Option<Polygon>,
+pub(crate) struct Solids {
+    names: Vec<String>,
+    outlines: Vec<Outline>,
+    edges: RTree<GeomWithData<Edge, u32>>,
 }
 
-impl Solid {
-    pub(crate) fn distance(&self, place: Coord) -> f64 {
-        if self
-            .outline
-            .as_ref()
-            .is_some_and(|p| p.intersects(&Point::from(place)))
-        {
-            return 0.0;
-        }
-        self.lines
-            .iter()
-            .map(|line| distance(foot_on(*line, place), place))
-            .fold(f64::INFINITY, f64::min)
-    }
+type Edge = rstar::primitives::Line<[f64; 2]>;
 
-    fn grown(&self, by: f64) -> MultiPolygon {
-        match &self.outline {
-            Some(polygon) => polygon.buffer(by),
-            None => geo::MultiLineString::new(
-                self.lines
-                    .iter()
-                    .map(|l| LineString::from(vec![l.start, l.end]))
-                    .collect(),
+#[derive(Debug, Clone)]
+enum Outline {
+    Area(Polygon),
+    Line(LineString),
+}
+
+impl Solids {
+    pub(crate) fn of(job: &Job) -> Self {
+        let obstacles = job.survey.obstacles.iter().map(|obstacle| {
+            let outline = match &obstacle.shape {
+                Shape::Area(polygon) if obstacle.kind == ObstacleKind::Fence => {
+                    Outline::Line(polygon.exterior().clone())
+                }
+                Shape::Area(polygon) => Outline::Area(polygon.clone()),
+                Shape::Line(line) => Outline::Line(line.clone()),
+            };
+            (
+                format!("{} {}", obstacle.kind.label(), obstacle.id),
+                outline,
             )
-            .buffer(by),
+        });
+        let trunks = job.survey.trees.iter().filter_map(|tree| {
+            let around = crate::polygon_around(tree.at.into(), tree.trunk.to_m() / 2.0, 8);
+            is_area(&around).then(|| (format!("tree {}", tree.id), Outline::Area(around)))
+        });
+        let (names, outlines): (Vec<String>, Vec<Outline>) = obstacles.chain(trunks).unzip();
+        let edges = outlines.iter().enumerate().flat_map(|(i, outline)| {
+            let lines: Vec<Line> = match outline {
+                Outline::Area(polygon) => polygon.lines_iter().collect(),
+                Outline::Line(line) => line.lines().collect(),
+            };
+            lines.into_iter().map(move |line| {
+                let edge = Edge::new([line.start.x, line.start.y], [line.end.x, line.end.y]);
+                GeomWithData::new(edge, i as u32)
+            })
+        });
+        let edges = RTree::bulk_load(edges.collect());
+        Self {
+            names,
+            outlines,
+            edges,
         }
     }
-}
 
-/// Everything that stands in a machine's way: obstacles, fences, trunks.
-pub(crate) fn solids(job: &Job) -> Vec<Solid> {
-    let obstacles = job.survey.obstacles.iter().map(|obstacle| {
-        let name = format!("{} {}", obstacle.kind.label(), obstacle.id);
-        match &obstacle.shape {
-            Shape::Area(polygon) => Solid {
-                name,
-                lines: polygon.lines_iter().collect(),
-                outline: (obstacle.kind != ObstacleKind::Fence).then(|| polygon.clone()),
-            },
-            Shape::Line(line) => Solid {
-                name,
-                lines: line.lines().collect(),
-                outline: None,
-            },
-        }
-    });
-    let trunks = job.survey.trees.iter().filter_map(|tree| {
-        let around = crate::polygon_around(tree.at.into(), tree.trunk.to_m() / 2.0, 8);
-        is_area(&around).then(|| Solid {
-            name: format!("tree {}", tree.id),
-            lines: around.lines_iter().collect(),
-            outline: Some(around),
-        })
-    });
-    obstacles.chain(trunks).collect()
+    /// The nearest solid thing within a distance, by its index, and how far it is.
+    pub(crate) fn nearest(&self, place: Coord, within: f64) -> Option<(f64, u32)> {
+        self.edges
+            .locate_within_distance([place.x, place.y], within * within)
+            .map(|edge| {
+                let line = Line::new(
+                    Coord {
+                        x: edge.geom().from[0],
+                        y: edge.geom().from[1],
+                    },
+                    Coord {
+                        x: edge.geom().to[0],
+                        y: edge.geom().to[1],
+                    },
+                );
+                (distance(foot_on(line, place), place), edge.data)
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+    }
+
+    pub(crate) fn name(&self, index: u32) -> &str {
+        &self.names[index as usize]
+    }
+
+    fn grown(&self, by: f64) -> Vec<MultiPolygon> {
+        let grow = |outline: &Outline| match outline {
+            Outline::Area(polygon) => polygon.buffer(by),
+            Outline::Line(line) => line.buffer(by),
+        };
+        self.outlines.iter().map(grow).collect()
+    }
 }
 
 /// What is left of an area for the middle of a body that keeps `half_width` from its edge and from
@@ -113,9 +136,9 @@ pub fn eroded(area: &Polygon, solids: &[MultiPolygon], half_width: f64) -> Multi
 
 impl Reach {
     /// For bodies of a width (metres) that come in at the job's accesses.
-    pub(crate) fn new(job: &Job, solids: &[Solid], width: f64, methods: Vec<MethodId>) -> Self {
+    pub(crate) fn new(job: &Job, solids: &Solids, width: f64, methods: Vec<MethodId>) -> Self {
         let half = width / 2.0;
-        let mut blocked: Vec<MultiPolygon> = solids.iter().map(|s| s.grown(half)).collect();
+        let mut blocked = solids.grown(half);
         blocked.extend(job.survey.gates.iter().map(|gate| {
             LineString::from(vec![Coord::from(gate.from), Coord::from(gate.to)]).buffer(half)
         }));
@@ -138,16 +161,12 @@ impl Reach {
     }
 
     /// How a body stands to a place.
-    pub(crate) fn standing(&self, place: Coord, solids: &[Solid]) -> Standing {
+    pub(crate) fn standing(&self, place: Coord, solids: &Solids) -> Standing {
         match self.parts.at(place) {
             Some(part) => self.standing[part as usize],
             None => solids
-                .iter()
-                .enumerate()
-                .map(|(i, solid)| (solid.distance(place), i))
-                .filter(|(away, _)| *away < self.width / 2.0)
-                .min_by(|a, b| a.0.total_cmp(&b.0))
-                .map_or(Standing::OverBoundary, |(_, i)| Standing::Near(i as u32)),
+                .nearest(place, self.width / 2.0)
+                .map_or(Standing::OverBoundary, |(_, solid)| Standing::Near(solid)),
         }
     }
 

@@ -1,7 +1,7 @@
 //! The kinds of ground that a trench lies in on its way.
 
 use crate::free::{distance, foot_on};
-use crate::reach::{Reach, Solid, Standing, solids};
+use crate::reach::{Reach, Solids, Standing};
 use crate::{
     Blocked, FreeGround, Regions, Relief, StretchGround, Zone, grow, grow_line, polygon_around,
 };
@@ -70,7 +70,7 @@ pub struct Ground {
     zone_names: Vec<Zone>,
     relief: Relief,
     reaches: Vec<Reach>,
-    solids: Vec<Solid>,
+    solids: Solids,
     borders: RTree<rstar::primitives::Line<[f64; 2]>>,
     utility_lines: RTree<GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>>,
     facts: Facts,
@@ -95,7 +95,7 @@ impl Ground {
         let soils = Regions::layered(with_polygons(&job.survey.soils, |s| s.polygon.as_ref()));
         let steeps = Regions::layered(with_polygons(&job.survey.steeps, |s| Some(&s.polygon)));
         let (zone_names, zones) = zones(job);
-        let solids = solids(job);
+        let solids = Solids::of(job);
         let reaches = reaches(job, &solids);
         let paved = paved(job, &surfaces);
         let area = grow(
@@ -336,12 +336,15 @@ impl Ground {
             }
             Standing::CutOff => Some(format!("no way in that is {} wide", both(needs))),
             Standing::Near(i) => {
-                let solid = &self.solids[i as usize];
-                let away = Length::m(solid.distance(along));
+                let away = self
+                    .solids
+                    .nearest(along, reach.width)
+                    .map_or(0.0, |(away, _)| away);
+                let away = Length::m(away);
                 Some(format!(
                     "{} from {}, {} needed to stand",
                     both(away),
-                    solid.name,
+                    self.solids.name(i),
                     both(needs * 0.5)
                 ))
             }
@@ -533,7 +536,7 @@ fn zones(job: &Job) -> (Vec<Zone>, Regions) {
 }
 
 /// One reach for each width of body among the machines that dig or pull.
-fn reaches(job: &Job, solids: &[Solid]) -> Vec<Reach> {
+fn reaches(job: &Job, solids: &Solids) -> Vec<Reach> {
     let mut widths: BTreeMap<u64, Vec<MethodId>> = BTreeMap::new();
     for (id, method) in &job.prices.method {
         if matches!(method.kind, MethodKind::Trench | MethodKind::Pull) {

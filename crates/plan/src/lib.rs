@@ -21,7 +21,7 @@ use ground::{Ground, StretchGround};
 use hydraulics::Hydraulics;
 use job::{Finding, Job, MethodId, Severity};
 use quantity::Money;
-use routes::{Network, RouteCosts, RouteError};
+use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 use working::Ledger;
@@ -54,7 +54,7 @@ impl From<RouteError> for PlanError {
 
 /// Errors of a job that show only when its ground is laid out: components that no trench can reach.
 pub fn check(job: &Job) -> Vec<Finding> {
-    routes::check_reach(job, &Ground::new(job))
+    Router::new(job, &Ground::new(job)).unreachable()
 }
 
 /// The plan of a job.
@@ -63,6 +63,8 @@ pub fn check(job: &Job) -> Vec<Finding> {
 /// If a component cannot be reached, or `progress` stops the work.
 pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Plan, PlanError> {
     let ground = Ground::new(job);
+    stopped(progress("laying out where trenches might run"))?;
+    let mut router = Router::new(job, &ground);
     let mut rates = LineRates::guessed(job);
     let mut hired: Option<BTreeSet<MethodId>> = None;
     let mut best: Option<Plan> = None;
@@ -72,7 +74,7 @@ pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Pla
         ROUNDS
     };
     for round in 1..=most {
-        let found = one_round(job, &ground, &rates, hired.as_ref(), round, progress)?;
+        let found = one_round(job, &mut router, &rates, hired.as_ref(), round, progress)?;
         let total = |plan: &Plan| plan.price.total;
         let better = best
             .as_ref()
@@ -101,7 +103,7 @@ pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Pla
 
 fn one_round(
     job: &Job,
-    ground: &Ground,
+    router: &mut Router<'_>,
     rates: &LineRates,
     hired: Option<&BTreeSet<MethodId>>,
     round: u32,
@@ -121,7 +123,7 @@ fn one_round(
         words => progress(&format!("round {round}: {words}")),
     };
     let mut ledger = Ledger::new();
-    let network = routes::route(job, ground, &costs, &told)?;
+    let network = router.route(&costs, &told)?;
     figures::of_routes(job, &network, &mut ledger);
     stopped(told("sizing pipes"))?;
     let water = hydraulics::size(job, &network, &mut ledger);

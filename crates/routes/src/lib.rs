@@ -1,7 +1,7 @@
 //! Stretches of trench, what lies in each, and the proven gap.
 //!
-//! Takes a checked [`job::Job`], its [`ground::Ground`] and what things cost ([`RouteCosts`]); gives a
-//! [`Network`] in which every component is connected: source to backflow assembly, backflow assembly to
+//! Takes a checked [`job::Job`], its [`ground::Ground`] and what things cost ([`RouteCosts`]); gives
+//! through a [`Router`] a [`Network`] in which every component is connected: source to backflow assembly, backflow assembly to
 //! valves, each valve to its heads, controller to valves by wire, and the cables of other services. Lines
 //! that run together share a trench and pay for digging once.
 //!
@@ -32,4 +32,4 @@ pub use ground::{Blocked, StretchGround, Zone};
 pub use network::*;
 pub use path::shortest_path;
 pub use sites::Site;
-pub use solve::{RouteCosts, RouteError, check_reach, route};
+pub use solve::{RouteCosts, RouteError, Router};

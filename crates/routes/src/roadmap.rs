@@ -3,7 +3,7 @@
 use crate::candidates::{Candidates, length};
 use crate::{RouteCosts, Site, mesh};
 use geo::Coord;
-use ground::{Class, Ground};
+use ground::{Class, Ground, StretchGround};
 use job::Job;
 use quantity::Angle;
 use rayon::prelude::*;
@@ -24,8 +24,12 @@ pub struct RoadEdge {
     pub b: u32,
     /// Length in metres.
     pub length: f64,
-    /// Cost of digging it once, whatever lies in it.
+    /// Cost of digging it once, whatever lies in it, by the latest prices.
     pub dig: f64,
+    /// Metres in each class of ground, as indices into the map's classes.
+    ground: Vec<(u32, f64)>,
+    /// How many buried services it crosses.
+    crossings: usize,
     /// Set if it is a sleeve under paving: the feature id of an existing one, or none.
     pub sleeve: Option<Option<String>>,
 }
@@ -33,7 +37,6 @@ pub struct RoadEdge {
 /// All trenches that might be dug.
 pub struct Roadmap<'a> {
     ground: &'a Ground,
-    costs: &'a RouteCosts<'a>,
     crossing_angle: Angle,
     tolerance_run: Vec<f64>,
     /// Places; the first ones are the sites.
@@ -43,7 +46,11 @@ pub struct Roadmap<'a> {
     pub edges: Vec<RoadEdge>,
     pairs: BTreeSet<(u32, u32)>,
     places: BTreeMap<(i64, i64), u32>,
-    unit: BTreeMap<Class, f64>,
+    classes: BTreeMap<Class, u32>,
+    /// Each class in the words of the job, and what a metre of trench costs in it.
+    grounds: Vec<(StretchGround, f64)>,
+    sleeve: [f64; 2],
+    crossing: f64,
 }
 
 /// What a straight trench would go through.
@@ -54,20 +61,13 @@ struct Measured {
 }
 
 impl<'a> Roadmap<'a> {
-    /// The graph over a job's sites and candidate places.
-    pub fn new(
-        job: &Job,
-        ground: &'a Ground,
-        costs: &'a RouteCosts<'a>,
-        sites: &[Site],
-        candidates: &Candidates,
-    ) -> Self {
+    /// The graph over a job's sites and candidate places, without prices yet.
+    pub fn new(job: &Job, ground: &'a Ground, sites: &[Site], candidates: &Candidates) -> Self {
         let rules = &job.practice.utility;
         let squarest = rules.crossing_angle.value.to_rad().sin().max(0.1);
         let longest = |width: f64| (2.0 * rules.tolerance.value.to_m() + width) / squarest * 1.02;
         let mut map = Self {
             ground,
-            costs,
             crossing_angle: rules.crossing_angle.value,
             tolerance_run: job
                 .survey
@@ -80,7 +80,10 @@ impl<'a> Roadmap<'a> {
             edges: Vec::new(),
             pairs: BTreeSet::new(),
             places: BTreeMap::new(),
-            unit: BTreeMap::new(),
+            classes: BTreeMap::new(),
+            grounds: Vec::new(),
+            sleeve: [0.0; 2],
+            crossing: 0.0,
         };
         for site in sites {
             map.add_node(site.at);
@@ -132,28 +135,74 @@ impl<'a> Roadmap<'a> {
     fn take_in(&mut self, pairs: &[(u32, u32)], measured: Vec<Option<Measured>>) {
         for ((a, b), measured) in pairs.iter().zip(measured) {
             let Some(measured) = measured else { continue };
-            let mut dig = self.costs.crossing * measured.crossings as f64;
-            for (class, long, at) in &measured.spans {
-                dig += self.unit_cost(class, *at) * long;
-            }
+            let Measured {
+                length,
+                spans,
+                crossings,
+            } = measured;
+            let ground = spans
+                .into_iter()
+                .map(|(c, l, at)| (self.class(c, at), l))
+                .collect();
             self.pairs.insert((*a, *b));
-            self.edges.push(RoadEdge {
-                a: *a,
-                b: *b,
-                length: measured.length,
-                dig,
+            let (a, b) = (*a, *b);
+            let mut edge = RoadEdge {
+                a,
+                b,
+                length,
+                dig: 0.0,
+                ground,
+                crossings,
                 sleeve: None,
-            });
+            };
+            edge.dig = self.price_of(&edge);
+            self.edges.push(edge);
         }
     }
 
-    fn unit_cost(&mut self, class: &Class, at: Coord) -> f64 {
-        if let Some(cost) = self.unit.get(class) {
-            return *cost;
+    /// The number of a class; a new one has no price until the next [`Self::price`].
+    fn class(&mut self, class: Class, at: Coord) -> u32 {
+        if let Some(number) = self.classes.get(&class) {
+            return *number;
         }
-        let cost = (self.costs.trench)(&self.ground.describe(class, at));
-        self.unit.insert(class.clone(), cost);
-        cost
+        let number = self.grounds.len() as u32;
+        let described = self.ground.describe(&class, at);
+        self.grounds.push((described, f64::NAN));
+        self.classes.insert(class, number);
+        number
+    }
+
+    /// Puts prices on all trenches.
+    pub fn price(&mut self, costs: &RouteCosts<'_>) {
+        for (ground, unit) in &mut self.grounds {
+            *unit = (costs.trench)(ground);
+        }
+        self.sleeve = [costs.sleeve_new, costs.sleeve_existing];
+        self.crossing = costs.crossing;
+        for i in 0..self.edges.len() {
+            self.edges[i].dig = self.price_of(&self.edges[i]);
+        }
+    }
+
+    /// Prices classes of ground that came in since the last [`Self::price`].
+    pub fn price_new(&mut self, costs: &RouteCosts<'_>) {
+        if self.grounds.iter().any(|(_, unit)| unit.is_nan()) {
+            self.price(costs);
+        }
+    }
+
+    fn price_of(&self, edge: &RoadEdge) -> f64 {
+        match &edge.sleeve {
+            Some(existing) => self.sleeve[usize::from(existing.is_some())] * edge.length,
+            None => {
+                let dig: f64 = edge
+                    .ground
+                    .iter()
+                    .map(|(class, m)| self.grounds[*class as usize].1 * m)
+                    .sum();
+                dig + self.crossing * edge.crossings as f64
+            }
+        }
     }
 
     fn add_sleeve(&mut self, a: u32, b: u32, existing: Option<String>) {
@@ -162,17 +211,15 @@ impl<'a> Roadmap<'a> {
             return;
         }
         let length = length(self.nodes[b as usize] - self.nodes[a as usize]);
-        let per_m = if existing.is_some() {
-            self.costs.sleeve_existing
-        } else {
-            self.costs.sleeve_new
-        };
+        let (ground, sleeve) = (Vec::new(), Some(existing));
         self.edges.push(RoadEdge {
             a,
             b,
             length,
-            dig: per_m * length,
-            sleeve: Some(existing),
+            dig: 0.0,
+            ground,
+            crossings: 0,
+            sleeve,
         });
     }
 

@@ -11,13 +11,13 @@ use job::{Finding, Job};
 use std::ops::ControlFlow;
 use steiner::{Aim, Edge, Group, Limits, Problem, Solution};
 
-/// Rounds of refining the graph where the last solution uses it.
-const ROUNDS: usize = 3;
-/// Refining ends when a round gains less than this share.
+/// Steps of refining the graph where the last solution uses it.
+const STEPS: usize = 3;
+/// Refining ends when a step gains less than this share.
 const LEAST_GAIN: f64 = 0.001;
-/// Edge relaxations that the solver may spend in a round, for each edge and line.
-const WORK_PER_EDGE: u64 = 60;
-/// At most this many relaxations a round.
+/// Edge relaxations that the solver may spend in a step, for each edge and line.
+const WORK_PER_EDGE: u64 = 30;
+/// At most this many relaxations a step.
 const MOST_WORK: u64 = 12_000_000;
 /// The last search, which also proves the bound, may spend this many times as much.
 const LAST_SHARE: u64 = 2;
@@ -45,89 +45,131 @@ pub enum RouteError {
     Stopped,
 }
 
-/// Connects everything in a job by the least costly set of trenches that is found.
-///
-/// `progress` is told what is going on and may stop the work. The result depends on the job and the
-/// costs alone, not on time or on the number of threads.
-///
-/// # Errors
-/// If a component cannot be reached, or the user stops the work.
-pub fn route(
-    job: &Job,
-    ground: &Ground,
-    costs: &RouteCosts<'_>,
-    progress: &dyn Fn(&str) -> ControlFlow<()>,
-) -> Result<Network, RouteError> {
-    let (sites, lines) = wanted(job);
-    let candidates = candidates(job, ground, &sites);
-    stop_or(progress("laying out where trenches might run"))?;
-    let mut map = Roadmap::new(job, ground, costs, &sites, &candidates);
-    let unreachable = unreachable(&map, &sites, &lines, costs);
-    if !unreachable.is_empty() {
-        return Err(RouteError::Unreachable(unreachable));
-    }
-    let best = improve(&mut map, &lines, costs, job.seed, progress)?;
-    Ok(build(job, ground, &map, &sites, &lines, &best))
+/// Lays out where trenches might run on one job, then finds the least costly ones at given prices, as
+/// often as the prices change: each search begins with the best trees of the one before.
+pub struct Router<'a> {
+    job: &'a Job,
+    ground: &'a Ground,
+    map: Roadmap<'a>,
+    sites: Vec<Site>,
+    lines: Vec<Wanted>,
+    known: Option<Vec<Vec<u32>>>,
 }
 
-/// Components that no trench can reach, one finding each; empty if all can be reached.
-pub fn check_reach(job: &Job, ground: &Ground) -> Vec<Finding> {
-    let costs = RouteCosts {
-        trench: &|_| 1.0,
-        line: &|_| 0.0,
-        sleeve_new: 1.0,
-        sleeve_existing: 1.0,
-        crossing: 0.0,
-    };
-    let (sites, lines) = wanted(job);
-    let candidates = candidates(job, ground, &sites);
-    let map = Roadmap::new(job, ground, &costs, &sites, &candidates);
-    unreachable(&map, &sites, &lines, &costs)
-}
-
-/// Rounds of good trees, each on a graph refined where the last one ran; then one more search from the
-/// best of them, which proves the bound on the last graph.
-fn improve(
-    map: &mut Roadmap<'_>,
-    lines: &[Wanted],
-    costs: &RouteCosts<'_>,
-    seed: u64,
-    progress: &dyn Fn(&str) -> ControlFlow<()>,
-) -> Result<Chosen, RouteError> {
-    let mut best: Option<Solution> = None;
-    for round in 1..=ROUNDS {
-        stop_or(progress(&format!(
-            "looking for the least costly trenches, step {round}: {} places, {} ways",
-            map.nodes.len(),
-            map.edges.len()
-        )))?;
-        let before = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
-        let found = solve(map, lines, costs, seed, Aim::Trees, best.as_ref(), progress)?;
-        let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
-        let added = refine::propose(map, &used(map, lines, costs, &found.trees));
-        best = Some(found);
-        if added == 0 || gained < LEAST_GAIN {
-            break;
+impl<'a> Router<'a> {
+    /// Lays out the candidate trenches of a job.
+    pub fn new(job: &'a Job, ground: &'a Ground) -> Self {
+        let (sites, lines) = wanted(job);
+        let candidates = candidates(job, ground, &sites);
+        let map = Roadmap::new(job, ground, &sites, &candidates);
+        Self {
+            job,
+            ground,
+            map,
+            sites,
+            lines,
+            known: None,
         }
     }
-    stop_or(progress("proving how much cheaper it could be at most"))?;
-    let last = solve(
-        map,
-        lines,
-        costs,
-        seed,
-        Aim::TreesAndBound,
-        best.as_ref(),
-        progress,
-    )?;
-    Ok(Chosen {
-        trees: last.trees,
-        cost: last.cost,
-        bound: last.bound,
-    })
+
+    /// Components that no trench can reach, one finding each; empty if all can be reached.
+    pub fn unreachable(&self) -> Vec<Finding> {
+        unreachable(&self.map, &self.sites, &self.lines)
+    }
+
+    /// Connects everything by the least costly set of trenches that is found at these prices.
+    ///
+    /// `progress` is told what is going on and may stop the work. The result depends on the job and on
+    /// the prices of this and earlier calls, not on time or on the number of threads.
+    ///
+    /// # Errors
+    /// If a component cannot be reached, or the user stops the work.
+    pub fn route(
+        &mut self,
+        costs: &RouteCosts<'_>,
+        progress: &dyn Fn(&str) -> ControlFlow<()>,
+    ) -> Result<Network, RouteError> {
+        let unreachable = self.unreachable();
+        if !unreachable.is_empty() {
+            return Err(RouteError::Unreachable(unreachable));
+        }
+        self.map.price(costs);
+        let best = self.improve(costs, progress)?;
+        let network = build(
+            self.job,
+            self.ground,
+            &self.map,
+            &self.sites,
+            &self.lines,
+            &best,
+        );
+        self.known = Some(best.trees);
+        Ok(network)
+    }
+
+    /// Rounds of good trees, each on a graph refined where the last one ran; then one more search from
+    /// the best of them, which proves the bound on the last graph.
+    fn improve(
+        &mut self,
+        costs: &RouteCosts<'_>,
+        progress: &dyn Fn(&str) -> ControlFlow<()>,
+    ) -> Result<Chosen, RouteError> {
+        let mut known = self.known.take();
+        let mut before = f64::INFINITY;
+        for step in 1..=STEPS {
+            stop_or(progress(&format!(
+                "looking for the least costly trenches, step {step}: {} places, {} ways",
+                self.map.nodes.len(),
+                self.map.edges.len()
+            )))?;
+            let found = self.solve(costs, Aim::Trees, known.as_deref(), progress)?;
+            let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
+            before = found.cost;
+            let used = used(&self.map, &self.lines, costs, &found.trees);
+            let added = refine::propose(&mut self.map, &used);
+            self.map.price_new(costs);
+            known = Some(found.trees);
+            if added == 0 || gained < LEAST_GAIN {
+                break;
+            }
+        }
+        stop_or(progress("proving how much cheaper it could be at most"))?;
+        let last = self.solve(costs, Aim::TreesAndBound, known.as_deref(), progress)?;
+        Ok(Chosen {
+            trees: last.trees,
+            cost: last.cost,
+            bound: last.bound,
+        })
+    }
+
+    fn solve(
+        &self,
+        costs: &RouteCosts<'_>,
+        aim: Aim,
+        known: Option<&[Vec<u32>]>,
+        progress: &dyn Fn(&str) -> ControlFlow<()>,
+    ) -> Result<Solution, RouteError> {
+        let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
+        let share = if aim == Aim::Trees { 1 } else { LAST_SHARE };
+        let limits = Limits {
+            work: (size * WORK_PER_EDGE).min(MOST_WORK) * share,
+            seed: self.job.seed,
+        };
+        let stopped = std::cell::Cell::new(false);
+        let report = |_: steiner::Progress| {
+            let flow = progress("");
+            stopped.set(stopped.get() || flow.is_break());
+            flow
+        };
+        let problem = problem(&self.map, &self.lines, &|kind| (costs.line)(kind));
+        match steiner::solve_from(&problem, limits, aim, known, &report) {
+            Ok(solution) if !stopped.get() => Ok(solution),
+            _ => Err(RouteError::Stopped),
+        }
+    }
 }
 
-fn problem(map: &Roadmap<'_>, lines: &[Wanted], costs: &RouteCosts<'_>) -> Problem {
+fn problem(map: &Roadmap<'_>, lines: &[Wanted], rate: &dyn Fn(&LineKind) -> f64) -> Problem {
     let edges = map
         .edges
         .iter()
@@ -142,40 +184,11 @@ fn problem(map: &Roadmap<'_>, lines: &[Wanted], costs: &RouteCosts<'_>) -> Probl
         .iter()
         .map(|line| Group {
             terminals: line.sites.iter().map(|s| *s as u32).collect(),
-            rate: (costs.line)(&line.kind).max(0.0),
+            rate: rate(&line.kind).max(0.0),
         })
         .collect();
     Problem::new(map.nodes.len(), edges, groups)
         .expect("edges join nodes of the map, and prices were checked to be finite")
-}
-
-fn solve(
-    map: &Roadmap<'_>,
-    lines: &[Wanted],
-    costs: &RouteCosts<'_>,
-    seed: u64,
-    aim: Aim,
-    known: Option<&Solution>,
-    progress: &dyn Fn(&str) -> ControlFlow<()>,
-) -> Result<Solution, RouteError> {
-    let size = map.edges.len() as u64 * (lines.len() as u64).max(1);
-    let share = if aim == Aim::Trees { 1 } else { LAST_SHARE };
-    let limits = Limits {
-        work: (size * WORK_PER_EDGE).min(MOST_WORK) * share,
-        seed,
-    };
-    let stopped = std::cell::Cell::new(false);
-    let report = |_: steiner::Progress| {
-        let flow = progress("");
-        stopped.set(stopped.get() || flow.is_break());
-        flow
-    };
-    let known = known.map(|solution| solution.trees.as_slice());
-    let problem = problem(map, lines, costs);
-    match steiner::solve_from(&problem, limits, aim, known, &report) {
-        Ok(solution) if !stopped.get() => Ok(solution),
-        _ => Err(RouteError::Stopped),
-    }
 }
 
 /// What each used edge costs by the metre: digging once, and all its lines.
@@ -193,13 +206,8 @@ fn used(map: &Roadmap<'_>, lines: &[Wanted], costs: &RouteCosts<'_>, trees: &[Ve
     used
 }
 
-fn unreachable(
-    map: &Roadmap<'_>,
-    sites: &[Site],
-    lines: &[Wanted],
-    costs: &RouteCosts<'_>,
-) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = steiner::reachable(&problem(map, lines, costs))
+fn unreachable(map: &Roadmap<'_>, sites: &[Site], lines: &[Wanted]) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = steiner::reachable(&problem(map, lines, &|_| 0.0))
         .into_iter()
         .map(|(group, terminal)| {
             let root = &sites[lines[group].sites[0]].what;
