@@ -16,7 +16,7 @@ const STEPS: usize = 3;
 /// Refining ends when a step gains less than this share.
 const LEAST_GAIN: f64 = 0.001;
 /// Edge relaxations that the solver may spend in a step, for each edge and line.
-const WORK_PER_EDGE: u64 = 30;
+const WORK_PER_EDGE: u64 = 60;
 /// At most this many relaxations a step.
 const MOST_WORK: u64 = 12_000_000;
 /// The last search, which also proves the bound, may spend this many times as much.
