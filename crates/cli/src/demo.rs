@@ -6,7 +6,7 @@ use crate::{Answer, input, planning, progress, summary};
 use job::ReadOptions;
 use std::fs::{self, OpenOptions};
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 pub fn run(args: &DemoArgs) -> Result<Answer, Failure> {
     let (name, text) = if args.metric {
@@ -15,9 +15,17 @@ pub fn run(args: &DemoArgs) -> Result<Answer, Failure> {
         ("spadework-demo", job::DEMO)
     };
     let reading = job::read(text, &ReadOptions::default()).map_err(Failure::Job)?;
+    let beside = |name: String| {
+        // The folder that one is in is not worth naming.
+        if args.dir.as_os_str() == "." {
+            PathBuf::from(name)
+        } else {
+            args.dir.join(name)
+        }
+    };
     let (file, out) = (
-        args.dir.join(format!("{name}.json")),
-        args.dir.join(format!("{name}-plan")),
+        beside(format!("{name}.json")),
+        beside(format!("{name}-plan")),
     );
     fs::create_dir_all(&args.dir).map_err(|e| unwritten(&args.dir, &e))?;
     write_new(&file, text, "demo job")?;

@@ -2,6 +2,7 @@
 
 use crate::Answer;
 use crate::findings;
+use crate::progress::INTERRUPTED;
 use job::Finding;
 
 /// Why a command could not do its work.
@@ -18,6 +19,9 @@ pub enum Failure {
 }
 
 impl Failure {
+    /// What is said when the user stopped it.
+    pub const STOPPED: &str = "stopped; no plan was written";
+
     pub fn input(what: impl Into<String>, mend: impl Into<String>) -> Self {
         let (what, mend) = (what.into(), mend.into());
         Self::Input { what, mend }
@@ -34,7 +38,7 @@ impl Failure {
             Self::Input { what, mend } => (message(&what, &mend), 2),
             Self::System { what, mend } => (message(&what, &mend), 1),
             Self::Job(found) => (findings::text(&found), 2),
-            Self::Stopped => ("stopped; nothing was written\n".to_owned(), 130),
+            Self::Stopped => (format!("{}\n", Self::STOPPED), INTERRUPTED),
         };
         Answer {
             err,

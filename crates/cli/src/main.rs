@@ -1,8 +1,8 @@
 //! The command line: reads a job file, plans it, prints and writes what the plan says.
 //!
-//! Works out nothing of the trade. A command gives an [`Answer`]; only this file prints. Data goes to
-//! standard output, everything else to standard error. Exit codes: 0 done, 1 something failed that is
-//! not the job's fault, 2 the job or the call is wrong, 130 stopped by Ctrl-C.
+//! Works out nothing of the trade. A command gives an [`Answer`]; only this file prints. Data goes
+//! to standard output, everything else to standard error. Exit codes: 0 done, 1 something failed
+//! that is not the job's fault, 2 the job or the call is wrong, 130 stopped by Ctrl-C.
 
 mod args;
 mod check;

@@ -31,10 +31,7 @@ pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
 /// Writes all files of a plan into a folder, or none.
 pub fn write(out: &Path, job: &Job, plan: &Plan, units: Units) -> Result<(), Failure> {
     let files = files::all(job, plan, units)?;
-    if progress::stopped() {
-        return Err(Failure::Stopped);
-    }
-    folder::write(out, &files)
+    progress::undisturbed(|| folder::write(out, &files))
 }
 
 /// The files in words.

@@ -1,17 +1,22 @@
-//! Long work says what it does, and stops when it is asked to.
+//! Long work says what it does, and Ctrl-C ends it without leaving anything half written.
 
 use crate::failure::Failure;
 use job::Job;
 use plan::{Plan, PlanError};
 use std::io::Write;
 use std::ops::ControlFlow;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
-static STOP: AtomicBool = AtomicBool::new(false);
+/// Held while files are put in place. Ctrl-C waits for it; the value says whether a plan was
+/// written.
+static WRITING: Mutex<bool> = Mutex::new(false);
 
 /// Work shorter than this says nothing.
 const QUIET: Duration = Duration::from_millis(500);
+
+/// The exit code of a program that Ctrl-C ended: 128 and the signal's number.
+pub const INTERRUPTED: u8 = 130;
 
 /// Plans a job; says on standard error what it does once that takes long.
 pub fn plan(job: &Job) -> Result<Plan, Failure> {
@@ -22,11 +27,7 @@ pub fn plan(job: &Job) -> Result<Plan, Failure> {
             // A closed standard error is no reason to stop planning.
             let _ = writeln!(std::io::stderr(), "… {stage}");
         }
-        if stopped() {
-            ControlFlow::Break(())
-        } else {
-            ControlFlow::Continue(())
-        }
+        ControlFlow::Continue(())
     };
     plan::plan(job, &report).map_err(|error| match error {
         PlanError::Findings(found) => Failure::Job(found),
@@ -34,13 +35,27 @@ pub fn plan(job: &Job) -> Result<Plan, Failure> {
     })
 }
 
-/// Whether the user asked to stop.
-pub fn stopped() -> bool {
-    STOP.load(Ordering::Relaxed)
+/// Puts files in place; Ctrl-C is answered afterwards.
+pub fn undisturbed<T>(write: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
+    let mut written = writing();
+    let result = write();
+    *written |= result.is_ok();
+    result
 }
 
-/// Ctrl-C raises a flag that the planner looks at between its steps. Where no handler can be set the
-/// system's own stays: it ends the program, and folders are still swapped as a whole.
+/// Planning touches nothing outside, so it may end at any moment; only writing must not. Where no
+/// handler can be set the system's own stays.
 fn listen() {
-    let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::Relaxed));
+    let _ = ctrlc::set_handler(|| {
+        let written = *writing();
+        if !written {
+            let _ = writeln!(std::io::stderr(), "{}", Failure::STOPPED);
+        }
+        std::process::exit(i32::from(INTERRUPTED));
+    });
+}
+
+/// A writer that panicked has left nothing in place: files come by renaming whole folders.
+fn writing() -> MutexGuard<'static, bool> {
+    WRITING.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -15,14 +15,20 @@ pub enum Align {
 /// A table with a head of two lines: what it is, and the unit.
 pub struct Table {
     columns: Vec<(String, String, Align)>,
-    rows: Vec<Vec<String>>,
+    entries: Vec<Entry>,
+}
+
+enum Entry {
+    Row(Vec<String>),
+    /// Words under the rows before it.
+    Note(String),
 }
 
 impl Table {
     pub fn new() -> Self {
         Self {
             columns: Vec::new(),
-            rows: Vec::new(),
+            entries: Vec::new(),
         }
     }
 
@@ -48,7 +54,19 @@ impl Table {
 
     /// Adds a row; it has a cell for every column.
     pub fn row(&mut self, cells: Vec<String>) {
-        self.rows.push(cells);
+        self.entries.push(Entry::Row(cells));
+    }
+
+    /// Adds words that hold for the rows before.
+    pub fn note(&mut self, words: String) {
+        self.entries.push(Entry::Note(words));
+    }
+
+    fn rows(&self) -> impl Iterator<Item = &Vec<String>> {
+        self.entries.iter().filter_map(|entry| match entry {
+            Entry::Row(cells) => Some(cells),
+            Entry::Note(_) => None,
+        })
     }
 
     /// The table as lines, each indented.
@@ -62,8 +80,12 @@ impl Table {
                 out += &self.lines(&head, &widths, indent);
             }
         }
-        for row in &self.rows {
-            out += &self.lines(row, &widths, indent);
+        let (first, others) = (format!("{indent}  "), format!("{indent}       "));
+        for entry in &self.entries {
+            out += &match entry {
+                Entry::Row(row) => self.lines(row, &widths, indent),
+                Entry::Note(words) => wrapped(words, &first, &others),
+            };
         }
         out
     }
@@ -73,7 +95,7 @@ impl Table {
             .map(|i| {
                 let head = self.columns[i].0.chars().count();
                 let unit = self.columns[i].1.chars().count();
-                let cells = self.rows.iter().map(|row| row[i].chars().count());
+                let cells = self.rows().map(|row| row[i].chars().count());
                 cells.max().unwrap_or(0).max(head).max(unit)
             })
             .collect();
@@ -159,7 +181,7 @@ mod tests {
         let text = table.text("  ");
         let lines: Vec<&str> = text.lines().collect();
         assert_eq!(lines[0], "  id     length  why");
-        assert_eq!(lines[1], "            ft");
+        assert_eq!(lines[1], "             ft");
         assert_eq!(lines[2], "  S1       12.5  short");
         assert!(lines.len() > 4);
         assert!(lines.iter().all(|line| line.chars().count() <= WIDTH));

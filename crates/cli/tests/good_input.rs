@@ -1,5 +1,7 @@
 //! Good input: summaries, files, workings; the same bytes every time.
 
+#![allow(clippy::unwrap_used)] // helpers of tests fail where a test would
+
 mod support;
 
 use serde_json::Value;
@@ -19,7 +21,8 @@ fn the_summary_says_what_a_contractor_needs() {
     let yard = with_small_job();
     let out = yard.ok(&["plan", "job.json"]);
     for words in [
-        "A small invented yard (invented",
+        "A small invented yard",
+        "INVENTED PROPERTY",
         "no set of trenches of the candidate graph",
         "Circuits",
         "Stretches",
@@ -199,7 +202,7 @@ fn a_local_rule_changes_the_plan_and_is_named_in_the_working() {
 fn the_demo_is_written_beside_the_user_and_planned() {
     let yard = Yard::new();
     let out = yard.ok(&["demo"]);
-    assert!(out.contains("invented, not a real place"));
+    assert!(out.contains("INVENTED PROPERTY"));
     assert_eq!(yard.names(), ["spadework-demo-plan", "spadework-demo.json"]);
     assert_eq!(names(&yard.path("spadework-demo-plan")), FILES);
     assert_eq!(out, yard.ok(&["demo"]), "a second time it is the same");
@@ -286,4 +289,38 @@ fn a_reader_that_goes_away_is_no_trouble() {
         String::from_utf8_lossy(&said.stderr)
     );
     assert!(said.status.success());
+}
+
+/// On a property so large that planning cannot be done before the signal comes.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_planning_at_once_and_leaves_nothing() {
+    use std::process::{Command, Stdio};
+    let yard = Yard::new();
+    yard.write(
+        "job.json",
+        yard.ok(&["sample", "--heads", "1500", "--seed", "1"]),
+    );
+    let mut child = yard
+        .command(&["plan", "job.json", "--out", "results"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // The first word on standard error says that planning has begun and Ctrl-C is listened for.
+    let mut first = [0_u8];
+    let mut stderr = child.stderr.take().unwrap();
+    std::io::Read::read_exact(&mut stderr, &mut first).unwrap();
+    let id = child.id().to_string();
+    assert!(
+        Command::new("kill")
+            .args(["-INT", &id])
+            .status()
+            .unwrap()
+            .success()
+    );
+    let said = child.wait_with_output().unwrap();
+    assert_eq!(said.status.code(), Some(130));
+    assert!(said.stdout.is_empty());
+    assert_eq!(yard.names(), ["job.json"]);
 }

@@ -144,9 +144,9 @@ impl<'a> Table<'a> {
         let mut sets: Vec<u32> = (0..1_u32 << self.machines.len()).collect();
         // Of equally many machines, the set whose lowest machine comes first goes first.
         sets.sort_by_key(|set| (set.count_ones(), std::cmp::Reverse(set.reverse_bits())));
-        let mut best = self.assign(0);
+        let mut best = self.assign(0, None);
         for set in &sets[1..] {
-            let next = self.assign(*set);
+            let next = self.assign(*set, Some(&best));
             if next.beats(&best) {
                 best = next;
             }
@@ -156,14 +156,14 @@ impl<'a> Table<'a> {
 
     /// From no machine, adds or drops the one machine that gains most until none gains.
     fn best_by_steps(&self) -> (Assignment, usize) {
-        let (mut set, mut best, mut compared) = (0_u32, self.assign(0), 1);
+        let (mut set, mut best, mut compared) = (0_u32, self.assign(0, None), 1);
         // A bit for each machine has to fit in the word; further ones are left out.
         let machines = self.machines.len().min(31);
         loop {
             let before = set;
             for machine in 0..machines {
                 let next_set = before ^ (1 << machine);
-                let next = self.assign(next_set);
+                let next = self.assign(next_set, None);
                 compared += 1;
                 if next.beats(&best) {
                     (set, best) = (next_set, next);
@@ -175,8 +175,9 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// Every stretch by its cheapest method in a set, then days saved.
-    fn assign(&self, set: u32) -> Assignment {
+    /// Every stretch by its cheapest method in a set, then days saved, unless no saving could make
+    /// it better than `best`.
+    fn assign(&self, set: u32, best: Option<&Assignment>) -> Assignment {
         let allowed = |e: &Entry| e.machine.is_none_or(|m| set & (1 << m) != 0);
         let picks: Vec<Option<usize>> = self
             .rows
@@ -184,10 +185,27 @@ impl<'a> Table<'a> {
             .map(|row| row.iter().position(allowed))
             .collect();
         let mut assignment = self.weigh(picks);
+        let hopeless = |best: &Assignment| {
+            best.conflicts <= assignment.conflicts && self.least(set, &assignment) >= best.total
+        };
+        if best.is_some_and(hopeless) {
+            return assignment;
+        }
         while let Some(better) = self.save_a_day(&assignment) {
             assignment = better;
         }
         assignment
+    }
+
+    /// No assignment that uses just the machines of a set costs less than every stretch by its
+    /// cheapest method with one day of each machine.
+    fn least(&self, set: u32, cheapest: &Assignment) -> Money {
+        let stretches: Money = self.picked(&cheapest.picks).map(|e| e.offer.cost).sum();
+        let machines = self.machines.iter().enumerate();
+        let hire = machines
+            .filter(|(i, _)| set & (1 << i) != 0)
+            .map(|(_, machine)| hire_cost(machine, 1));
+        stretches + hire.sum()
     }
 
     fn weigh(&self, picks: Vec<Option<usize>>) -> Assignment {

@@ -64,7 +64,7 @@ fn reason(book: &Book, site: &Site, chosen: &Way, next: Option<&Way>, hired: &[u
     let time = chosen.hours.amount().show(book.job.units);
     let mut why = vec![format!("{label}: {time}")];
     why.extend(compared(book, chosen, next, hired));
-    why.extend(kept_out(book, site));
+    why.extend(kept_out(book, site, chosen, hired));
     why.join("; ")
 }
 
@@ -91,35 +91,53 @@ fn compared(book: &Book, chosen: &Way, next: Option<&Way>, hired: &[usize]) -> O
     })
 }
 
-/// What keeps machines out here, or the machine that would come nearest.
-fn kept_out(book: &Book, site: &Site) -> Option<String> {
+/// What keeps machines out here, so far as it bears on the method chosen.
+fn kept_out(book: &Book, site: &Site, chosen: &Way, hired: &[usize]) -> Option<String> {
     let ground = &site.stretch.ground;
     if site.stretch.sleeve.is_some() {
         return Some(through(site));
     }
-    if ground.zones.is_empty() {
-        return blocked(book, site);
+    if !ground.zones.is_empty() {
+        let zones = ground.zones.iter();
+        let why: Vec<String> = zones.map(|z| feasible::zone_reason(book.job, z)).collect();
+        return Some(why.join("; "));
     }
-    let zones: Vec<String> = ground
-        .zones
-        .iter()
-        .map(|zone| feasible::zone_reason(book.job, zone))
-        .collect();
-    Some(zones.join("; "))
+    let (method, why) = telling(book, site, chosen, hired)?;
+    Some(format!(
+        "no {} here: {}",
+        book.method(method).label,
+        why.join("; ")
+    ))
 }
 
-/// The first machine that the way in keeps from here, with what does.
-fn blocked(book: &Book, site: &Site) -> Option<String> {
-    let (method, why) = site
-        .rejected
-        .iter()
-        .filter(|(m, _)| book.method(*m).kind != MethodKind::Sleeve)
-        .find_map(|(m, _)| {
-            let blocked = &site.stretch.ground.blocked;
-            let hit = blocked.iter().find(|b| b.method == *book.id(*m))?;
-            Some((*m, &hit.why))
-        })?;
-    Some(format!("no {} here: {why}", book.method(method).label))
+/// The rejected machine whose objections tell most: by hand, one that is on site anyway, then one
+/// that cannot get here, then the one with the fewest objections; by a machine, one of its kind that
+/// cannot get here.
+fn telling<'a>(
+    book: &Book,
+    site: &'a Site,
+    chosen: &Way,
+    hired: &[usize],
+) -> Option<(usize, &'a [String])> {
+    let kind = book.method(chosen.method).kind;
+    let shut_out = |method: usize| {
+        let mut blocked = site.stretch.ground.blocked.iter();
+        blocked.any(|b| b.method == *book.id(method))
+    };
+    let rejected = site.rejected.iter();
+    let hit = if kind == MethodKind::Hand {
+        rejected
+            .filter(|(m, _)| {
+                let kind = book.method(*m).kind;
+                matches!(kind, MethodKind::Trench | MethodKind::Pull)
+            })
+            .min_by_key(|(m, why)| (!hired.contains(m), !shut_out(*m), why.len(), *m))
+    } else {
+        rejected
+            .filter(|(m, _)| book.method(*m).kind == kind)
+            .find(|(m, _)| shut_out(*m))
+    };
+    hit.map(|(m, why)| (*m, why.as_slice()))
 }
 
 fn through(site: &Site) -> String {

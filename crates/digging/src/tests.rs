@@ -66,6 +66,30 @@ fn a_utility_zone_leaves_only_hand_work_and_says_so() {
 }
 
 #[test]
+fn the_gate_that_keeps_a_machine_out_is_named() {
+    let job = fixture::job();
+    let mut network = straight(200.0);
+    fixture::carry(&mut network, "main", LineKind::Main);
+    network.stretches[0].ground.blocked = vec![routes::Blocked {
+        method: id("ride_trencher"),
+        why: "gate GT1 is 48 in clear, 60 in needed".into(),
+    }];
+    let (digging, _) = plan(&job, &network);
+    let dug = &digging.digs[0];
+    assert_eq!(dug.method, id("spade"));
+    assert!(
+        dug.reason.contains("less than mini-excavator"),
+        "{}",
+        dug.reason
+    );
+    assert!(
+        dug.reason.contains("no ride-on trencher here: gate GT1"),
+        "{}",
+        dug.reason
+    );
+}
+
+#[test]
 fn pvc_is_not_pulled_and_stones_keep_the_plow_out() {
     let job = fixture::job();
     let mut network = straight(100.0);
@@ -95,12 +119,12 @@ fn what_lies_in_a_shared_trench_has_its_order_cover_and_width() {
         whats,
         ["lateral C1 1 in", "main 1-1/4 in", "2 wires", "cable L1"]
     );
-    let inches = |l: Length| (l.to_in() * 1000.0).round() / 1000.0;
+    let inches = |l: Length| l.small().show(quantity::Units::Us);
     // 18 in of cover over the 1.66 in main; all but the cable stand on the floor.
-    assert_eq!(inches(section.depth), 19.66);
-    assert_eq!(inches(section.contents[0].cover), 18.471);
-    assert_eq!(inches(section.contents[1].cover), 18.0);
-    assert_eq!(inches(section.contents[3].cover), 6.0);
+    assert_eq!(inches(section.depth), "19.66 in");
+    assert_eq!(inches(section.contents[0].cover), "18.47 in");
+    assert_eq!(inches(section.contents[1].cover), "18 in");
+    assert_eq!(inches(section.contents[3].cover), "6 in");
     // 1.189 + 1.66 + 2 x 0.2 + two gaps of 2 in + two of 1 in at the sides.
     assert!(
         section.width_rule.contains("9.25 in"),

@@ -1,9 +1,9 @@
 //! Placing words so that they do not lie on words.
 //!
 //! Labels are placed one after the other, the weightiest first. Each brings places it would like,
-//! best first. A place on a word that stands already, on a symbol or outside the frame is out; a place
-//! on a heavy line costs by the length covered; the cheapest wins. An important label for which no
-//! place is left is set apart and joined by a leader line; any other is left out.
+//! best first. A place on a word that stands already, on a symbol or outside the frame is out; a
+//! place on a heavy line costs by the length covered; the cheapest wins. An important label for
+//! which no place is left is set apart and joined by a leader line; any other is left out.
 
 mod plate;
 

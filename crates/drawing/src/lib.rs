@@ -1,8 +1,8 @@
 //! The plan drawn to scale.
 //!
-//! Takes a job and its plan and gives one sheet as SVG text: the ground, what stands and lies in it,
-//! the trenches by method, pipe sizes, components, a legend of what occurs, a scale bar and a title
-//! block. Text never lies on text; what finds no room is left out and counted on the sheet.
+//! Takes a job and its plan and gives one sheet as SVG text: the ground, what stands and lies in
+//! it, the trenches by method, pipe sizes, components, a legend of what occurs, a scale bar and a
+//! title block. Text never lies on text; what finds no room is left out and counted on the sheet.
 //!
 //! Works out nothing of the trade and does no I/O; the same job and plan give the same bytes.
 //!

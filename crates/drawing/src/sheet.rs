@@ -188,6 +188,15 @@ impl View {
         )
     }
 
+    /// The place that comes to lie at a point of the sheet.
+    pub fn place(&self, point: Point) -> Place {
+        let metres = self.ratio / 1000.0;
+        Place::new(
+            self.middle.x + (point.x - self.on_sheet.x) * metres,
+            self.middle.y - (point.y - self.on_sheet.y) * metres,
+        )
+    }
+
     /// Millimetres of paper for metres on the ground.
     pub fn paper(&self, metres: f64) -> f64 {
         metres * 1000.0 / self.ratio
@@ -240,6 +249,7 @@ mod tests {
             view.point(Place::new(15.0, 20.0)),
         );
         assert!(high.y < low.y);
+        assert!(view.place(high).distance(Place::new(15.0, 20.0)) < 1e-9);
         assert!((low.distance(high) - 20_000.0 / view.ratio).abs() < 1e-9);
     }
 }

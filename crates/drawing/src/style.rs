@@ -93,6 +93,12 @@ const TRENCHES: [TrenchStyle; 4] = [
     TrenchStyle::new("#111111", 1.9, "", true),
 ];
 
+/// Styles of pulled pipe, in the order of the price book.
+const PULLS: [TrenchStyle; 2] = [
+    TrenchStyle::new("#003c55", 1.5, "7 1 1.5 1 1.5 1", false),
+    TrenchStyle::new("#00605c", 0.9, "4.5 1 0.9 1", false),
+];
+
 /// The style of a method: by its kind and its place among the methods of that kind.
 pub fn trench(job: &Job, id: &MethodId) -> TrenchStyle {
     let Some(method) = job.prices.method.get(id) else {
@@ -108,9 +114,9 @@ pub fn trench(job: &Job, id: &MethodId) -> TrenchStyle {
     match method.kind {
         MethodKind::Hand => TrenchStyle::new("#7a3b00", 0.9, "2.2 0.9", false),
         MethodKind::Trench => TRENCHES[place % TRENCHES.len()],
-        MethodKind::Pull => TrenchStyle::new("#00605c", 0.9, "4.5 1 0.9 1", false),
+        MethodKind::Pull => PULLS[place % PULLS.len()],
         MethodKind::Surface => TrenchStyle::new("#444444", 0.9, "0.9 1.1", false),
-        MethodKind::Sleeve => TrenchStyle::new("#111111", 1.9, "", true),
+        MethodKind::Sleeve => TrenchStyle::new("#111111", 1.6, "", true),
     }
 }
 

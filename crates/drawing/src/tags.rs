@@ -10,8 +10,8 @@ use crate::outline;
 use crate::style::{SMALL_TEXT, TEXT};
 use crate::svg::Point;
 use crate::trenches::CROSSING;
+use geo::{Contains, Coord, Polygon};
 use job::{Shape, Surface};
-use quantity::Units;
 
 /// All labels, in a fixed order.
 pub fn of(scene: &Scene) -> Vec<Label> {
@@ -124,9 +124,7 @@ fn site(scene: &Scene) -> Vec<Label> {
         let words = vec![format!("{} {}", obstacle.id, obstacle.kind.label())];
         match &obstacle.shape {
             Shape::Area(polygon) => {
-                if let Some(at) = outline::inner_point(&scene.view, polygon) {
-                    labels.push(inside(words, TEXT, at));
-                }
+                labels.extend(inside(scene, words, TEXT, polygon));
             }
             Shape::Line(line) => {
                 let points = outline::points(&scene.view, line);
@@ -143,43 +141,38 @@ fn site(scene: &Scene) -> Vec<Label> {
     }
     labels.extend(survey.surfaces.iter().filter_map(|s| surface(scene, s)));
     for steep in &survey.steeps {
-        let words = vec![format!("slope {}", steep.slope.to_percent().round())];
-        let words = vec![words[0].clone() + " %"];
-        if let Some(at) = outline::inner_point(&scene.view, &steep.polygon) {
-            labels.push(inside(words, SMALL_TEXT, at));
-        }
+        let words = format!("slope {:.0} %", steep.slope.to_percent());
+        labels.extend(inside(scene, vec![words], SMALL_TEXT, &steep.polygon));
     }
     for spot in &survey.spots {
         let at = scene.view.point(spot.at);
-        let words = vec![elevation(spot.elevation, scene.units)];
+        let height = spot.elevation.amount().show(scene.units);
+        let words = vec![format!("el. {height}")];
         labels.push(at_point(words, SMALL_TEXT, Weight::Head, at, SPOT));
     }
     labels
 }
 
-fn elevation(height: quantity::Length, units: Units) -> String {
-    let decimals = height.amount().show(units);
-    format!("el. {decimals}")
-}
-
 fn surface(scene: &Scene, surface: &Surface) -> Option<Label> {
-    let at = outline::inner_point(&scene.view, surface.polygon.as_ref()?)?;
     let words = vec![format!("{} {}", surface.id, surface.kind.label())];
-    Some(inside(words, SMALL_TEXT, at))
+    inside(scene, words, SMALL_TEXT, surface.polygon.as_ref()?)
 }
 
-/// A label on a point, or a little off it.
-fn inside(lines: Vec<String>, size: f64, at: Point) -> Label {
+/// A label whose middle stays inside the area that it names.
+fn inside(scene: &Scene, lines: Vec<String>, size: f64, area: &Polygon) -> Option<Label> {
+    let at = outline::inner_point(&scene.view, area)?;
     let mut label = at_point(lines, size, Weight::Ground, at, 0.0);
     let step = label.height() + 1.0;
     let shifts = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
-    label.spots = [0.0, -0.4, 0.4]
+    let within = |spot: &Spot| area.contains(&Coord::from(scene.view.place(spot.middle)));
+    label.spots = [0.0, -0.4, 0.4, -0.9, 0.9]
         .iter()
         .flat_map(|across| shifts.map(|down| (*across, down)))
         .map(|(across, down)| Spot {
             middle: Point::new(at.x + across * label.width(), at.y + down * step),
             turn: 0.0,
         })
+        .filter(within)
         .collect();
-    label
+    Some(label)
 }

@@ -107,3 +107,19 @@ fn a_huge_property_still_fits_the_sheet() {
     job.survey.accesses[0].at = job::Place::new(Length::ft(90_000.0).to_m(), 5.0);
     assert_well_formed(&drawn(&job, &plan, Units::Si));
 }
+
+#[test]
+fn no_two_methods_look_the_same() {
+    let (job, _) = yard::yard();
+    let styles: Vec<_> = job
+        .prices
+        .method
+        .keys()
+        .map(|id| style::trench(&job, id))
+        .collect();
+    for (i, a) in styles.iter().enumerate() {
+        // Without the colour, as a grey print shows them.
+        let grey = |s: &style::TrenchStyle| (s.weight.to_bits(), s.dashes, s.hollow);
+        assert!(styles[i + 1..].iter().all(|b| grey(a) != grey(b)), "{a:?}");
+    }
+}

@@ -72,8 +72,8 @@ impl Account<'_, '_> {
         let mut working = Working::new(
             format!("Flow in the {}", self.pipe_name(pipe)),
             pipe.flow.amount(),
-            "sum of what the outlets behind it need; in the main the largest of the circuits behind it, \
-             each running alone",
+            "sum of what the outlets behind it need; in the main the largest of the circuits \
+             behind it, each running alone",
             "arithmetic",
         );
         for way in circuits {
@@ -177,14 +177,22 @@ impl Account<'_, '_> {
         Working::new(
             format!("Size of the {}", self.pipe_name(pipe)),
             pipe.size.as_str(),
-            "the smallest that keeps the velocity and is not smaller than the pipe it feeds (nor, for \
-             the service, than the given size), made larger where an outlet lacked pressure and this \
-             pipe gained most for its price",
+            "the smallest that keeps the velocity and is not smaller than the pipe it feeds (nor, \
+             for the service, than the given size), made larger where an outlet lacked pressure \
+             and this pipe gained most for its price",
             "common practice",
         )
-        .with("family", pipe.family.as_str(), "job feature of the circuit or source")
+        .with(
+            "family",
+            pipe.family.as_str(),
+            "job feature of the circuit or source",
+        )
         .with("flow", pipe.flow.amount(), self.figure(run, "flow"))
-        .with("velocity", pipe.velocity.amount(), self.figure(run, "velocity"))
+        .with(
+            "velocity",
+            pipe.velocity.amount(),
+            self.figure(run, "velocity"),
+        )
         .with("velocity limit", limit.value.amount(), limit.origin())
         .approximately("good, not proven least in price")
     }
@@ -248,10 +256,13 @@ impl Account<'_, '_> {
             None => self.model.job.practice.water.backflow_loss.origin(),
         };
         let mut working = Working::new(
-            format!("Pressure at the inlet of the valve of circuit {}", circuit.circuit),
+            format!(
+                "Pressure at the inlet of the valve of circuit {}",
+                circuit.circuit
+            ),
             circuit.valve_pressure.amount(),
-            "pressure at the source + ρ × g × (height of source − height of valve) − backflow assembly \
-             − each pipe on the way at this circuit's flow − tee at the valve",
+            "pressure at the source + ρ × g × (height of source − height of valve) − backflow \
+             assembly − each pipe on the way at this circuit's flow − tee at the valve",
             EPA,
         )
         .with(
@@ -259,9 +270,21 @@ impl Account<'_, '_> {
             circuit.source_pressure.amount(),
             format!("figure circuit.{}.source_pressure", circuit.circuit),
         )
-        .with("backflow assembly", self.model.backflow_loss().amount(), from)
-        .with("height of source", head(self.model.piping.source_height), "the network's elevations")
-        .with("height of valve", head(self.model.valve_height(way)), "the network's elevations");
+        .with(
+            "backflow assembly",
+            self.model.backflow_loss().amount(),
+            from,
+        )
+        .with(
+            "height of source",
+            head(self.model.piping.source_height),
+            "the network's elevations",
+        )
+        .with(
+            "height of valve",
+            head(self.model.valve_height(way)),
+            "the network's elevations",
+        );
         for run in &way.upstream {
             let lost = self.model.loss(*run, way.flow, self.sizes).total();
             let name = self.pipe_name(&self.result.pipes[*run]);
@@ -334,8 +357,8 @@ impl Account<'_, '_> {
                 circuit.circuit
             ),
             circuit.surge.amount(),
-            "ρ × a × velocity, a = 4660 ft/s / √(1 + (K / E) × (outside / wall − 2)); for the pipe whose \
-             static pressure plus surge comes nearest to its rating",
+            "ρ × a × velocity, a = 4660 ft/s / √(1 + (K / E) × (outside / wall − 2)); for the \
+             pipe whose static pressure plus surge comes nearest to its rating",
             "Joukowsky; wave speed after AWWA M23 and the PPI handbook (from memory)",
         );
         let Some(peak) = peak::of_circuit(self.model, way, self.sizes) else {
@@ -346,18 +369,47 @@ impl Account<'_, '_> {
         let section = self.model.piping.runs[peak.run].section;
         let modulus = &self.model.piping.sections[section].family.modulus;
         working
-            .with("pipe", self.pipe_name(&self.result.pipes[peak.run]), self.figure(peak.run, "size"))
-            .with("velocity", peak.velocity.amount(), "flow of the circuit in this pipe")
-            .with("outside", size.outside.small(), self.dimension_origin(peak.run))
+            .with(
+                "pipe",
+                self.pipe_name(&self.result.pipes[peak.run]),
+                self.figure(peak.run, "size"),
+            )
+            .with(
+                "velocity",
+                peak.velocity.amount(),
+                "flow of the circuit in this pipe",
+            )
+            .with(
+                "outside",
+                size.outside.small(),
+                self.dimension_origin(peak.run),
+            )
             .with("wall", size.wall().small(), self.dimension_origin(peak.run))
-            .with("K of water", rules.bulk_modulus.value.amount(), rules.bulk_modulus.origin())
+            .with(
+                "K of water",
+                rules.bulk_modulus.value.amount(),
+                rules.bulk_modulus.origin(),
+            )
             .with("E of pipe", modulus.value.amount(), modulus.origin())
-            .with("wave speed a", peak.wave.amount(), "from K, E and the dimensions")
-            .with("static pressure there", peak.at_rest.amount(), "static test and elevation")
+            .with(
+                "wave speed a",
+                peak.wave.amount(),
+                "from K, E and the dimensions",
+            )
+            .with(
+                "static pressure there",
+                peak.at_rest.amount(),
+                "static test and elevation",
+            )
             .with("static plus surge", peak.total().amount(), "sum")
-            .with("rating", peak.rating.amount(), self.dimension_origin(peak.run))
+            .with(
+                "rating",
+                peak.rating.amount(),
+                self.dimension_origin(peak.run),
+            )
             .approximately(
-                "an upper bound: a valve that closes slower than the wave runs there and back makes less",
+                "an upper bound: a valve that closes slower than the wave runs there and back \
+                 makes less",
             )
     }
 
@@ -399,8 +451,8 @@ impl Account<'_, '_> {
         let working = Working::new(
             format!("Pressure at {}", outlet.outlet),
             outlet.pressure.amount(),
-            "pressure at the valve − valve + ρ × g × (height of valve − height of outlet) − friction and \
-             fittings of each pipe on the way",
+            "pressure at the valve − valve + ρ × g × (height of valve − height of outlet) − \
+             friction and fittings of each pipe on the way",
             EPA,
         );
         let reached = way.taps[tap].node.zip(way.valve_node);

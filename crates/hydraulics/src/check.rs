@@ -52,7 +52,8 @@ impl Checks<'_> {
             "circuit-not-connected",
             self.circuit.circuit.as_str(),
             what,
-            "give it a valve at a place that trenches can reach; its heads are without water in this plan",
+            "give it a valve at a place that trenches can reach; its heads are without water in \
+             this plan",
         )]
     }
 
@@ -93,8 +94,8 @@ impl Checks<'_> {
                 "flow-above-test",
                 self.circuit.circuit.as_str(),
                 format!(
-                    "it asks for {flow}, the flowing test went to {}: the pressure at the source is \
-                     an extrapolation",
+                    "it asks for {flow}, the flowing test went to {}: the pressure at the source \
+                     is an extrapolation",
                     self.show(source.test_flow.amount()),
                 ),
                 format!("test the source at {flow} or more, or split the circuit"),
@@ -146,7 +147,8 @@ impl Checks<'_> {
             Some(share) if share > 0.05 => {
                 let flow = self.way.flow * share;
                 format!(
-                    "split the circuit: with {} or less at a time every outlet has its pressure; {pipe}",
+                    "split the circuit: with {} or less at a time every outlet has its pressure; \
+                     {pipe}",
                     self.show(flow.amount())
                 )
             }
@@ -176,8 +178,8 @@ impl Checks<'_> {
                     self.show(needs.amount()),
                     self.show(most.amount()),
                 ),
-                "pressure-regulated heads, a valve nearer the middle, or the high and the low heads on \
-                 circuits of their own",
+                "pressure-regulated heads, a valve nearer the middle, or the high and the low \
+                 heads on circuits of their own",
             )
         })
     }
@@ -198,8 +200,8 @@ impl Checks<'_> {
             let flow = flow_at(slowest, size.inside);
             (
                 format!(
-                    "when the valve of circuit {} closes at once, {} at rest and {} of surge make {}; {} \
-                     is rated for {}",
+                    "when the valve of circuit {} closes at once, {} at rest and {} of surge make \
+                     {}; {} is rated for {}",
                     self.circuit.circuit,
                     self.show(peak.at_rest.amount()),
                     self.show(peak.surge.amount()),
@@ -290,7 +292,8 @@ fn velocities(model: &Model, sizes: &Sizes) -> Vec<Finding> {
                 show(limit.amount()),
             ),
             format!(
-                "{mend} not more than {} goes through it, or choose a pipe family with larger sizes",
+                "{mend} not more than {} goes through it, or choose a pipe family with larger \
+                 sizes",
                 show(flow_at(limit, size.inside).amount()),
             ),
         ));

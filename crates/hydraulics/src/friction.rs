@@ -1,8 +1,8 @@
 //! Head lost to friction in full round pipe.
 //!
-//! A plan goes by Hazen–Williams. Published forms of it differ by up to 0.9 %; here the set of the US
-//! EPA counts: h = 4.727·L·q^1.852/(C^1.852·d^4.871) in feet and cubic feet per second. Darcy–Weisbach
-//! with Colebrook–White stands beside it as the reference.
+//! A plan goes by Hazen–Williams. Published forms of it differ by up to 0.9 %; here the set of the
+//! US EPA counts: h = 4.727·L·q^1.852/(C^1.852·d^4.871) in feet and cubic feet per second.
+//! Darcy–Weisbach with Colebrook–White stands beside it as the reference.
 
 use crate::water::{GRAVITY, Water};
 use quantity::{Area, Flow, Length, Ratio, Velocity};
@@ -13,8 +13,8 @@ const CUBIC_FOOT: f64 = 0.3048 * 0.3048 * 0.3048;
 /// The exponent of the flow in Hazen–Williams.
 pub const FLOW_EXPONENT: f64 = 1.852;
 
-/// Below this Reynolds number the flow counts as laminar; from here on Colebrook–White is used, which
-/// gives the larger loss in the unsettled range up to 4000.
+/// Below this Reynolds number the flow counts as laminar; from here on Colebrook–White is used,
+/// which gives the larger loss in the unsettled range up to 4000.
 pub const LAMINAR_BELOW: f64 = 2000.0;
 
 /// Mean velocity in a round pipe, v = q/(π·d²/4); nothing in a pipe of no width.
@@ -37,8 +37,8 @@ fn bore(inside: Length) -> Area {
 
 /// Head lost over a length by Hazen–Williams; `c` is the coefficient of the pipe.
 ///
-/// Source: US EPA, EPA/600/R-00/057, table of pipe head loss formulas (constants 4.727, 1.852, 4.871 in
-/// ft and ft³/s).
+/// Source: US EPA, EPA/600/R-00/057, table of pipe head loss formulas (constants 4.727, 1.852,
+/// 4.871 in ft and ft³/s).
 pub fn hazen_williams(length: Length, flow: Flow, inside: Length, c: Ratio) -> Length {
     let (d, q) = (inside.to_ft(), flow.to_m3s().max(0.0) / CUBIC_FOOT);
     if d <= 0.0 || c.to_one() <= 0.0 {

@@ -1,16 +1,17 @@
 //! Pipe sizes, pressures, velocities, surge and wire gauges.
 //!
-//! Takes a checked job and the network of its trenches; gives a size for every pipe of every stretch,
-//! what each circuit and outlet gets when its circuit runs alone, the surge when its valve closes, and
-//! the gauge of the valve wires; and what stands against it as findings.
+//! Takes a checked job and the network of its trenches; gives a size for every pipe of every
+//! stretch, what each circuit and outlet gets when its circuit runs alone, the surge when its valve
+//! closes, and the gauge of the valve wires; and what stands against it as findings.
 //!
-//! What always holds: the flow into every node is the flow out of it plus what is drawn there; in a line
-//! no pipe is smaller than one it feeds.
+//! What always holds: the flow into every node is the flow out of it plus what is drawn there; in a
+//! line no pipe is smaller than one it feeds.
 //!
 //! # What is approximate
-//! Outlets draw what they need, whatever their pressure. Losses of valve and backflow assembly are one
-//! figure each, at any flow. Risers and swing joints up to the heads are not counted. The source curve
-//! runs on beyond the flowing test. Sizes are found step by step and not proven least in price.
+//! Outlets draw what they need, whatever their pressure. Losses of valve and backflow assembly are
+//! one figure each, at any flow. Risers and swing joints up to the heads are not counted. The
+//! source curve runs on beyond the flowing test. Sizes are found step by step and not proven least
+//! in price.
 //!
 //! Does no I/O, lays out no route and chooses no method.
 
@@ -40,8 +41,8 @@ use working::Ledger;
 
 /// Sizes the pipes and wires of a network and says what the water does in them.
 ///
-/// Every figure that it reports goes into the ledger with its working. Nothing in a job makes it fail:
-/// what is missing or does not work out is a finding.
+/// Every figure that it reports goes into the ledger with its working. Nothing in a job makes it
+/// fail: what is missing or does not work out is a finding.
 pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     let model = Model::new(job, network);
     let sizes = sizing::choose(&model);

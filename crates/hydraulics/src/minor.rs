@@ -65,12 +65,12 @@ pub fn elbow(turn: Angle, rules: &Takeoff) -> Option<Fitting> {
     }
 }
 
-/// For every branch of a line, in its order, the fittings that water passes at its beginning and along
-/// it, changes of size left out.
+/// For every branch of a line, in its order, the fittings that water passes at its beginning and
+/// along it, changes of size left out.
 ///
-/// Where a line parts, or feeds a terminal and goes on, there is a tee: the pipe with the smallest turn
-/// is its run unless it turns by 90° or so too, all others leave by the branch. At the root, behind a
-/// valve or the backflow assembly, all the pipes of a tee leave by the branch.
+/// Where a line parts, or feeds a terminal and goes on, there is a tee: the pipe with the smallest
+/// turn is its run unless it turns by 90° or so too, all others leave by the branch. At the root,
+/// behind a valve or the backflow assembly, all the pipes of a tee leave by the branch.
 pub fn fittings(network: &Network, line: &Line, rules: &Takeoff) -> Vec<Vec<Fitting>> {
     let terminals: BTreeSet<NodeId> = line.terminals.iter().copied().collect();
     let feeders = feeders(line);

@@ -1,6 +1,6 @@
 //! Pressures for given pipe sizes, each circuit running alone.
 
-use crate::friction::{hazen_williams, velocity};
+use crate::friction::{FLOW_EXPONENT, hazen_williams, velocity};
 use crate::minor::{self, Fitting};
 use crate::piping::{Piping, Way};
 use crate::supply::source_pressure;
@@ -42,15 +42,33 @@ pub(crate) struct Model<'a> {
     pub network: &'a Network,
     pub piping: Piping<'a>,
     pub water: Water,
+    /// For every run and size the pressure that friction takes at 1 m³/s: the rest of the formula
+    /// is worked out once, since sizing asks for it very often.
+    unit_friction: Vec<Vec<Pressure>>,
 }
 
 impl<'a> Model<'a> {
     pub fn new(job: &'a Job, network: &'a Network) -> Self {
+        let water = Water::at(job.practice.water.temperature.value);
+        let piping = Piping::new(job, network);
+        let unit = Flow::m3s(1.0);
+        let unit_friction = piping
+            .runs
+            .iter()
+            .map(|run| {
+                let family = piping.sections[run.section].family;
+                let head =
+                    |s: &PipeSize| hazen_williams(run.length, unit, s.inside, family.c.value);
+                let sizes = family.sizes.iter();
+                sizes.map(|s| water.pressure_of(head(s))).collect()
+            })
+            .collect();
         Self {
             job,
             network,
-            piping: Piping::new(job, network),
-            water: Water::at(job.practice.water.temperature.value),
+            piping,
+            water,
+            unit_friction,
         }
     }
 
@@ -78,18 +96,16 @@ impl<'a> Model<'a> {
     }
 
     pub fn loss(&self, run: usize, flow: Flow, sizes: &Sizes) -> Loss {
-        let this = &self.piping.runs[run];
-        let family = self.piping.sections[this.section].family;
-        let inside = self.size_of_run(run, sizes).inside;
-        let head = hazen_williams(this.length, flow, inside, family.c.value);
+        let section = self.piping.runs[run].section;
         let rules = &self.job.practice.minor_loss;
         let k: f64 = self
             .fittings(run, sizes)
             .map(|f| f.k(rules).value.to_one())
             .sum();
+        let share = flow.to_m3s().max(0.0).powf(FLOW_EXPONENT);
         Loss {
-            friction: self.water.pressure_of(head),
-            minor: minor::loss(k, velocity(flow, inside), self.water),
+            friction: self.unit_friction[run][sizes[section]] * share,
+            minor: minor::loss(k, self.velocity(run, flow, sizes), self.water),
         }
     }
 

@@ -1,5 +1,5 @@
-//! The multiple-outlet factor F: friction of a lateral with equal outlets at equal spacing, over that of
-//! the same pipe if all of its flow went to the end.
+//! The multiple-outlet factor F: friction of a lateral with equal outlets at equal spacing, over
+//! that of the same pipe if all of its flow went to the end.
 //!
 //! A plan does not use it: it goes by each pipe's own flow. It is the check on that.
 

@@ -27,8 +27,8 @@ impl Peak {
     }
 }
 
-/// The pipe between source and valve that bears the closing of a circuit's valve worst; `None` if no
-/// pipe lies between them.
+/// The pipe between source and valve that bears the closing of a circuit's valve worst; `None` if
+/// no pipe lies between them.
 pub(crate) fn of_circuit(model: &Model, way: &Way, sizes: &Sizes) -> Option<Peak> {
     way.upstream
         .iter()

@@ -222,7 +222,8 @@ impl<'a> Piping<'a> {
         )
     }
 
-    /// The pipe that ends at a valve: of the main, or of the service if the valve sits at the assembly.
+    /// The pipe that ends at a valve: of the main, or of the service if the valve sits at the
+    /// assembly.
     fn last_before(&self, network: &Network, main: Option<usize>, node: NodeId) -> Option<usize> {
         main.and_then(|m| self.ends[m].get(&node).copied())
             .or_else(|| self.service_end(network, node))

@@ -71,8 +71,8 @@ pub struct CircuitResult {
     pub spread: Pressure,
     /// Fastest water in its laterals and in the main that feeds it.
     pub fastest: Velocity,
-    /// Surge when its valve closes at once, in the pipe between source and valve whose static pressure
-    /// plus surge comes nearest to its rating; 0 if no pipe lies between them.
+    /// Surge when its valve closes at once, in the pipe between source and valve whose static
+    /// pressure plus surge comes nearest to its rating; 0 if no pipe lies between them.
     pub surge: Pressure,
     /// Static pressure plus surge in that pipe.
     pub surge_peak: Pressure,

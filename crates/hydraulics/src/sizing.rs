@@ -1,8 +1,10 @@
-//! Pipe sizes: the smallest that keep the velocity, then larger ones where an outlet lacks pressure,
-//! always the one that gains most pressure for its price, then back where nothing needs them.
+//! Pipe sizes: the smallest that keep the velocity, then larger ones where an outlet lacks
+//! pressure, always the one that gains most pressure for its price, then back where nothing needs
+//! them.
 //!
-//! What always holds: in a line no pipe is smaller than one it feeds, and the service is not smaller
-//! than the main nor than the size given for it. The result is good, not proven least in price.
+//! What always holds: in a line no pipe is smaller than one it feeds, and the service is not
+//! smaller than the main nor than the size given for it. The result is good, not proven least in
+//! price.
 
 use crate::friction::velocity;
 use crate::model::{Model, Sizes, State, worst};
@@ -44,8 +46,8 @@ pub(crate) fn by_velocity(model: &Model) -> Sizes {
             sizes[i] = sizes[i].max(service_size(model, i));
         }
     }
-    // Sections stand behind the ones that feed them within a line; the service may stand anywhere, so
-    // each is carried all the way up.
+    // Sections stand behind the ones that feed them within a line; the service may stand anywhere,
+    // so each is carried all the way up.
     for i in 0..sections.len() {
         raise_above(model, &mut sizes, i);
     }
@@ -107,7 +109,8 @@ fn worst_lack(model: &Model, sizes: &Sizes, wanted: &[Vec<bool>]) -> Option<(usi
     worst.map(|(_, c, t)| (c, t))
 }
 
-/// The sizes after the one step up on the way to a tap that gains most pressure for its price.
+/// The sizes after the one step up on the way to a tap that gains most pressure for its price; the
+/// one nearest the source in a tie.
 fn best_step(model: &Model, sizes: &Sizes, circuit: usize, tap: usize) -> Option<Sizes> {
     let way = &model.piping.ways[circuit];
     let runs = model.way_to_tap(way, tap);
@@ -121,18 +124,18 @@ fn best_step(model: &Model, sizes: &Sizes, circuit: usize, tap: usize) -> Option
     let before = lost(sizes);
     let mut sections: Vec<usize> = runs.iter().map(|r| model.piping.runs[*r].section).collect();
     sections.dedup();
-    let mut best: Option<(f64, Sizes)> = None;
+    let mut best: Option<(f64, usize)> = None;
     for section in sections {
         let Some(next) = step_up(model, sizes, section) else {
             continue;
         };
         let gain = (before - lost(&next)).to_pa();
-        let worth = gain / (price(model, &next) - price(model, sizes)).max(1e-6);
-        if gain > 0.0 && best.as_ref().is_none_or(|(most, _)| worth > *most) {
-            best = Some((worth, next));
+        let worth = gain / extra_price(model, sizes, &next, section).max(1e-6);
+        if gain > 0.0 && best.is_none_or(|(most, _)| worth > most) {
+            best = Some((worth, section));
         }
     }
-    best.map(|(_, next)| next)
+    best.and_then(|(_, section)| step_up(model, sizes, section))
 }
 
 /// The sizes with a section one size larger and what feeds it at least as large.
@@ -146,15 +149,17 @@ fn step_up(model: &Model, sizes: &Sizes, section: usize) -> Option<Sizes> {
     })
 }
 
-/// Price of all pipe, currency units.
-pub(crate) fn price(model: &Model, sizes: &Sizes) -> f64 {
-    (0..sizes.len())
-        .map(|s| section_price(model, s, sizes[s]))
+/// What a step costs in the section and in those that feed it; nothing else has changed.
+fn extra_price(model: &Model, before: &Sizes, after: &Sizes, section: usize) -> f64 {
+    let sections = &model.piping.sections;
+    std::iter::successors(Some(section), |s| sections[*s].above)
+        .filter(|s| before[*s] != after[*s])
+        .map(|s| section_price(model, s, after[s]) - section_price(model, s, before[s]))
         .sum()
 }
 
-/// Price of a section in a size. Where the price book has none, the inside diameter stands for it, so
-/// that larger pipe still costs more.
+/// Price of a section in a size. Where the price book has none, the inside diameter stands for it,
+/// so that larger pipe still costs more.
 fn section_price(model: &Model, section: usize, size: usize) -> f64 {
     let section = &model.piping.sections[section];
     let size = &section.family.sizes[size];
@@ -165,31 +170,35 @@ fn section_price(model: &Model, section: usize, size: usize) -> f64 {
     per_m * section.length.to_m()
 }
 
-/// Takes back every size that nothing needs, the dearest first, until none is left.
+/// Takes back every size that nothing needs, where it saves most first, until none is left.
 fn trim(model: &Model, least: &Sizes, sizes: &mut Sizes) {
     let floor = floors(model, sizes);
     loop {
-        let mut order: Vec<(f64, usize)> = (0..sizes.len())
-            .filter(|s| sizes[*s] > least[*s])
-            .map(|s| {
-                (
-                    section_price(model, s, sizes[s] - 1) - section_price(model, s, sizes[s]),
-                    s,
-                )
-            })
-            .collect();
-        order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let smaller = order.into_iter().find_map(|(_, section)| {
-            let mut next = sizes.clone();
-            next[section] -= 1;
-            (in_order(model, &next, section) && holds(model, &next, section, &floor))
-                .then_some(next)
-        });
-        match smaller {
-            Some(next) => *sizes = next,
-            None => break,
+        let mut changed = false;
+        for section in by_saving(model, least, sizes) {
+            sizes[section] -= 1;
+            if in_order(model, sizes, section) && holds(model, sizes, section, &floor) {
+                changed = true;
+            } else {
+                sizes[section] += 1;
+            }
+        }
+        if !changed {
+            break;
         }
     }
+}
+
+/// The sections that are larger than the velocity asks for, by what a size less saves.
+fn by_saving(model: &Model, least: &Sizes, sizes: &Sizes) -> Vec<usize> {
+    let saving =
+        |s: usize| section_price(model, s, sizes[s]) - section_price(model, s, sizes[s] - 1);
+    let mut order: Vec<(f64, usize)> = (0..sizes.len())
+        .filter(|s| sizes[*s] > least[*s])
+        .map(|s| (saving(s), s))
+        .collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    order.into_iter().map(|(_, section)| section).collect()
 }
 
 /// What each tap must keep: what it needs, or what it has if that is less.

@@ -6,8 +6,8 @@ use quantity::{Flow, Pressure};
 /// Pressure at the source when a flow is drawn, P = Ps − (Ps − Pr)·(Q/Qt)^1.852; negative where the
 /// source cannot give the flow.
 ///
-/// Source: the exponent of Hazen–Williams applied to a static and a flowing test, as NFPA 291 does for
-/// hydrants; from memory. Beyond the tested flow it is an extrapolation.
+/// Source: the exponent of Hazen–Williams applied to a static and a flowing test, as NFPA 291 does
+/// for hydrants; from memory. Beyond the tested flow it is an extrapolation.
 pub fn source_pressure(
     static_pressure: Pressure,
     residual: Pressure,

@@ -18,11 +18,11 @@ pub fn dimension_ratio(outside: Length, inside: Length) -> Ratio {
     }
 }
 
-/// Speed of a pressure wave in plastic pipe, a = 4660 ft/s / √(1 + (K/E)·(DR − 2)); `bulk` K is the bulk
-/// modulus of water, `modulus` E that of the pipe. Nothing in a pipe without wall.
+/// Speed of a pressure wave in plastic pipe, a = 4660 ft/s / √(1 + (K/E)·(DR − 2)); `bulk` K is the
+/// bulk modulus of water, `modulus` E that of the pipe. Nothing in a pipe without wall.
 ///
-/// Source: AWWA M23 and the PPI handbook, surge formula; from memory. It reproduces a published surge
-/// table of PVC and polyethylene pipe to 0.1 psi.
+/// Source: AWWA M23 and the PPI handbook, surge formula; from memory. It reproduces a published
+/// surge table of PVC and polyethylene pipe to 0.1 psi.
 pub fn wave_speed(bulk: Pressure, modulus: Pressure, ratio: Ratio) -> Velocity {
     let yielding = (bulk / modulus) * (ratio.to_one() - 2.0).max(0.0);
     Velocity::fps(FREE_WAVE_FPS / (1.0 + yielding).sqrt())
@@ -35,8 +35,8 @@ pub fn joukowsky(water: Water, wave: Velocity, stopped: Velocity) -> Pressure {
     Pressure::pa(water.density_kg_m3 * wave.to_mps() * stopped.to_mps())
 }
 
-/// The time that the wave takes to the far end of a pipe and back, 2·L/a; a valve that closes in less
-/// closes at once. Infinite if there is no wave.
+/// The time that the wave takes to the far end of a pipe and back, 2·L/a; a valve that closes in
+/// less closes at once. Infinite if there is no wave.
 ///
 /// Source: any textbook of hydraulics; from memory.
 pub fn critical_time(length: Length, wave: Velocity) -> Duration {
@@ -48,8 +48,9 @@ mod tests {
     use super::*;
     use quantity::Celsius;
 
-    /// DR, modulus in psi, surge in psi per ft/s: a published table of PVC and polyethylene pipe. Its
-    /// row for DR 51 (10.8) does not follow its own formula (10.2) and is left out as a misprint.
+    /// DR, modulus in psi, surge in psi per ft/s: a published table of PVC and polyethylene pipe.
+    /// Its row for DR 51 (10.8) does not follow its own formula (10.2) and is left out as a
+    /// misprint.
     #[test]
     fn surge_per_foot_a_second_is_that_of_the_published_table() {
         let rows = [

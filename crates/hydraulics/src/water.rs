@@ -36,8 +36,8 @@ impl Water {
 
 /// Density of water free of air at one atmosphere, kg/m³.
 ///
-/// Source: G. S. Kell, J. Chem. Eng. Data 20 (1975) 97, equation 16, coefficients from memory; stated
-/// there for 0 °C to 150 °C, within 0.01 kg/m³ of the tables of IAPWS-95 up to 40 °C.
+/// Source: G. S. Kell, J. Chem. Eng. Data 20 (1975) 97, equation 16, coefficients from memory.
+/// Tabulated values at 4, 15 and 20 °C are met within 0.02 kg/m³.
 pub fn density(temperature: Celsius) -> f64 {
     let t = liquid(temperature);
     let above = [
@@ -54,7 +54,8 @@ pub fn density(temperature: Celsius) -> f64 {
 /// Dynamic viscosity of liquid water at 0.1 MPa, Pa·s.
 ///
 /// Source: IAPWS release on the viscosity of ordinary water (2008), the recommended correlation for
-/// 0.1 MPa, coefficients from memory; stated there for 253 K to 383 K within 1 %.
+/// 0.1 MPa, coefficients from memory; stated there for 253 K to 383 K within 1 %. Tabulated values
+/// at 4, 15 and 20 °C are met within 0.2 %.
 pub fn viscosity(temperature: Celsius) -> f64 {
     let reduced = (liquid(temperature) + 273.15) / 300.0;
     let terms: [(f64, f64); 4] = [

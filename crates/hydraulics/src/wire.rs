@@ -124,14 +124,15 @@ fn too_long(job: &Job, wire: &WireRun) -> Option<Finding> {
             "wire-too-long",
             wire.valve.as_str(),
             format!(
-                "{} is lost on the way to the valve even in {}, the thickest wire listed; {} may be",
+                "{} is lost on the way to the valve even in {}, the thickest wire listed; {} may \
+                 be",
                 show(wire.drop.amount()),
                 thickest.name,
                 show(limit.amount()),
             ),
             format!(
-                "bring the controller nearer, so that the conductor with slack and tails is not longer \
-                 than {}, or list a thicker gauge in the practice file",
+                "bring the controller nearer, so that the conductor with slack and tails is not \
+                 longer than {}, or list a thicker gauge in the practice file",
                 show(most.amount()),
             ),
         )

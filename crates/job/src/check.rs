@@ -61,6 +61,3 @@ pub(crate) fn all(draft: &Draft, local: &Local, out: &mut Vec<Finding>) {
         rule(draft, local, out);
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -5,7 +5,7 @@
 
 use geo::{LineString, Polygon};
 use serde_json::{Map, Value};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::field::{Fault, Stored, shown};
 use crate::file::{
@@ -41,6 +41,8 @@ pub(crate) struct OutletItem {
 pub(crate) struct Draft {
     /// Every id with the lines on which it stands.
     pub ids: BTreeMap<String, Vec<usize>>,
+    /// Ids of features that are no feature of a known kind; what names them names something.
+    pub unread: BTreeSet<String>,
     pub boundaries: Vec<Item<Polygon, Bare>>,
     pub surfaces: Vec<Item<Option<Polygon>, SurfaceMembers>>,
     pub obstacles: Vec<Item<Shape, ObstacleMembers>>,
@@ -85,6 +87,8 @@ impl Draft {
                     lines.push(line);
                 }
                 draft.take(&mut entry);
+            } else if let Ok(id) = read_id(feature.get("id")) {
+                draft.unread.insert(id);
             }
         }
         draft

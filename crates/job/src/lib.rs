@@ -29,10 +29,10 @@ mod draft;
 mod field;
 mod file;
 mod kind;
-mod lines;
 mod nearest;
 mod overlay;
 mod ring;
+mod scan;
 mod schema;
 mod shape;
 

@@ -5,8 +5,8 @@ use serde_json::{Map, Value};
 use crate::draft::{Draft, unknown, unknown_names};
 use crate::field::{Field, Stored};
 use crate::file::{FORMAT, Header};
-use crate::lines::feature_lines;
 use crate::overlay::{Layer, Local};
+use crate::scan::scan;
 use crate::{Finding, Job, LengthUnit, Severity, build, check};
 
 /// Largest job file that is read, bytes. A property with 100,000 heads fits.
@@ -49,13 +49,14 @@ pub struct Reading {
 pub fn read(text: &str, options: &ReadOptions) -> Result<Reading, Vec<Finding>> {
     let document = parse(text).map_err(|finding| vec![finding])?;
     let mut findings = Vec::new();
+    let scanned = scan(text);
+    findings.extend(scanned.doubles.iter().map(double));
     let collection = Collection::of(&document, &mut findings);
     let header = collection.header(&mut findings);
     let local = local(header.as_ref(), options, &mut findings);
     let unit = metres(header.as_ref());
     let features = collection.features(&mut findings);
-    let lines = feature_lines(text);
-    let draft = Draft::of(features, &lines, unit, &mut findings);
+    let draft = Draft::of(features, &scanned.feature_lines, unit, &mut findings);
     if !features.is_empty() {
         check::all(&draft, &local, &mut findings);
     }
@@ -113,6 +114,17 @@ fn parse(text: &str) -> Result<Value, Finding> {
         let what = format!("is not JSON: {error}");
         refuse("not-json", what, &mend_json(text, &error))
     })
+}
+
+/// Of two members with one name a parser keeps one and says nothing.
+fn double((line, name): &(usize, &str)) -> Finding {
+    let name: String = name.chars().filter(|c| !c.is_control()).take(60).collect();
+    Finding::error(
+        "duplicate-member",
+        "job file",
+        format!("has \"{name}\" a second time in the same object (line {line})"),
+        "keep the one that is right",
+    )
 }
 
 /// What to do about a text that is not JSON.

@@ -9,6 +9,10 @@ use crate::file::{FORMAT, Header};
 use crate::kind::{KINDS, KindRow};
 use crate::shape::MOST_PLACES;
 
+/// Neither blank nor ASCII punctuation but `-` and `_`; spelled without classes of Unicode, which not
+/// every reader of schemas knows.
+const ID: &str = r"^[^\s!-,./:-@\[-^`{-~]{1,64}$";
+
 /// The JSON Schema (draft 2020-12) of a job file.
 ///
 /// It tells the shape of the file and the spelling of each value. What a schema cannot say (a ring that
@@ -85,7 +89,7 @@ fn feature(row: &KindRow, generator: &mut SchemaGenerator) -> Value {
             "id": {
                 "description": "Name of the feature, its own in the whole file.",
                 "type": "string",
-                "pattern": "^[\\p{L}\\p{N}_-]{1,64}$",
+                "pattern": ID,
             },
             "geometry": geometry(row),
             "properties": properties,

@@ -20,12 +20,11 @@ impl Piece {
         self.path.windows(2).map(|p| length(p[1] - p[0])).sum()
     }
 
-    /// Whether one who digs here takes all the care that the other piece asks for.
+    /// Whether one who digs here takes all the care that the other piece asks for. What room a machine
+    /// has to stand does not count over so short a length: its boom or blade reaches beyond its body.
     fn is_as_careful_as(&self, other: &Self) -> bool {
         let (a, b) = (&self.ground, &other.ground);
-        let blocks = |method| a.blocked.iter().any(|x| &x.method == method);
         b.zones.iter().all(|zone| a.zones.contains(zone))
-            && b.blocked.iter().all(|x| blocks(&x.method))
             && !a.surface.is_paved()
             && !b.surface.is_paved()
     }

@@ -9,7 +9,7 @@ use crate::{LineKind, Network, NodeKind, Site};
 use ground::{Ground, StretchGround};
 use job::{Finding, Job};
 use std::ops::ControlFlow;
-use steiner::{Edge, Group, Limits, Problem, Solution};
+use steiner::{Aim, Edge, Group, Limits, Problem, Solution};
 
 /// Rounds of refining the graph where the last solution uses it.
 const ROUNDS: usize = 3;
@@ -18,7 +18,9 @@ const LEAST_GAIN: f64 = 0.001;
 /// Edge relaxations that the solver may spend in a round, for each edge and line.
 const WORK_PER_EDGE: u64 = 60;
 /// At most this many relaxations a round.
-const MOST_WORK: u64 = 60_000_000;
+const MOST_WORK: u64 = 12_000_000;
+/// The last search, which also proves the bound, may spend this many times as much.
+const LAST_SHARE: u64 = 2;
 
 /// What things cost, as the router sees it; currency units.
 pub struct RouteCosts<'a> {
@@ -83,6 +85,8 @@ pub fn check_reach(job: &Job, ground: &Ground) -> Vec<Finding> {
     unreachable(&map, &sites, &lines, &costs)
 }
 
+/// Rounds of good trees, each on a graph refined where the last one ran; then one more search from the
+/// best of them, which proves the bound on the last graph.
 fn improve(
     map: &mut Roadmap<'_>,
     lines: &[Wanted],
@@ -90,39 +94,37 @@ fn improve(
     seed: u64,
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Chosen, RouteError> {
-    let mut best: Option<Chosen> = None;
-    for round in 0..=ROUNDS {
-        let words = format!(
-            "looking for the least costly trenches, round {}: {} places, {} ways",
-            round + 1,
+    let mut best: Option<Solution> = None;
+    for round in 1..=ROUNDS {
+        stop_or(progress(&format!(
+            "looking for the least costly trenches, step {round}: {} places, {} ways",
             map.nodes.len(),
             map.edges.len()
-        );
-        stop_or(progress(&words))?;
-        let solution = solve(map, lines, costs, seed, progress)?;
+        )))?;
         let before = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
-        best = Some(match best {
-            // The graph has only grown, so the earlier trees still stand in it; the bound does not.
-            Some(earlier) if earlier.cost <= solution.cost => Chosen {
-                bound: solution.bound.min(earlier.cost),
-                ..earlier
-            },
-            _ => Chosen {
-                trees: solution.trees,
-                cost: solution.cost,
-                bound: solution.bound,
-            },
-        });
-        let Some(found) = &best else { break };
+        let found = solve(map, lines, costs, seed, Aim::Trees, best.as_ref(), progress)?;
         let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
-        if round == ROUNDS || (round > 0 && gained < LEAST_GAIN) {
-            break;
-        }
-        if refine::propose(map, &used(map, lines, costs, &found.trees)) == 0 {
+        let added = refine::propose(map, &used(map, lines, costs, &found.trees));
+        best = Some(found);
+        if added == 0 || gained < LEAST_GAIN {
             break;
         }
     }
-    best.ok_or(RouteError::Stopped)
+    stop_or(progress("proving how much cheaper it could be at most"))?;
+    let last = solve(
+        map,
+        lines,
+        costs,
+        seed,
+        Aim::TreesAndBound,
+        best.as_ref(),
+        progress,
+    )?;
+    Ok(Chosen {
+        trees: last.trees,
+        cost: last.cost,
+        bound: last.bound,
+    })
 }
 
 fn problem(map: &Roadmap<'_>, lines: &[Wanted], costs: &RouteCosts<'_>) -> Problem {
@@ -152,11 +154,14 @@ fn solve(
     lines: &[Wanted],
     costs: &RouteCosts<'_>,
     seed: u64,
+    aim: Aim,
+    known: Option<&Solution>,
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Solution, RouteError> {
     let size = map.edges.len() as u64 * (lines.len() as u64).max(1);
+    let share = if aim == Aim::Trees { 1 } else { LAST_SHARE };
     let limits = Limits {
-        work: (size * WORK_PER_EDGE).min(MOST_WORK),
+        work: (size * WORK_PER_EDGE).min(MOST_WORK) * share,
         seed,
     };
     let stopped = std::cell::Cell::new(false);
@@ -165,8 +170,9 @@ fn solve(
         stopped.set(stopped.get() || flow.is_break());
         flow
     };
-    let solution = steiner::solve(&problem(map, lines, costs), limits, &report);
-    match solution {
+    let known = known.map(|solution| solution.trees.as_slice());
+    let problem = problem(map, lines, costs);
+    match steiner::solve_from(&problem, limits, aim, known, &report) {
         Ok(solution) if !stopped.get() => Ok(solution),
         _ => Err(RouteError::Stopped),
     }

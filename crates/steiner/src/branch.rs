@@ -296,7 +296,7 @@ fn finish(search: &mut Search, inst: &Instance) -> Seen {
     let state = State::new(inst);
     let mut trees = Vec::new();
     for group in 0..inst.groups() {
-        let price = state.prices(inst, group);
+        let price = state.prices(inst, group, &[]);
         let terminals = &inst.terminals[group];
         let mut nodes = terminals.clone();
         nodes.sort_unstable();

@@ -6,6 +6,9 @@ use crate::ascent::Dual;
 use crate::grow::{NONE, Reach};
 use crate::instance::{Instance, Work};
 
+/// With a bound below this part of the best cost, hardly an edge can be ruled out.
+const TOO_FAR: f64 = 0.75;
+
 /// Bans, per group, every edge whose use would cost more than `most` (without the instance's
 /// offset); returns how many bans are new.
 pub(crate) fn fix(
@@ -15,20 +18,20 @@ pub(crate) fn fix(
     reach: &mut Reach,
     work: &mut Work,
 ) -> usize {
-    if dual.slack.is_empty() || !dual.bound.is_finite() {
+    if dual.slack.is_empty() || !dual.bound.is_finite() || dual.bound < most * TOO_FAR {
         return 0;
     }
     let mut bans = 0;
+    let room = most - dual.bound;
     for group in 0..inst.groups() {
         let root = dual.roots[group];
-        let from_root = spread(inst, dual, group, &[root], false, reach, work);
+        let from_root = spread(inst, dual, group, &[root], (false, room), reach, work);
         let rest: Vec<u32> = inst.terminals[group]
             .iter()
             .copied()
             .filter(|node| *node != root)
             .collect();
-        let to_rest = spread(inst, dual, group, &rest, true, reach, work);
-        let room = most - dual.bound;
+        let to_rest = spread(inst, dual, group, &rest, (true, room), reach, work);
         for edge in 0..inst.edges() as u32 {
             if !inst.open(group, edge) {
                 continue;
@@ -46,13 +49,14 @@ pub(crate) fn fix(
     bans
 }
 
-/// Least slack from the starts to every node, or from every node to the starts if `back`.
+/// Least slack from the starts to every node, or from every node to the starts if `back`; infinite
+/// beyond `room`.
 fn spread(
     inst: &Instance,
     dual: &Dual,
     group: usize,
     starts: &[u32],
-    back: bool,
+    (back, room): (bool, f64),
     reach: &mut Reach,
     work: &mut Work,
 ) -> Vec<f64> {
@@ -61,6 +65,9 @@ fn spread(
         reach.offer(*node, 0.0, NONE);
     }
     while let Some((dist, node)) = reach.next() {
+        if dist > room {
+            break;
+        }
         let links = inst.links.of(node);
         work.done += links.len() as u64;
         for link in links {

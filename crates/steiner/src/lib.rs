@@ -44,4 +44,4 @@ mod unit;
 pub use check::{Fault, check};
 pub use problem::{Edge, Group, Problem, ProblemError};
 pub use reach::{Unreachable, reachable};
-pub use solve::{Limits, Progress, Solution, solve};
+pub use solve::{Aim, Limits, Progress, Solution, solve, solve_from};

@@ -329,7 +329,7 @@ pub(crate) fn along(
     dice.shuffle(&mut order);
     let mut state = State::new(inst);
     for group in order {
-        let price = state.prices(inst, group);
+        let price = state.prices(inst, group, &[]);
         let tight = |edge: u32| {
             let slack = |arc: u32| dual.slack[group][arc as usize];
             slack(2 * edge).min(slack(2 * edge + 1)) <= 1e-9 * dual.bound

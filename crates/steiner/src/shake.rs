@@ -24,7 +24,7 @@ pub(crate) fn shake(search: &mut Search, from: State, steps: usize, until: u64) 
         }
         let group = search.dice.below(search.inst.groups());
         let old = state.take(group);
-        let price = state.prices(&search.inst, group);
+        let price = state.prices(&search.inst, group, &old);
         search.work.done += price.len() as u64 / 8;
         let new = disturb(search, group, &price, &old);
         let worth = |tree: &[u32]| tree.iter().map(|edge| price[*edge as usize]).sum::<f64>();

@@ -2,6 +2,7 @@
 
 use crate::ascent::Plan;
 use crate::branch::Branching;
+use crate::check::check;
 use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
@@ -96,6 +97,32 @@ pub fn solve(
     limits: Limits,
     progress: &dyn Fn(Progress) -> ControlFlow<()>,
 ) -> Result<Solution, Unreachable> {
+    solve_from(problem, limits, Aim::TreesAndBound, None, progress)
+}
+
+/// What a search is to find.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aim {
+    /// Good trees only; the bound stays 0. Much faster on large problems with many groups.
+    Trees,
+    /// Good trees and a bound.
+    TreesAndBound,
+}
+
+/// Like [`solve`], beginning with trees that are known already, and with a choice of what to find.
+/// The result is never dearer than the known trees; trees that [`check`](crate::check) refuses are
+/// passed over.
+///
+/// # Errors
+///
+/// The first terminal that cannot be reached.
+pub fn solve_from(
+    problem: &Problem,
+    limits: Limits,
+    aim: Aim,
+    known: Option<&[Vec<u32>]>,
+    progress: &dyn Fn(Progress) -> ControlFlow<()>,
+) -> Result<Solution, Unreachable> {
     if let Some((group, terminal)) = reachable(problem).first().copied() {
         return Err(Unreachable { group, terminal });
     }
@@ -103,9 +130,15 @@ pub fn solve(
     let unit = unit(problem);
     let mut search = Search::start(inst, unit, limits.seed, limits.work)
         .expect("every terminal was just found reachable");
-    run(&mut search, &mut |search| {
-        progress(standing(search)).is_break()
-    });
+    if let Some(known) = known.filter(|trees| check(problem, trees).is_ok()) {
+        let state = State::of(&search.inst, known.to_vec());
+        search.offer(state);
+    }
+    let stop = &mut |search: &Search| progress(standing(search)).is_break();
+    match aim {
+        Aim::Trees => run_for_trees(&mut search, stop),
+        Aim::TreesAndBound => run(&mut search, stop),
+    }
     Ok(answer(problem, search))
 }
 
@@ -114,6 +147,14 @@ fn standing(search: &Search) -> Progress {
         work: search.work.done,
         cost: search.best.cost,
         bound: search.bound,
+    }
+}
+
+fn run_for_trees(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
+    let limit = search.work.limit;
+    if !stop(search) {
+        search.polish_best(limit / 2);
+        hunt(search, limit, stop);
     }
 }
 
@@ -179,7 +220,7 @@ fn few_terminals(search: &mut Search) {
     if !affordable {
         return;
     }
-    let price = State::new(&search.inst).prices(&search.inst, 0);
+    let price = State::new(&search.inst).prices(&search.inst, 0, &[]);
     let reach = &mut search.desk.reach;
     let tree = few::exact(&search.inst, &price, &terminals, reach, &mut search.work);
     // Edges that no better solution needs are banned by now: finding nothing cheaper is a proof.

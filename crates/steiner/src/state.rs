@@ -45,12 +45,10 @@ impl State {
         self.trees[group] = tree;
     }
 
-    /// Price of every edge for a group whose tree has been taken out.
-    pub fn prices(&self, inst: &Instance, group: usize) -> Vec<f64> {
+    /// Price of every edge for a group whose tree `old` has been taken out. The edges of `old` keep
+    /// their price even if they were banned since, because no better solution needs them.
+    pub fn prices(&self, inst: &Instance, group: usize, old: &[u32]) -> Vec<f64> {
         let price = |edge: u32| {
-            if !inst.open(group, edge) {
-                return f64::INFINITY;
-            }
             let paid = self.used[edge as usize] > 0;
             inst.own(group, edge)
                 + if paid {
@@ -59,7 +57,18 @@ impl State {
                     inst.shared[edge as usize]
                 }
         };
-        (0..inst.edges() as u32).map(price).collect()
+        let open = |edge| {
+            if inst.open(group, edge) {
+                price(edge)
+            } else {
+                f64::INFINITY
+            }
+        };
+        let mut prices: Vec<f64> = (0..inst.edges() as u32).map(open).collect();
+        for edge in old {
+            prices[*edge as usize] = price(*edge);
+        }
+        prices
     }
 }
 
@@ -76,7 +85,7 @@ pub(crate) fn route_all(
 ) -> Option<State> {
     let mut state = State::new(inst);
     for group in order {
-        let price = state.prices(inst, *group);
+        let price = state.prices(inst, *group, &[]);
         let seen: Vec<f64> = (price.iter().enumerate())
             .map(|(edge, price)| {
                 let own = inst.own(*group, edge as u32);
@@ -138,7 +147,7 @@ fn reroute(
     work: &mut Work,
 ) -> bool {
     let old = state.take(group);
-    let price = state.prices(inst, group);
+    let price = state.prices(inst, group, &old);
     let terminals = &inst.terminals[group];
     let task = Task {
         inst,

@@ -4,14 +4,16 @@ use std::ops::ControlFlow;
 use steiner::{Limits, check, solve, text};
 
 /// File, optimum, and the gap between bound and cost that must not be exceeded.
-const CASES: [(&str, f64, f64); 7] = [
+const CASES: [(&str, f64, f64); 8] = [
     ("t1-007.gr", 1239.0, 0.0),
     ("t1-033.gr", 319.0, 0.0),
     ("t1-053.gr", 1_100_361.0, 0.0),
     ("t2-001.gr", 1086.0, 0.0),
+    // Here the best tree uses edges that its own bound has ruled out for better ones.
+    ("t2-003.gr", 41_350.0, 0.0),
     ("sh01.txt", 17_671.0, 0.0),
-    ("sh02.txt", 35_632.0, 0.10),
-    ("sh04.txt", 45_289.0, 0.06),
+    ("sh02.txt", 35_632.0, 0.06),
+    ("sh04.txt", 45_289.0, 0.01),
 ];
 
 #[test]

@@ -254,6 +254,43 @@ proptest! {
     }
 }
 
+/// Too large to try all solutions, with loops, parallel edges, ties and free edges.
+fn larger() -> impl Strategy<Value = Problem> {
+    let node = || 0..40u32;
+    let ups = (1..40u32)
+        .map(|node| (0..node, cost(), cost()))
+        .collect::<Vec<_>>();
+    let more = prop::collection::vec((node(), node(), cost(), cost()), 0..80);
+    let groups = prop::collection::vec((prop::collection::vec(node(), 1..12), cost()), 1..6);
+    (ups, more, groups).prop_map(|(ups, more, groups)| {
+        let up = (1..)
+            .zip(ups)
+            .map(|(b, (a, shared, length))| edge(a, b, shared, length));
+        let more = more
+            .into_iter()
+            .map(|(a, b, shared, length)| edge(a, b, shared, length));
+        let groups = groups
+            .iter()
+            .map(|(terminals, rate)| group(terminals, *rate))
+            .collect();
+        Problem::new(40, up.chain(more).collect(), groups).unwrap()
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(24) })]
+
+    #[test]
+    fn bounds_of_one_seed_never_exceed_costs_of_another(problem in larger()) {
+        let (one, two) = (run(&problem, 1), run(&problem, 2));
+        prop_assert!(one.bound <= two.cost + 1e-7, "{} {}", one.bound, two.cost);
+        prop_assert!(two.bound <= one.cost + 1e-7, "{} {}", two.bound, one.cost);
+        if one.optimal && two.optimal {
+            prop_assert!(near(one.cost, two.cost), "{} {}", one.cost, two.cost);
+        }
+    }
+}
+
 fn edge(a: u32, b: u32, shared: f64, length: f64) -> Edge {
     Edge {
         a,

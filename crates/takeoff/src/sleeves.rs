@@ -9,6 +9,9 @@ use quantity::{Amount, Length, Style};
 use routes::{Network, StretchId};
 use std::collections::BTreeMap;
 
+/// The end of an item's id and the size in words.
+type Size = (String, String);
+
 /// New sleeves of one size.
 #[derive(Default)]
 struct Lot {
@@ -20,7 +23,7 @@ struct Lot {
 /// Puts the new sleeves on the list; sleeves that lie there already cost nothing.
 pub fn add(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
     let over = &job.practice.paving.sleeve_over_bundle;
-    let mut lots: BTreeMap<String, Lot> = BTreeMap::new();
+    let mut lots: BTreeMap<Size, Lot> = BTreeMap::new();
     for (id, stretch) in network.iter() {
         let is_new = stretch
             .sleeve
@@ -30,13 +33,13 @@ pub fn add(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
             continue;
         };
         let needs = bundle(&dig.section.contents) * over.value.to_one();
-        let lot = lots.entry(size_name(job, needs, bill)).or_default();
+        let lot = lots.entry(size_for(job, needs, bill)).or_default();
         lot.length += stretch.length;
         lot.needs = lot.needs.max(needs);
         lot.stretches.push(id);
     }
-    for (size, lot) in lots {
-        add_lot(job, &size, &lot, bill);
+    for ((id, size), lot) in lots {
+        add_lot(job, (&id, &size), &lot, bill);
     }
 }
 
@@ -49,21 +52,29 @@ fn bundle(contents: &[Content]) -> Length {
 }
 
 /// The rigid pipe with the smallest bore that is wide enough, or the bore in words.
-fn size_name(job: &Job, needs: Length, bill: &Bill) -> String {
-    let families = &job.practice.pipe;
+fn size_for(job: &Job, needs: Length, bill: &Bill) -> Size {
     let fits = |size: &&PipeSize| size.inside >= needs;
-    let smallest = families
-        .values()
-        .filter(|family| family.material == PipeMaterial::Pvc)
-        .filter_map(|family| Some((family, family.sizes.iter().find(fits)?)))
-        .min_by(|(_, a), (_, b)| a.inside.total_cmp(&b.inside));
+    let rigid = job
+        .practice
+        .pipe
+        .iter()
+        .filter(|(_, family)| family.material == PipeMaterial::Pvc);
+    let smallest = rigid
+        .filter_map(|(key, family)| Some((key, family, family.sizes.iter().find(fits)?)))
+        .min_by(|(_, _, a), (_, _, b)| a.inside.total_cmp(&b.inside));
     match smallest {
-        Some((family, size)) => format!("{}, {}", size.name, family.label),
-        None => format!("of {} inside at least", needs.small().show(bill.units)),
+        Some((key, family, size)) => (
+            format!("{key}.{}", slug(&size.name)),
+            format!("{}, {}", size.name, family.label),
+        ),
+        None => {
+            let bore = needs.small().show(bill.units);
+            (slug(&bore), format!("of {bore} inside at least"))
+        }
     }
 }
 
-fn add_lot(job: &Job, size: &str, lot: &Lot, bill: &mut Bill) {
+fn add_lot(job: &Job, (id, size): (&str, &str), lot: &Lot, bill: &mut Bill) {
     let over = &job.practice.paving.sleeve_over_bundle;
     let price = &job.prices.item.sleeve;
     let what = format!("sleeve {size}");
@@ -81,7 +92,7 @@ fn add_lot(job: &Job, size: &str, lot: &Lot, bill: &mut Bill) {
         .with("ratio", Amount::ratio(over.value.to_one()), over.origin())
         .approximately("as long as the routed stretch; what stands out beyond the paving's edges is not added here");
     bill.add(Entry {
-        id: format!("sleeve.{}", slug(&size.replace(',', ""))),
+        id: format!("sleeve.{id}"),
         group: ItemGroup::Sleeve,
         needed: lot.length.amount(),
         order: lot.length.amount(),

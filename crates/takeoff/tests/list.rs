@@ -95,7 +95,7 @@ fn components_sleeves_and_ground_are_counted() {
         ("component.backflow", 1.0),
         ("component.controller", 1.0),
         // 2 × 1.189 in: the smallest rigid bore at or above is that of 2-1/2 in Schedule 40.
-        ("sleeve.2-1/2-in-pvc-schedule-40", 3.0),
+        ("sleeve.pvc_sch40.2-1/2-in", 3.0),
     ] {
         check(&list, id, order);
     }

@@ -6,10 +6,10 @@ use working::Value;
 
 pub fn text(report: &Report) -> String {
     let mut out = report.job.name.clone();
-    if report.job.invented {
-        out += " (invented, not a real place)";
-    }
     out.push('\n');
+    if report.job.invented {
+        out += "  INVENTED PROPERTY, not a real place\n";
+    }
     for (name, words) in [
         ("trench", trench(report)),
         ("digging", digging(report)),

@@ -14,8 +14,9 @@ pub fn node(plan: &Plan, id: NodeId) -> String {
         | NodeKind::Backflow(feature)
         | NodeKind::Controller(feature)
         | NodeKind::Valve(feature)
-        | NodeKind::Outlet(feature)
-        | NodeKind::CableEnd(feature) => feature.clone(),
+        | NodeKind::Outlet(feature) => feature.clone(),
+        // A cable has several ends.
+        NodeKind::CableEnd(feature) => format!("{feature} {id}"),
         NodeKind::Junction | NodeKind::Change => id.to_string(),
     }
 }

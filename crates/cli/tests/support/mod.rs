@@ -1,5 +1,6 @@
 //! Runs the real binary in a folder of its own.
 #![allow(dead_code)] // every test file uses its part
+#![allow(clippy::unwrap_used)] // a helper of tests fails where a test would
 
 use serde_json::{Value, json};
 use std::fs;

@@ -1,6 +1,6 @@
 //! Every circuit has one valve and at least one head, and everything belongs to a circuit that is there.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::Finding;
 use crate::draft::Draft;
@@ -22,20 +22,24 @@ pub(super) fn no_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) 
 pub(super) fn unknown_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
     let known: BTreeSet<&str> = draft.circuits.iter().map(|c| c.id.as_str()).collect();
     for valve in &draft.valves {
-        if let Some((what, mend)) = unknown(&known, &valve.has.circuit) {
+        if let Some((what, mend)) = unknown(draft, &known, &valve.has.circuit) {
             out.push(valve.error("unknown-circuit", &what, mend));
         }
     }
     for outlet in draft.outlets.iter().map(|o| &o.item) {
-        if let Some((what, mend)) = unknown(&known, &outlet.has.circuit) {
+        if let Some((what, mend)) = unknown(draft, &known, &outlet.has.circuit) {
             out.push(outlet.error("unknown-circuit", &what, mend));
         }
     }
 }
 
-fn unknown(known: &BTreeSet<&str>, circuit: &Field<String>) -> Option<(String, String)> {
+fn unknown(
+    draft: &Draft,
+    known: &BTreeSet<&str>,
+    circuit: &Field<String>,
+) -> Option<(String, String)> {
     let circuit = circuit.get()?;
-    if known.contains(circuit.as_str()) {
+    if known.contains(circuit.as_str()) || draft.unread.contains(circuit) {
         return None;
     }
     let ids: Vec<&str> = known.iter().copied().collect();
@@ -51,12 +55,16 @@ fn unknown(known: &BTreeSet<&str>, circuit: &Field<String>) -> Option<(String, S
 }
 
 pub(super) fn valves_of_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
+    let mut valves: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for valve in &draft.valves {
+        if let Some(circuit) = valve.has.circuit.get() {
+            valves.entry(circuit).or_default().push(&valve.id);
+        }
+    }
     for circuit in &draft.circuits {
-        let valves = draft.valves.iter();
-        let own: Vec<&str> = valves
-            .filter(|v| v.has.circuit.get() == Some(&circuit.id))
-            .map(|v| v.id.as_str())
-            .collect();
+        let own = valves
+            .get(circuit.id.as_str())
+            .map_or(&[][..], Vec::as_slice);
         match own.len() {
             0 => out.push(circuit.error(
                 "circuit-without-valve",

@@ -1,6 +1,7 @@
 //! The flowing test, and what the heads ask of it.
 
 use quantity::Flow;
+use std::collections::BTreeMap;
 
 use crate::Finding;
 use crate::draft::Draft;
@@ -29,12 +30,14 @@ pub(super) fn flow_beyond_test(draft: &Draft, _local: &Local, out: &mut Vec<Find
     let Some(test) = draft.sources.first().and_then(|s| s.has.test_flow.get()) else {
         return;
     };
+    let mut flows: BTreeMap<&str, Flow> = BTreeMap::new();
+    for has in draft.outlets.iter().map(|o| &o.item.has) {
+        if let (Some(circuit), Some(flow)) = (has.circuit.get(), has.flow.get()) {
+            *flows.entry(circuit).or_default() += flow.0;
+        }
+    }
     for circuit in &draft.circuits {
-        let outlets = draft.outlets.iter().map(|o| &o.item.has);
-        let flow: Flow = outlets
-            .filter(|has| has.circuit.get() == Some(&circuit.id))
-            .filter_map(|has| has.flow.get().map(|f| f.0))
-            .sum();
+        let flow = flows.get(circuit.id.as_str()).copied().unwrap_or_default();
         if flow > test.0 {
             let what = format!(
                 "needs {:.1} gpm ({:.1} L/min), more than the {:.1} gpm ({:.1} L/min) that were tested",

@@ -8,6 +8,9 @@ use super::{Defaults, Layer, typed};
 use crate::Finding;
 use crate::nearest::nearest;
 
+/// The only value below 0 that would mean something.
+const MAY_BE_NEGATIVE: &str = "water.temperature";
+
 /// One value to be put at a path.
 #[derive(Debug, Clone)]
 pub(super) struct Assignment {
@@ -50,7 +53,7 @@ pub(super) fn apply<T: DeserializeOwned>(
         put(&mut tried, &assignment);
         match typed::<T>(defaults, &tried) {
             Ok(_) => *table = tried,
-            Err(error) => out.push(refused(defaults, &assignment.path, error.message())),
+            Err(error) => out.push(refused(defaults, table, &assignment.path, error.message())),
         }
     }
 }
@@ -72,17 +75,25 @@ fn put(table: &mut Table, assignment: &Assignment) {
     here.insert(last.clone(), assignment.value.clone());
 }
 
-fn refused(defaults: &Defaults, path: &[String], message: &str) -> Finding {
+fn refused(defaults: &Defaults, table: &Table, path: &[String], message: &str) -> Finding {
     let subject = format!("{} {}", defaults.name, path.join("."));
     let what = message
         .strip_prefix(&format!("{subject}: "))
         .unwrap_or(message);
-    Finding::error(
-        "bad-override",
-        subject,
-        what.trim().replace('\n', " "),
-        "write a value like the default one",
-    )
+    let mend = match at(table, path).map(|now| now.get("value").unwrap_or(now)) {
+        Some(now) if !now.is_table() && !now.is_array() => {
+            format!("write a value like the one that it replaces, {now}")
+        }
+        _ => "write it as the default file does".to_owned(),
+    };
+    let what = what.trim().replace('\n', " ");
+    Finding::error("bad-override", subject, what, mend)
+}
+
+fn at<'a>(table: &'a Table, path: &[String]) -> Option<&'a Value> {
+    let (first, rest) = path.split_first()?;
+    rest.iter()
+        .try_fold(table.get(first)?, |here, key| here.get(key))
 }
 
 struct Walk<'a> {
@@ -152,6 +163,18 @@ impl Walk<'_> {
     }
 
     fn leaf(&mut self, over: &Value, path: &[String]) {
+        let plain = over.get("value").unwrap_or(over);
+        if matches!(
+            plain,
+            Value::Boolean(_) | Value::Datetime(_) | Value::Array(_)
+        ) {
+            self.refuse(
+                path,
+                "is neither a number nor a text",
+                "write one of the two",
+            );
+            return;
+        }
         let Value::Table(table) = over else {
             self.keep(path, given(over.clone(), self.giver));
             return;
@@ -186,6 +209,10 @@ impl Walk<'_> {
     }
 
     fn keep(&mut self, path: &[String], value: Value) {
+        if path.join(".") != MAY_BE_NEGATIVE && has_negative(&value) {
+            self.refuse(path, "is negative", "write a value of 0 or more");
+            return;
+        }
         let path = path.to_vec();
         self.found.push(Assignment { path, value });
     }
@@ -221,6 +248,24 @@ impl Walk<'_> {
         let subject = format!("{} {}", self.defaults.name, path.join("."));
         self.out
             .push(Finding::error("bad-override", subject, what, mend));
+    }
+}
+
+/// Whether a value, or any within it, is below 0.
+fn has_negative(value: &Value) -> bool {
+    match value {
+        Value::Integer(n) => *n < 0,
+        Value::Float(n) => *n < 0.0,
+        Value::String(text) => {
+            let mut parts = text.split(',').map(str::trim);
+            parts.any(|p| {
+                p.starts_with('-') && p[1..].starts_with(|c: char| c == '.' || c.is_ascii_digit())
+            })
+        }
+        Value::Array(list) => list.iter().any(has_negative),
+        leaf if is_leaf(leaf) => leaf.get("value").is_some_and(has_negative),
+        Value::Table(table) => table.values().any(has_negative),
+        _ => false,
     }
 }
 

@@ -1,0 +1,248 @@
+//! Numbers of rules and prices stay where they mean something. That none is negative was seen to when
+//! they were laid over the defaults.
+
+use quantity::{Angle, Celsius, Duration, Quantity};
+
+use super::Faults;
+use crate::Sourced;
+use crate::overlay::Local;
+use crate::practice::{PipeFamily, Practice};
+use crate::prices::{Method, PriceBook};
+
+/// Most people, days or things that a rule may name; a slip of the finger makes more.
+const MOST: f64 = 1_000.0;
+
+/// Where a number has to stay.
+#[derive(Clone, Copy)]
+enum Range {
+    /// It divides something.
+    AboveZero,
+    /// A share of a price: all of it would make the price endless.
+    BelowOne,
+    /// A share of a whole.
+    Share,
+    /// A factor that never makes less.
+    FromOne,
+    /// From 0 to this, in the SI unit, and in words.
+    UpTo(f64, &'static str),
+    /// Above 0 and up to this, in the SI unit, and in words.
+    AboveZeroUpTo(f64, &'static str),
+}
+
+impl Range {
+    fn holds(self, n: f64) -> bool {
+        match self {
+            Self::AboveZero => n > 0.0,
+            Self::BelowOne => (0.0..1.0).contains(&n),
+            Self::Share => (0.0..=1.0).contains(&n),
+            Self::FromOne => n >= 1.0,
+            Self::UpTo(most, _) => (0.0..=most).contains(&n),
+            Self::AboveZeroUpTo(most, _) => n > 0.0 && n <= most,
+        }
+    }
+
+    fn words(self) -> String {
+        match self {
+            Self::AboveZero => "above 0".to_owned(),
+            Self::BelowOne => "from 0 % to below 100 %".to_owned(),
+            Self::Share => "from 0 % to 100 %".to_owned(),
+            Self::FromOne => "1 or more".to_owned(),
+            Self::UpTo(_, most) => format!("from 0 to {most}"),
+            Self::AboveZeroUpTo(_, most) => format!("above 0 and not over {most}"),
+        }
+    }
+}
+
+type Row = (String, f64, Range);
+
+fn row<Q: Quantity>(value: &Sourced<Q>, range: Range) -> Row {
+    (value.path.clone(), value.value.si(), range)
+}
+
+fn count(value: &Sourced<u32>) -> Row {
+    let range = Range::AboveZeroUpTo(MOST, "1000");
+    (value.path.clone(), f64::from(value.value), range)
+}
+
+/// Every number is in its range.
+pub(super) fn ranges(local: &Local, faults: &mut Faults) {
+    let mut rows = water_rows(&local.practice);
+    rows.extend(digging_rows(&local.practice));
+    rows.extend(ground_rows(&local.practice));
+    rows.extend(local.practice.pipe.values().flat_map(family_rows));
+    rows.extend(price_rows(&local.prices));
+    rows.extend(local.prices.method.values().flat_map(method_rows));
+    for (path, number, range) in rows {
+        if !range.holds(number) {
+            let words = range.words();
+            let mend = format!("write a value {words}");
+            faults.range(&path, &format!("is not {words}"), &mend);
+        }
+    }
+}
+
+fn water_rows(p: &Practice) -> Vec<Row> {
+    // At other temperatures water in the ground is ice, or the pipe does not bear it.
+    let liquid = Range::AboveZeroUpTo(Celsius::c(60.0).si(), "60 C");
+    vec![
+        row(&p.water.velocity_limit, Range::AboveZero),
+        row(&p.water.pressure_spread, Range::AboveZero),
+        row(&p.water.temperature, liquid),
+        row(&p.water.bulk_modulus, Range::AboveZero),
+        row(&p.wire.voltage_drop, Range::AboveZero),
+        row(&p.wire.outside, Range::AboveZero),
+        row(&p.wire.cable_outside, Range::AboveZero),
+    ]
+}
+
+fn digging_rows(p: &Practice) -> Vec<Row> {
+    let half_turn = Range::AboveZeroUpTo(Angle::deg(180.0).si(), "180 deg");
+    let mut rows = vec![
+        row(&p.fill.lift, Range::AboveZero),
+        row(&p.fill.tamped_share, Range::Share),
+        row(&p.cut.bedding_from_coarse, Range::Share),
+        row(&p.excavation.egress_travel, Range::AboveZero),
+        row(&p.stones.gravelly, Range::Share),
+        row(&p.stones.very, Range::Share),
+        row(&p.stones.extremely, Range::Share),
+        row(&p.stones.slow_gravelly, Range::FromOne),
+        row(&p.stones.slow_very, Range::FromOne),
+        row(&p.stones.slow_extremely, Range::FromOne),
+        row(&p.stones.haul_from, Range::Share),
+        row(&p.takeoff.elbow_from, half_turn),
+        row(&p.takeoff.elbow_90_from, half_turn),
+        count(&p.takeoff.valves_per_box),
+        count(&p.day.crew),
+        row(&p.day.hours, Range::AboveZeroUpTo(24.0, "24 hours")),
+    ];
+    for class in p.soil_class.values() {
+        rows.push(row(&class.bank_to_loose, Range::FromOne));
+        rows.push(row(&class.bank_to_compacted, Range::AboveZero));
+        rows.push(row(&class.hand_output, Range::AboveZero));
+    }
+    rows
+}
+
+fn ground_rows(p: &Practice) -> Vec<Row> {
+    let square = Range::UpTo(Angle::deg(90.0).si(), "90 deg");
+    let notice = &p.utility.notice_days;
+    vec![
+        row(&p.roots.hand_factor, Range::FromOne),
+        row(&p.utility.crossing_angle, square),
+        row(&p.paving.crossing_angle, square),
+        row(&p.paving.sleeve_over_bundle, Range::FromOne),
+        (
+            notice.path.clone(),
+            f64::from(notice.value),
+            Range::UpTo(MOST, "1000"),
+        ),
+    ]
+}
+
+fn family_rows(family: &PipeFamily) -> Vec<Row> {
+    vec![
+        row(&family.c, Range::AboveZero),
+        row(&family.modulus, Range::AboveZero),
+        row(&family.piece, Range::AboveZero),
+    ]
+}
+
+fn price_rows(prices: &PriceBook) -> Vec<Row> {
+    let day = Range::UpTo(Duration::h(24.0).si(), "24 h");
+    let labour = &prices.labour;
+    vec![
+        row(&prices.margin, Range::BelowOne),
+        row(&prices.pace_depth, Range::AboveZero),
+        row(&labour.set_head, day),
+        row(&labour.set_valve, day),
+        row(&labour.tie_in, day),
+        row(&labour.set_controller, day),
+        row(&labour.test_each, day),
+    ]
+}
+
+fn method_rows(method: &Method) -> Vec<Row> {
+    let mut rows = vec![
+        row(&method.body_width, Range::AboveZero),
+        row(&method.max_coarse, Range::Share),
+        count(&method.crew),
+    ];
+    rows.extend(method.pace.values().map(|pace| row(pace, Range::AboveZero)));
+    rows
+}
+
+/// What is listed from the smallest on is listed so, and pipe has a wall.
+pub(super) fn ascending(local: &Local, faults: &mut Faults) {
+    let practice = &local.practice;
+    for (key, family) in &practice.pipe {
+        let path = format!("practice pipe.{key}.sizes");
+        if !family
+            .sizes
+            .is_sorted_by(|a, b| a.inside < b.inside && a.outside < b.outside)
+        {
+            faults.range(
+                &path,
+                "does not ascend",
+                "list the sizes from the smallest on",
+            );
+        }
+        for size in &family.sizes {
+            let wall = size.inside.to_m() > 0.0 && size.inside < size.outside;
+            if !wall || size.rating.to_pa() <= 0.0 {
+                let what = format!("has no wall or no rating in its size {}", size.name);
+                faults.range(
+                    &path,
+                    &what,
+                    "inside is below outside, and the rating above 0",
+                );
+            }
+        }
+    }
+    let gauges = &practice.wire.gauge;
+    let thinner_first = gauges.is_sorted_by(|a, b| a.resistance > b.resistance);
+    if !thinner_first || gauges.iter().any(|g| g.resistance.si() <= 0.0) {
+        let what = "does not go from the thinnest on, or has a gauge without resistance";
+        faults.range(
+            "practice wire.gauge",
+            what,
+            "list gauges by falling resistance",
+        );
+    }
+    ordered(
+        &[
+            &practice.stones.gravelly,
+            &practice.stones.very,
+            &practice.stones.extremely,
+        ],
+        faults,
+    );
+    ordered(
+        &[
+            &practice.roots.no_dig_per_trunk,
+            &practice.roots.radius_per_trunk,
+        ],
+        faults,
+    );
+    ordered(
+        &[
+            &practice.takeoff.elbow_from,
+            &practice.takeoff.elbow_90_from,
+        ],
+        faults,
+    );
+    let excavation = &practice.excavation;
+    ordered(
+        &[&excavation.protection_depth, &excavation.engineer_depth],
+        faults,
+    );
+}
+
+/// The values do not fall from one to the next.
+fn ordered<Q: Quantity>(values: &[&Sourced<Q>], faults: &mut Faults) {
+    for pair in values.windows(2) {
+        if pair[0].value.si() > pair[1].value.si() {
+            let what = format!("is above {}", pair[1].path);
+            faults.range(&pair[0].path, &what, "correct one of the two");
+        }
+    }
+}
