@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use evidence::{STAGES, Status, read_folder, run, shortcomings};
+use evidence::{STAGES, Status, Value, read_folder, run, shortcomings, value_of};
 
 fn own() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("rows")
@@ -52,6 +52,28 @@ fn what_the_practice_calls_confirmed_has_a_row_that_is() {
     );
 }
 
+/// A row may not say more for a number than the file that holds it, nor less.
+#[test]
+fn rows_and_practice_agree_on_what_a_value_rests_on() {
+    let mut held = 0;
+    for row in read_folder(&own()).unwrap() {
+        if row.quantity == "practice value" {
+            let Ok(Value::Word(basis)) = value_of("practice basis", &row.inputs) else {
+                panic!("{}: no basis", row.place)
+            };
+            assert_eq!(
+                basis,
+                row.status.to_string(),
+                "{}: {}",
+                row.place,
+                row.inputs
+            );
+            held += 1;
+        }
+    }
+    assert!(held > 30);
+}
+
 /// The names of all values with `basis = "confirmed"`.
 fn confirmed(path: &str, table: &toml::Table, found: &mut Vec<String>) {
     if table.get("basis").and_then(toml::Value::as_str) == Some("confirmed") {
@@ -71,7 +93,8 @@ fn confirmed(path: &str, table: &toml::Table, found: &mut Vec<String>) {
 
 fn evidence(folder: &Path) -> Output {
     let mut program = Command::new(env!("CARGO_BIN_EXE_evidence"));
-    program.arg(folder).output().unwrap()
+    let ran = program.arg(folder).output();
+    ran.expect("the program was built with this test")
 }
 
 const HEADER: &str = "stage,quantity,inputs,expected,unit,tolerance,source,status,note\n";
