@@ -6,6 +6,7 @@ mod dimensions;
 mod ground;
 mod hydraulics;
 mod outlets;
+mod planned;
 mod practice;
 mod price;
 mod routes;
@@ -30,4 +31,5 @@ pub const ALL: &[Quantities] = &[
     takeoff::QUANTITIES,
     crew::QUANTITIES,
     price::QUANTITIES,
+    planned::QUANTITIES,
 ];
