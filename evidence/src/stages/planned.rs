@@ -67,7 +67,6 @@ fn planned(inputs: &Inputs) -> Result<Plan> {
 /// The job: source, assembly and valve stand in line with the heads, 3 m from one another.
 fn yard(heads: u32, spacing: f64, flow: Flow) -> String {
     let length = f64::from(heads) * spacing;
-    let feature = |id: &str, geometry: Json, properties: Json| json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties});
     let at = |x: f64| json!({"type": "Point", "coordinates": [x, 0.0]});
     let (east, west) = (length + 5.0, -11.0);
     let boundary = json!([
@@ -118,4 +117,8 @@ fn yard(heads: u32, spacing: f64, flow: Flow) -> String {
         "features": features,
     })
     .to_string()
+}
+
+fn feature(id: &str, geometry: Json, properties: Json) -> Json {
+    json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties})
 }

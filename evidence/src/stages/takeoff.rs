@@ -32,7 +32,7 @@ fn cuts(inputs: &Inputs) -> Result<Cuts> {
     ))
 }
 
-/// A cut list that no stick count is known for is none.
+/// How many sticks the list takes.
 fn sticks(inputs: &Inputs) -> Result<Value> {
     let cuts = cuts(inputs)?;
     if cuts.sticks.iter().any(Vec::is_empty) {

@@ -57,7 +57,6 @@ pub fn cost(question: &Value) -> Result<Value> {
 
 /// An invented job around surfaces; all else stands outside of where they may lie.
 fn job_with(surfaces: &[Value]) -> Result<Job> {
-    let feature = |id: &str, geometry: Value, properties: Value| json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties});
     let at = |x: f64, y: f64| json!({"type": "Point", "coordinates": [x, y]});
     let mut features = vec![
         feature(
@@ -128,4 +127,8 @@ fn ring(polygon: &Value) -> Result<Value> {
     let mut corners = list(polygon)?.clone();
     corners.push(corners.first().context("a polygon has no corners")?.clone());
     Ok(json!({"type": "Polygon", "coordinates": [corners]}))
+}
+
+fn feature(id: &str, geometry: Value, properties: Value) -> Value {
+    json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties})
 }
