@@ -66,52 +66,93 @@ pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Pla
     let ground = Ground::new(job);
     stopped(progress("laying out where trenches might run"))?;
     let mut router = Router::new(job, &ground);
-    let mut rates = LineRates::guessed(job);
-    let mut hired: Option<BTreeSet<MethodId>> = None;
-    let mut best: Option<Plan> = None;
+    let mut prices = Prices {
+        rates: LineRates::guessed(job),
+        hired: None,
+    };
+    let mut best: Option<(Plan, Prices)> = None;
     let most = if job.system.outlets.len() > LARGE_JOB {
         ROUNDS - 1
     } else {
         ROUNDS
     };
-    for round in 1..=most {
-        let found = one_round(job, &mut router, &rates, hired.as_ref(), round, progress)?;
-        let total = |plan: &Plan| plan.price.total;
+    let mut rounds = 0;
+    while rounds < most {
+        rounds += 1;
+        let told = |words: &str| told(progress, &format!("round {rounds}"), words);
+        let found = one_round(job, &mut router, &prices, false, &told)?;
         let better = best
             .as_ref()
-            .is_none_or(|earlier| total(&found) < total(earlier));
-        rates = LineRates::of(job, &found.network, &found.hydraulics);
-        let next: BTreeSet<MethodId> = found
-            .digging
-            .hires
-            .iter()
-            .map(|h| h.method.clone())
-            .collect();
-        let settled = hired.as_ref() == Some(&next) && !better;
-        hired = Some(next);
+            .is_none_or(|(earlier, _)| found.price.total < earlier.price.total);
+        let next = Prices::after(job, &found);
         if better {
-            best = Some(found);
+            best = Some((found, prices));
         }
-        if let Some(plan) = &mut best {
-            plan.rounds = round;
-        }
-        if settled || (!better && round > 1) {
+        prices = next;
+        if !better {
             break;
         }
     }
-    best.ok_or(PlanError::Stopped)
+    let (best, prices) = best.ok_or(PlanError::Stopped)?;
+    let told = |words: &str| told(progress, "last round", words);
+    let proven = one_round(job, &mut router, &prices, true, &told)?;
+    Ok(Plan {
+        rounds: rounds + 1,
+        ..cheaper(job, best, proven)
+    })
+}
+
+/// The cheaper of the best plan and the one whose bound was proven at the same prices of the router.
+/// The proof's graph contains every trench tried before, so its bound holds for both.
+fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
+    if proven.price.total <= best.price.total {
+        return proven;
+    }
+    best.network.bound = proven.network.bound.min(best.network.cost);
+    best.network.candidates = proven.network.candidates;
+    figures::of_routes(job, &best.network, &mut best.workings);
+    best
+}
+
+/// What the router's prices are made from.
+struct Prices {
+    rates: LineRates,
+    hired: Option<BTreeSet<MethodId>>,
+}
+
+impl Prices {
+    /// Prices by the sizes and machines that a plan came to.
+    fn after(job: &Job, plan: &Plan) -> Self {
+        Self {
+            rates: LineRates::of(job, &plan.network, &plan.hydraulics),
+            hired: Some(
+                plan.digging
+                    .hires
+                    .iter()
+                    .map(|hire| hire.method.clone())
+                    .collect(),
+            ),
+        }
+    }
+}
+
+/// Passes on what is going on, with the round before it; no words only ask whether to stop.
+fn told(progress: &dyn Fn(&str) -> ControlFlow<()>, round: &str, words: &str) -> ControlFlow<()> {
+    match words {
+        "" => progress(""),
+        words => progress(&format!("{round}: {words}")),
+    }
 }
 
 fn one_round(
     job: &Job,
     router: &mut Router<'_>,
-    rates: &LineRates,
-    hired: Option<&BTreeSet<MethodId>>,
-    round: u32,
-    progress: &dyn Fn(&str) -> ControlFlow<()>,
+    prices: &Prices,
+    proof: bool,
+    told: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
-    let trench = |ground: &StretchGround| digging::unit_cost(job, ground, hired);
-    let line = |kind: &routes::LineKind| rates.of_line(kind);
+    let trench = |ground: &StretchGround| digging::unit_cost(job, ground, prices.hired.as_ref());
+    let line = |kind: &routes::LineKind| prices.rates.of_line(kind);
     let costs = RouteCosts {
         trench: &trench,
         line: &line,
@@ -119,12 +160,8 @@ fn one_round(
         sleeve_existing: costs::sleeve_existing(job),
         crossing: costs::crossing(job),
     };
-    let told = |words: &str| match words {
-        "" => progress(""),
-        words => progress(&format!("round {round}: {words}")),
-    };
     let mut ledger = Ledger::new();
-    let network = router.route(&costs, &told)?;
+    let network = router.route(&costs, proof, told)?;
     figures::of_routes(job, &network, &mut ledger);
     stopped(told("sizing pipes"))?;
     let water = hydraulics::size(job, &network, &mut ledger);
@@ -153,7 +190,7 @@ fn one_round(
         takeoff,
         schedule,
         price,
-        rounds: round,
+        rounds: 1,
         findings,
         workings: ledger,
     })

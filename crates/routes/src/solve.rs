@@ -19,8 +19,8 @@ const LEAST_GAIN: f64 = 0.001;
 const WORK_PER_EDGE: u64 = 60;
 /// At most this many relaxations a step.
 const MOST_WORK: u64 = 12_000_000;
-/// The last search, which also proves the bound, may spend this many times as much.
-const LAST_SHARE: u64 = 2;
+/// The search that also proves the bound may spend this many times as much, up to twice the most.
+const PROOF_SHARE: u64 = 5;
 
 /// What things cost, as the router sees it; currency units.
 pub struct RouteCosts<'a> {
@@ -77,7 +77,8 @@ impl<'a> Router<'a> {
         unreachable(&self.map, &self.sites, &self.lines)
     }
 
-    /// Connects everything by the least costly set of trenches that is found at these prices.
+    /// Connects everything by the least costly set of trenches that is found at these prices; with
+    /// `proof`, searches longer and proves how much cheaper it could be at most, else the bound is 0.
     ///
     /// `progress` is told what is going on and may stop the work. The result depends on the job and on
     /// the prices of this and earlier calls, not on time or on the number of threads.
@@ -87,6 +88,7 @@ impl<'a> Router<'a> {
     pub fn route(
         &mut self,
         costs: &RouteCosts<'_>,
+        proof: bool,
         progress: &dyn Fn(&str) -> ControlFlow<()>,
     ) -> Result<Network, RouteError> {
         let unreachable = self.unreachable();
@@ -94,7 +96,7 @@ impl<'a> Router<'a> {
             return Err(RouteError::Unreachable(unreachable));
         }
         self.map.price(costs);
-        let best = self.improve(costs, progress)?;
+        let best = self.improve(costs, proof, progress)?;
         let network = build(
             self.job,
             self.ground,
@@ -107,52 +109,57 @@ impl<'a> Router<'a> {
         Ok(network)
     }
 
-    /// Rounds of good trees, each on a graph refined where the last one ran; then one more search from
-    /// the best of them, which proves the bound on the last graph.
+    /// Steps of good trees, each on a graph refined where the last one ran; then, for a proof, one more
+    /// search from the best of them on the last graph.
     fn improve(
         &mut self,
         costs: &RouteCosts<'_>,
+        proof: bool,
         progress: &dyn Fn(&str) -> ControlFlow<()>,
     ) -> Result<Chosen, RouteError> {
-        let mut known = self.known.take();
-        let mut before = f64::INFINITY;
+        let mut best = self.known.take().map(|trees| Chosen {
+            trees,
+            cost: f64::INFINITY,
+            bound: 0.0,
+        });
         for step in 1..=STEPS {
             stop_or(progress(&format!(
                 "looking for the least costly trenches, step {step}: {} places, {} ways",
                 self.map.nodes.len(),
                 self.map.edges.len()
             )))?;
-            let found = self.solve(costs, Aim::Trees, known.as_deref(), progress)?;
+            let before = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
+            let found = self.solve(costs, Aim::Trees, best.as_ref(), progress)?;
             let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
-            before = found.cost;
             let used = used(&self.map, &self.lines, costs, &found.trees);
             let added = refine::propose(&mut self.map, &used);
             self.map.price_new(costs);
-            known = Some(found.trees);
+            best = Some(found);
             if added == 0 || gained < LEAST_GAIN {
                 break;
             }
         }
-        stop_or(progress("proving how much cheaper it could be at most"))?;
-        let last = self.solve(costs, Aim::TreesAndBound, known.as_deref(), progress)?;
-        Ok(Chosen {
-            trees: last.trees,
-            cost: last.cost,
-            bound: last.bound,
-        })
+        if proof {
+            stop_or(progress("proving how much cheaper it could be at most"))?;
+            best = Some(self.solve(costs, Aim::TreesAndBound, best.as_ref(), progress)?);
+        }
+        best.ok_or(RouteError::Stopped)
     }
 
     fn solve(
         &self,
         costs: &RouteCosts<'_>,
         aim: Aim,
-        known: Option<&[Vec<u32>]>,
+        known: Option<&Chosen>,
         progress: &dyn Fn(&str) -> ControlFlow<()>,
-    ) -> Result<Solution, RouteError> {
+    ) -> Result<Chosen, RouteError> {
         let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
-        let share = if aim == Aim::Trees { 1 } else { LAST_SHARE };
+        let work = match aim {
+            Aim::Trees => (size * WORK_PER_EDGE).min(MOST_WORK),
+            Aim::TreesAndBound => (size * WORK_PER_EDGE * PROOF_SHARE).min(2 * MOST_WORK),
+        };
         let limits = Limits {
-            work: (size * WORK_PER_EDGE).min(MOST_WORK) * share,
+            work,
             seed: self.job.seed,
         };
         let stopped = std::cell::Cell::new(false);
@@ -162,8 +169,11 @@ impl<'a> Router<'a> {
             flow
         };
         let problem = problem(&self.map, &self.lines, &|kind| (costs.line)(kind));
+        let known = known.map(|chosen| chosen.trees.as_slice());
         match steiner::solve_from(&problem, limits, aim, known, &report) {
-            Ok(solution) if !stopped.get() => Ok(solution),
+            Ok(Solution {
+                trees, cost, bound, ..
+            }) if !stopped.get() => Ok(Chosen { trees, cost, bound }),
             _ => Err(RouteError::Stopped),
         }
     }
