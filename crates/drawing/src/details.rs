@@ -25,7 +25,9 @@ pub struct Detail {
 }
 
 /// Names in trouble that make a detail worth its paper.
-const WORTH: usize = 4;
+const WORTH: usize = 3;
+/// How many names in trouble a valve outweighs whose symbol another one hides.
+const HIDDEN: usize = 2;
 /// Paper between details.
 const GAP: f64 = 3.0;
 /// Height of a detail's heading.
@@ -77,7 +79,7 @@ fn crowd(scene: &Scene) -> Vec<Point> {
         .map(|(label, _)| label.target)
         .collect();
     for component in components::of(scene) {
-        let hidden = component.lines.len().saturating_sub(1);
+        let hidden = HIDDEN * component.lines.len().saturating_sub(1);
         crowd.extend(std::iter::repeat_n(component.at, hidden));
     }
     crowd
@@ -160,7 +162,7 @@ fn cut(strip: Frame) -> Vec<Frame> {
 /// The worst crowd that a frame can show, and how many times enlarged.
 fn worst(crowd: &[Point], room: Frame, taken: &[Detail]) -> Option<(u32, Frame)> {
     let mut best: Option<(f64, u32, Frame)> = None;
-    for (times, worth) in [(3, 1.3), (2, 1.0)] {
+    for (times, worth) in [(3, 1.8), (2, 1.0)] {
         let (width, height) = (
             room.width / f64::from(times),
             room.height / f64::from(times),

@@ -256,11 +256,7 @@ fn apart(label: &Label, placing: &Placing) -> Option<Placed> {
 
 /// Keeps later words off a label and its leader line.
 fn take(label: &Label, place: &Placed, placing: &mut Placing) {
-    let set = Label {
-        size: place.size,
-        ..label.clone()
-    };
-    placing.add_solid(set.at(place.spot));
+    placing.add_solid(label.as_placed(place));
     if let Some((from, to)) = place.leader {
         let middle = from.toward(to, 0.5);
         let angle = (to.y - from.y).atan2(to.x - from.x);
@@ -296,6 +292,15 @@ impl Label {
     pub fn height(&self) -> f64 {
         let lines = self.lines.len().max(1) as f64;
         self.size * (LINE * (lines - 1.0) + 0.95)
+    }
+
+    /// What it covers where it came to stand, at the size that it came to have.
+    fn as_placed(&self, place: &Placed) -> Plate {
+        let set = Self {
+            size: place.size,
+            ..self.clone()
+        };
+        set.at(place.spot)
     }
 
     fn at(&self, spot: Spot) -> Plate {

@@ -56,6 +56,9 @@ pub fn svg(job: &Job, plan: &Plan, options: &SvgOptions) -> String {
         details: Vec::new(),
     };
     scene.details = details::of(&scene, extent, &layout);
+    if scene.details.is_empty() {
+        scene.view = scene.view.centred(layout.frame);
+    }
     let mut svg = Svg::new(layout.paper.width, layout.paper.height);
     style::define(&mut svg, &layout);
     svg.open_group(r##"clip-path="url(#frame)""##);

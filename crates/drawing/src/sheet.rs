@@ -280,6 +280,14 @@ impl View {
         }
     }
 
+    /// The same with what it shows in the middle of a frame.
+    pub fn centred(self, frame: Frame) -> Self {
+        Self {
+            on_sheet: frame.middle(),
+            ..self
+        }
+    }
+
     /// The view so many times larger, with a point of this sheet coming to lie at another.
     pub fn enlarged(&self, times: f64, from: Point, to: Point) -> Self {
         Self {
@@ -344,7 +352,7 @@ mod tests {
         };
         let width = |extent| Layout::fitting(Sheet::A3, extent, Units::Si).0.paper.width;
         assert!((width(extent(30.0, 20.0)) - 420.0).abs() < 1e-9);
-        assert!((width(extent(20.0, 40.0)) - 297.0).abs() < 1e-9);
+        assert!((width(extent(20.0, 35.0)) - 297.0).abs() < 1e-9);
     }
 
     #[test]
