@@ -27,6 +27,9 @@ pub struct Label {
     pub target: Point,
     /// Where it would like to stand, best first.
     pub spots: Vec<Spot>,
+    /// Whole millimetres of line that it may stand along: less of it leaves less choice, so among
+    /// labels of one weight the shortest come first.
+    pub choice: u32,
 }
 
 /// How much a label matters; the weightiest first.
@@ -180,7 +183,7 @@ impl Placing {
 /// Places labels; the answer stands in the order of the labels.
 pub fn place(labels: &[Label], placing: &mut Placing) -> Vec<Option<Placed>> {
     let mut order: Vec<usize> = (0..labels.len()).collect();
-    order.sort_by_key(|&i| (labels[i].weight, i));
+    order.sort_by_key(|&i| (labels[i].weight, labels[i].choice, i));
     let mut placed = vec![None; labels.len()];
     for i in order {
         let label = &labels[i];
@@ -223,14 +226,17 @@ fn beside(label: &Label, placing: &Placing) -> Option<Placed> {
 /// Distances from the named point at which a label is set apart.
 const RINGS: [f64; 9] = [4.5, 7.0, 10.0, 13.0, 17.0, 22.0, 28.0, 36.0, 46.0];
 
+/// Directions that are tried on each ring.
+const TURNS: u32 = 32;
+
 fn apart(label: &Label, placing: &Placing) -> Option<Placed> {
     let (w, h) = (label.width() / 2.0, label.height() / 2.0);
     let rings = RINGS
         .iter()
         .filter(|&&ring| ring <= label.weight.farthest());
     let spots = rings.flat_map(|&ring| {
-        (0..16).map(move |turn| {
-            let angle = f64::from(turn) * std::f64::consts::TAU / 16.0;
+        (0..TURNS).map(move |turn| {
+            let angle = f64::from(turn) * std::f64::consts::TAU / f64::from(TURNS);
             (ring, angle)
         })
     });

@@ -40,6 +40,7 @@ fn at_point(lines: Vec<String>, size: f64, weight: Weight, at: Point, radius: f6
         bold: weight == Weight::Component,
         target: at,
         spots: Vec::new(),
+        choice: 0,
     };
     label.spots = label.spots_around(at, radius);
     label

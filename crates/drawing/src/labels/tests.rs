@@ -18,6 +18,7 @@ fn label(words: &str, x: f64, y: f64, weight: Weight) -> Label {
         bold: false,
         target,
         spots: Vec::new(),
+        choice: 0,
     };
     label.spots = label.spots_around(target, 1.0);
     label

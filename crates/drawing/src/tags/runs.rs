@@ -134,6 +134,7 @@ fn line_label(lines: Vec<String>, weight: Weight, points: &[Point]) -> Label {
         bold: false,
         target,
         spots: Vec::new(),
+        choice: outline::length(points) as u32,
     };
     label.spots = spots_along(&label, points);
     label
