@@ -10,6 +10,9 @@ pub struct Args {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+    /// Say on standard error what long work is doing, even where that is no terminal.
+    #[arg(long, global = true)]
+    pub progress: bool,
 }
 
 #[derive(Debug, Subcommand)]

@@ -2,13 +2,14 @@
 
 use crate::args::DemoArgs;
 use crate::failure::Failure;
-use crate::{Answer, input, planning, progress, summary};
+use crate::files::File;
+use crate::{Answer, files, input, planning, progress, summary};
 use job::ReadOptions;
 use std::fs::{self, OpenOptions};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-pub fn run(args: &DemoArgs) -> Result<Answer, Failure> {
+pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
     let (name, text) = if args.metric {
         ("spadework-demo-metric", job::DEMO_METRIC)
     } else {
@@ -29,12 +30,29 @@ pub fn run(args: &DemoArgs) -> Result<Answer, Failure> {
     );
     fs::create_dir_all(&args.dir).map_err(|e| unwritten(&args.dir, &e))?;
     write_new(&file, text, "demo job")?;
-    let plan = progress::plan(&reading.job)?;
+    let plan = progress::plan(&reading.job, progress)?;
     let units = reading.job.units;
+    unchanged(&out, &files::all(&reading.job, &plan, units)?)?;
     planning::write(&out, &reading.job, &plan, units)?;
     let mut answer = Answer::of(summary::text(&reading.job, &plan, &reading.findings, units));
     answer.err = format!("wrote {}, {}\n", file.display(), planning::names(&out));
     Ok(answer)
+}
+
+/// Refuses to replace results of the demo that somebody has changed.
+fn unchanged(out: &Path, files: &[File]) -> Result<(), Failure> {
+    for (name, text) in files {
+        let file = out.join(name);
+        if file.exists() && !input::text(&file, name).is_ok_and(|old| old == *text) {
+            let file = file.display();
+            let what = format!("{file} is there already and differs; nothing in it was changed");
+            return Err(Failure::input(
+                what,
+                format!("move {} away, or write elsewhere with --dir", out.display()),
+            ));
+        }
+    }
+    Ok(())
 }
 
 /// Writes a file unless another one stands there; one with the same text stays as it is.

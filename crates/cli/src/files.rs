@@ -117,8 +117,8 @@ fn stretch_row(
 ) -> Vec<String> {
     let mut row = vec![
         id.to_string(),
-        words::node(plan, stretch.from),
-        words::node(plan, stretch.to),
+        words::node(job, plan, stretch.from),
+        words::node(job, plan, stretch.to),
         words::contents(dig),
         stretch.ground.surface.label().to_owned(),
         stretch.ground.soil.texture.label().to_owned(),

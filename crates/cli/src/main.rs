@@ -46,7 +46,7 @@ impl Answer {
 }
 
 fn main() -> ExitCode {
-    let answer = run(Args::parse().command).unwrap_or_else(Failure::answer);
+    let answer = run(&Args::parse()).unwrap_or_else(Failure::answer);
     let (out, err) = (std::io::stdout().lock(), std::io::stderr().lock());
     // Nobody is left to be told that standard error is closed.
     let _ = say(err, &answer.err);
@@ -68,15 +68,16 @@ fn say(mut to: impl Write, text: &str) -> std::io::Result<()> {
     to.flush()
 }
 
-fn run(command: Command) -> Result<Answer, Failure> {
-    match command {
-        Command::Check(args) => check::run(&args),
-        Command::Plan(args) => planning::run(&args),
-        Command::Why(args) => why::run(&args),
-        Command::Demo(args) => demo::run(&args),
-        Command::Sample(args) => defaults::sample(&args),
+fn run(args: &Args) -> Result<Answer, Failure> {
+    let progress = args.progress;
+    match &args.command {
+        Command::Check(args) => check::run(args),
+        Command::Plan(args) => planning::run(args, progress),
+        Command::Why(args) => why::run(args, progress),
+        Command::Demo(args) => demo::run(args, progress),
+        Command::Sample(args) => defaults::sample(args),
         Command::Practice => Ok(Answer::of(job::DEFAULT_PRACTICE.to_owned())),
         Command::Prices => Ok(Answer::of(job::DEFAULT_PRICES.to_owned())),
-        Command::Schema { of } => defaults::schema(of),
+        Command::Schema { of } => defaults::schema(*of),
     }
 }

@@ -8,13 +8,13 @@ use plan::Plan;
 use quantity::Units;
 use std::path::Path;
 
-pub fn run(args: &PlanArgs) -> Result<Answer, Failure> {
+pub fn run(args: &PlanArgs, progress: bool) -> Result<Answer, Failure> {
     let reading = input::job(&args.job)?;
     if let Some(out) = &args.out {
         folder::check(out)?;
     }
     let job = reading.job;
-    let plan = progress::plan(&job)?;
+    let plan = progress::plan(&job, progress)?;
     let units = args.units.map_or(job.units, Units::from);
     let mut answer = if args.json {
         Answer::of(files::json(&plan)?)

@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use job::Job;
 use plan::{Plan, PlanError};
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::ops::ControlFlow;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -18,12 +18,14 @@ const QUIET: Duration = Duration::from_millis(500);
 /// The exit code of a program that Ctrl-C ended: 128 and the signal's number.
 pub const INTERRUPTED: u8 = 130;
 
-/// Plans a job; says on standard error what it does once that takes long.
-pub fn plan(job: &Job) -> Result<Plan, Failure> {
+/// Plans a job; says on standard error what it does once that takes long, if somebody watches a
+/// terminal or `wanted` asks for it.
+pub fn plan(job: &Job, wanted: bool) -> Result<Plan, Failure> {
     listen();
     let start = Instant::now();
+    let speaks = wanted || std::io::stderr().is_terminal();
     let report = |stage: &str| {
-        if !stage.is_empty() && start.elapsed() > QUIET {
+        if speaks && !stage.is_empty() && start.elapsed() > QUIET {
             // A closed standard error is no reason to stop planning.
             let _ = writeln!(std::io::stderr(), "… {stage}");
         }

@@ -4,17 +4,21 @@ use crate::args::WhyArgs;
 use crate::failure::Failure;
 use crate::table::wrapped;
 use crate::{Answer, input, progress};
-use quantity::Units;
+use quantity::{Style, Units};
 use working::{Ledger, Value, Working};
 
-pub fn run(args: &WhyArgs) -> Result<Answer, Failure> {
+pub fn run(args: &WhyArgs, progress: bool) -> Result<Answer, Failure> {
     let job = input::job(&args.job)?.job;
-    let plan = progress::plan(&job)?;
+    let plan = progress::plan(&job, progress)?;
     let units = args.units.map_or(job.units, Units::from);
     let ledger = &plan.workings;
+    let reader = Reader {
+        units,
+        currency: &plan.price.currency,
+    };
     match (&args.list, &args.figure) {
-        (Some(prefix), _) => list(ledger, prefix.as_deref().unwrap_or(""), units),
-        (None, Some(id)) => figure(ledger, id, units),
+        (Some(prefix), _) => list(ledger, prefix.as_deref().unwrap_or(""), &reader),
+        (None, Some(id)) => figure(ledger, id, &reader),
         (None, None) => Err(Failure::input(
             "no figure is named",
             "name one, or list them with --list",
@@ -22,10 +26,10 @@ pub fn run(args: &WhyArgs) -> Result<Answer, Failure> {
     }
 }
 
-fn list(ledger: &Ledger, prefix: &str, units: Units) -> Result<Answer, Failure> {
+fn list(ledger: &Ledger, prefix: &str, reader: &Reader) -> Result<Answer, Failure> {
     let mut out = String::new();
     for (id, working) in ledger.iter().filter(|(id, _)| id.starts_with(prefix)) {
-        out += &format!("{id} = {}\n", shown(&working.value, units));
+        out += &format!("{id} = {}\n", reader.shown(&working.value));
     }
     if out.is_empty() {
         return Err(unknown(ledger, prefix, "no figure's id begins with"));
@@ -33,23 +37,29 @@ fn list(ledger: &Ledger, prefix: &str, units: Units) -> Result<Answer, Failure> 
     Ok(Answer::of(out))
 }
 
-fn figure(ledger: &Ledger, id: &str, units: Units) -> Result<Answer, Failure> {
+/// With more figures behind it than this, a working names them only.
+const TOLD_BEHIND: usize = 4;
+
+/// The working of a figure, and those of the figures behind it if they are few.
+fn figure(ledger: &Ledger, id: &str, reader: &Reader) -> Result<Answer, Failure> {
     let working = ledger
         .get(id)
         .ok_or_else(|| unknown(ledger, id, "the plan has no figure"))?;
     let mut out = format!("{id}\n");
-    out += &text(working, units, "  ");
-    let mut told = vec![id];
+    out += &text(working, reader, "  ");
+    let mut behind: Vec<(&str, &Working)> = Vec::new();
     for input in &working.inputs {
-        let Some(of) = input.from.strip_prefix("figure ") else {
-            continue;
-        };
-        let Some(behind) = ledger.get(of).filter(|_| !told.contains(&of)) else {
-            continue;
-        };
-        told.push(of);
+        let of = input.from.strip_prefix("figure ");
+        let found = of.and_then(|of| Some((of, ledger.get(of)?)));
+        behind.extend(found.filter(|(of, _)| *of != id && behind.iter().all(|b| b.0 != *of)));
+    }
+    if behind.len() > TOLD_BEHIND {
+        out += "\n  each figure named above has its own working: spadework why JOB ID\n";
+        return Ok(Answer::of(out));
+    }
+    for (of, behind) in behind {
         out += &format!("\n  {of}\n");
-        out += &text(behind, units, "    ");
+        out += &text(behind, reader, "    ");
     }
     Ok(Answer::of(out))
 }
@@ -62,8 +72,8 @@ fn unknown(ledger: &Ledger, id: &str, what: &str) -> Failure {
     )
 }
 
-fn text(working: &Working, units: Units, indent: &str) -> String {
-    let value = shown(&working.value, units);
+fn text(working: &Working, reader: &Reader, indent: &str) -> String {
+    let value = reader.shown(&working.value);
     let deeper = format!("{indent}    ");
     let mut out = wrapped(&format!("{} = {value}", working.label), indent, &deeper);
     let mut say = |what: &str, words: &str| {
@@ -73,7 +83,7 @@ fn text(working: &Working, units: Units, indent: &str) -> String {
     };
     say("formula", &working.formula);
     for input in &working.inputs {
-        let value = shown(&input.value, units);
+        let value = reader.shown(&input.value);
         say(
             "  with",
             &format!("{} = {value}   ({})", input.name, input.from),
@@ -84,9 +94,26 @@ fn text(working: &Working, units: Units, indent: &str) -> String {
     out
 }
 
-fn shown(value: &Value, units: Units) -> String {
-    match value {
-        Value::Amount(amount) => amount.show(units),
-        Value::Word(word) => word.clone(),
+/// Who reads: in which units and which money.
+struct Reader<'a> {
+    units: Units,
+    currency: &'a str,
+}
+
+impl Reader<'_> {
+    fn shown(&self, value: &Value) -> String {
+        let amount = match value {
+            Value::Amount(amount) => amount,
+            Value::Word(word) => return word.clone(),
+        };
+        let text = amount.show(self.units);
+        match amount.style {
+            Style::Money => format!("{text} {}", self.currency),
+            Style::MoneyPerLength
+            | Style::MoneyPerArea
+            | Style::MoneyPerVolume
+            | Style::MoneyPerHour => text.replacen(' ', &format!(" {} ", self.currency), 1),
+            _ => text,
+        }
     }
 }

@@ -26,7 +26,7 @@ fn the_summary_says_what_a_contractor_needs() {
         "no set of trenches of the candidate graph",
         "Circuits",
         "Stretches",
-        "why: ",
+        "cheaper than ",
         "Days",
         "Material",
         "Cost and price",
@@ -206,6 +206,12 @@ fn the_demo_is_written_beside_the_user_and_planned() {
     assert_eq!(yard.names(), ["spadework-demo-plan", "spadework-demo.json"]);
     assert_eq!(names(&yard.path("spadework-demo-plan")), FILES);
     assert_eq!(out, yard.ok(&["demo"]), "a second time it is the same");
+    yard.write("spadework-demo-plan/plan.svg", "mine");
+    let said = yard.run(&["demo"]);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("plan.svg"), "{}", said.err);
+    let kept = fs::read_to_string(yard.path("spadework-demo-plan/plan.svg")).unwrap();
+    assert_eq!(kept, "mine", "a changed result is kept");
     yard.write("spadework-demo.json", "{\"mine\": 1}");
     let said = yard.run(&["demo"]);
     assert_eq!(said.code, 2);
@@ -302,7 +308,7 @@ fn ctrl_c_ends_planning_at_once_and_leaves_nothing() {
         yard.ok(&["sample", "--heads", "1500", "--seed", "1"]),
     );
     let mut child = yard
-        .command(&["plan", "job.json", "--out", "results"])
+        .command(&["plan", "job.json", "--out", "results", "--progress"])
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()
@@ -319,7 +325,9 @@ fn ctrl_c_ends_planning_at_once_and_leaves_nothing() {
             .unwrap()
             .success()
     );
+    let sent = std::time::Instant::now();
     let said = child.wait_with_output().unwrap();
+    assert!(sent.elapsed() < std::time::Duration::from_secs(1));
     assert_eq!(said.status.code(), Some(130));
     assert!(said.stdout.is_empty());
     assert_eq!(yard.names(), ["job.json"]);

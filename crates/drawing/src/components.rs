@@ -129,9 +129,9 @@ pub fn of(scene: &Scene) -> Vec<Component> {
         let ends = cable.points.iter().enumerate();
         all.extend(ends.map(|(i, &place)| {
             let name = if i == 0 {
-                format!("{} {}", cable.id, cable.service)
+                format!("{}.1 {}", cable.id, cable.service)
             } else {
-                String::new()
+                format!("{}.{}", cable.id, i + 1)
             };
             one(Symbol::CableEnd, place, name)
         }));
@@ -153,6 +153,7 @@ pub fn of(scene: &Scene) -> Vec<Component> {
     all.push(one(Symbol::Backflow, backflow.at, name));
     let name = format!("{} source", system.source.id);
     all.push(one(Symbol::Source, system.source.at, name));
+    all.retain(|component| scene.window.within(-3.0).holds(component.at));
     all
 }
 

@@ -8,7 +8,7 @@ use crate::svg::{Point, Svg, closed_path, open_path};
 use job::{Gate, Obstacle, ObstacleKind, Shape, Tree};
 
 /// Half a spot elevation's cross.
-pub const SPOT: f64 = 0.9;
+pub const SPOT: f64 = 0.7;
 /// Radius of the mark where machines get in.
 pub const ACCESS: f64 = 2.6;
 
@@ -183,10 +183,7 @@ pub fn draw_spot(svg: &mut Svg, at: Point) {
             Point::new(at.x + x, at.y + y),
         ])
     });
-    svg.path(
-        &arms.concat(),
-        &format!("stroke=\"{INK}\" stroke-width=\"0.25\""),
-    );
+    svg.path(&arms.concat(), "stroke=\"#7a7a7a\" stroke-width=\"0.2\"");
 }
 
 fn accesses(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {

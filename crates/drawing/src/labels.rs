@@ -2,8 +2,8 @@
 //!
 //! Labels are placed one after the other, the weightiest first. Each brings places it would like,
 //! best first. A place on a word that stands already, on a symbol or outside the frame is out; a
-//! place on a heavy line costs by the length covered; the cheapest wins. An important label for
-//! which no place is left is set apart and joined by a leader line; any other is left out.
+//! place on a heavy line costs by the length covered; the cheapest wins. A label for which no place
+//! is left is tried smaller, then set apart and joined by a leader line, then left out.
 
 mod plate;
 
@@ -11,7 +11,7 @@ use plate::Grid;
 pub use plate::Plate;
 
 use crate::sheet::Frame;
-use crate::style::INK;
+use crate::style::{FINE_TEXT, INK};
 use crate::svg::{Anchor, Point, Svg, Text};
 
 /// A label that wants a place.
@@ -27,6 +27,9 @@ pub struct Label {
     pub target: Point,
     /// Where it would like to stand, best first.
     pub spots: Vec<Spot>,
+    /// Whole millimetres of line that it may stand along: less of it leaves less choice, so among
+    /// labels of one weight the shortest come first.
+    pub choice: u32,
 }
 
 /// How much a label matters; the weightiest first.
@@ -36,19 +39,40 @@ pub enum Weight {
     Component,
     /// Crossings, gates, sleeves: the same.
     Warning,
+    /// Heads: the same, not far away.
+    Head,
     /// Pipe sizes: the same.
     Size,
-    /// Names of what stands on the property; left out if there is no room.
+    /// Names of what stands on the property: the same, not far away.
     Ground,
-    /// Heads; left out if there is no room.
-    Head,
-    /// Stretches; left out if there is no room.
+    /// Stretches: the same, close by.
     Stretch,
+    /// Spot elevations; left out if there is no room.
+    Spot,
 }
 
 impl Weight {
-    fn may_take_leader(self) -> bool {
-        self <= Self::Size
+    /// How far a label may be set apart.
+    fn farthest(self) -> f64 {
+        match self {
+            Self::Component | Self::Warning | Self::Size => 46.0,
+            Self::Head | Self::Ground => 17.0,
+            Self::Stretch => 10.0,
+            Self::Spot => 0.0,
+        }
+    }
+
+    /// How much of heavy lines a label may cover, by their cost.
+    fn most_covered(self) -> f64 {
+        match self {
+            Self::Component | Self::Warning | Self::Head | Self::Size => 5.0,
+            Self::Ground | Self::Stretch | Self::Spot => 4.0,
+        }
+    }
+
+    /// The smaller size that a label may take where the usual one finds no room.
+    fn smaller(self) -> Option<f64> {
+        matches!(self, Self::Head | Self::Size | Self::Ground).then_some(FINE_TEXT)
     }
 }
 
@@ -63,6 +87,8 @@ pub struct Spot {
 #[derive(Debug, Clone, Copy)]
 pub struct Placed {
     pub spot: Spot,
+    /// Font size.
+    pub size: f64,
     /// From the named point to the label.
     pub leader: Option<(Point, Point)>,
 }
@@ -157,11 +183,11 @@ impl Placing {
 /// Places labels; the answer stands in the order of the labels.
 pub fn place(labels: &[Label], placing: &mut Placing) -> Vec<Option<Placed>> {
     let mut order: Vec<usize> = (0..labels.len()).collect();
-    order.sort_by_key(|&i| (labels[i].weight, i));
+    order.sort_by_key(|&i| (labels[i].weight, labels[i].choice, i));
     let mut placed = vec![None; labels.len()];
     for i in order {
         let label = &labels[i];
-        placed[i] = beside(label, placing).or_else(|| apart(label, placing));
+        placed[i] = somewhere(label, placing);
         if let Some(place) = &placed[i] {
             take(label, place, placing);
         }
@@ -171,34 +197,46 @@ pub fn place(labels: &[Label], placing: &mut Placing) -> Vec<Option<Placed>> {
 
 /// A cheaper place further down the list has to be this much cheaper for each step.
 const STEP_COST: f64 = 0.35;
-/// A label that would cover more than this is rather set apart.
-const DEAR: f64 = 9.0;
+
+fn somewhere(label: &Label, placing: &Placing) -> Option<Placed> {
+    let fine = label.weight.smaller().map(|size| Label {
+        size,
+        ..label.clone()
+    });
+    let fine = fine.as_ref();
+    beside(label, placing)
+        .or_else(|| beside(fine?, placing))
+        .or_else(|| apart(fine.unwrap_or(label), placing))
+}
 
 fn beside(label: &Label, placing: &Placing) -> Option<Placed> {
-    let cheapest = label
-        .spots
-        .iter()
-        .enumerate()
-        .filter_map(|(i, &spot)| {
-            let cost = placing.cost(&label.at(spot))?;
-            Some((cost + i as f64 * STEP_COST, cost, spot))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0))?;
-    let (_, covered, spot) = cheapest;
-    (covered <= DEAR || !label.weight.may_take_leader()).then_some(Placed { spot, leader: None })
+    let spots = label.spots.iter().enumerate();
+    let costs = spots.filter_map(|(i, &spot)| {
+        let covered = placing.cost(&label.at(spot))?;
+        (covered <= label.weight.most_covered()).then_some((covered + i as f64 * STEP_COST, spot))
+    });
+    let (_, spot) = costs.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Placed {
+        spot,
+        size: label.size,
+        leader: None,
+    })
 }
 
 /// Distances from the named point at which a label is set apart.
-const RINGS: [f64; 8] = [7.0, 10.0, 13.0, 17.0, 22.0, 28.0, 36.0, 46.0];
+const RINGS: [f64; 9] = [4.5, 7.0, 10.0, 13.0, 17.0, 22.0, 28.0, 36.0, 46.0];
+
+/// Directions that are tried on each ring.
+const TURNS: u32 = 32;
 
 fn apart(label: &Label, placing: &Placing) -> Option<Placed> {
-    if !label.weight.may_take_leader() {
-        return None;
-    }
     let (w, h) = (label.width() / 2.0, label.height() / 2.0);
-    let spots = RINGS.iter().flat_map(|&ring| {
-        (0..16).map(move |turn| {
-            let angle = f64::from(turn) * std::f64::consts::TAU / 16.0;
+    let rings = RINGS
+        .iter()
+        .filter(|&&ring| ring <= label.weight.farthest());
+    let spots = rings.flat_map(|&ring| {
+        (0..TURNS).map(move |turn| {
+            let angle = f64::from(turn) * std::f64::consts::TAU / f64::from(TURNS);
             (ring, angle)
         })
     });
@@ -211,8 +249,12 @@ fn apart(label: &Label, placing: &Placing) -> Option<Placed> {
             if placing.blocks(label.target, tip) {
                 return None;
             }
-            let leader = Some((label.target, tip));
-            Some((cost + ring * 0.5, Placed { spot, leader }))
+            let placed = Placed {
+                spot,
+                size: label.size,
+                leader: Some((label.target, tip)),
+            };
+            Some((cost + ring * 0.5, placed))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, placed)| placed)
@@ -220,7 +262,7 @@ fn apart(label: &Label, placing: &Placing) -> Option<Placed> {
 
 /// Keeps later words off a label and its leader line.
 fn take(label: &Label, place: &Placed, placing: &mut Placing) {
-    placing.add_solid(label.at(place.spot));
+    placing.add_solid(label.as_placed(place));
     if let Some((from, to)) = place.leader {
         let middle = from.toward(to, 0.5);
         let angle = (to.y - from.y).atan2(to.x - from.x);
@@ -248,6 +290,7 @@ impl Label {
         match (self.weight, self.bold) {
             (_, true) => "font-weight=\"bold\"",
             (Weight::Stretch, _) => "font-style=\"italic\" fill=\"#5a5a5a\"",
+            (Weight::Spot, _) => "fill=\"#7a7a7a\"",
             _ => "",
         }
     }
@@ -255,6 +298,15 @@ impl Label {
     pub fn height(&self) -> f64 {
         let lines = self.lines.len().max(1) as f64;
         self.size * (LINE * (lines - 1.0) + 0.95)
+    }
+
+    /// What it covers where it came to stand, at the size that it came to have.
+    fn as_placed(&self, place: &Placed) -> Plate {
+        let set = Self {
+            size: place.size,
+            ..self.clone()
+        };
+        set.at(place.spot)
     }
 
     fn at(&self, spot: Spot) -> Plate {
@@ -330,26 +382,27 @@ pub fn draw(svg: &mut Svg, labels: &[Label], placed: &[Option<Placed>]) {
         );
     }
     svg.open_group(&format!(
-        "fill=\"{INK}\" stroke=\"#ffffff\" stroke-width=\"0.7\" paint-order=\"stroke\""
+        "fill=\"{INK}\" stroke=\"#ffffff\" stroke-width=\"0.9\" paint-order=\"stroke\""
     ));
     for (label, place) in labels.iter().zip(placed) {
         if let Some(place) = place {
-            write_label(svg, label, place.spot);
+            write_label(svg, label, place);
         }
     }
     svg.close_group();
 }
 
-fn write_label(svg: &mut Svg, label: &Label, spot: Spot) {
+fn write_label(svg: &mut Svg, label: &Label, place: &Placed) {
+    let (spot, size) = (place.spot, place.size);
     let down = (spot.turn + 90.0).to_radians();
     let lines = label.lines.len() as f64;
     for (i, words) in label.lines.iter().enumerate() {
         // Capitals reach 0.72 of the size above the base line: half of it below the line's middle.
-        let below = label.size * (LINE * (i as f64 - (lines - 1.0) / 2.0) + 0.36);
+        let below = size * (LINE * (i as f64 - (lines - 1.0) / 2.0) + 0.36);
         svg.text(&Text {
             at: spot.middle.off(down, below),
             turn: spot.turn,
-            size: label.size,
+            size,
             anchor: Anchor::Middle,
             attributes: label.attributes(),
             words,

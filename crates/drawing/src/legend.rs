@@ -2,6 +2,7 @@
 
 use crate::Scene;
 use crate::components::{self, Symbol};
+use crate::details;
 use crate::ground;
 use crate::services;
 use crate::sheet::Layout;
@@ -9,6 +10,7 @@ use crate::style::{self, INK, SMALL_TEXT};
 use crate::svg::{Anchor, Point, Svg, Text};
 use crate::trenches;
 use job::{MethodId, ObstacleKind, ServiceClass, Shape, SurfaceKind};
+use quantity::{Amount, Style};
 use std::collections::BTreeSet;
 
 /// What a row of the legend shows.
@@ -43,31 +45,38 @@ fn row(sample: Sample<'_>, words: impl Into<String>) -> Row<'_> {
 
 /// Height of a row if there is room enough.
 const ROW: f64 = 5.2;
+/// Width of a column.
+const COLUMN: f64 = 86.0;
 
 pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout) {
     let rows = rows(scene);
     let frame = layout.legend;
-    let step = ROW.min((frame.height - 5.0) / rows.len().max(1) as f64);
-    let mut y = frame.y + 2.5 + step / 2.0;
-    for row in &rows {
-        let middle = Point::new(frame.x + 10.0, y);
-        draw_sample(svg, scene, &row.sample, middle);
-        let heading = matches!(row.sample, Sample::Heading);
-        let (x, bold) = if heading {
-            (frame.x + 4.0, "font-weight=\"bold\"")
-        } else {
-            (frame.x + 19.0, "")
-        };
-        svg.text(&Text {
-            at: Point::new(x, y + SMALL_TEXT * 0.36),
-            turn: 0.0,
-            size: SMALL_TEXT,
-            anchor: Anchor::Start,
-            attributes: &format!("fill=\"{INK}\" {bold}"),
-            words: &row.words,
-        });
-        y += step;
+    let columns = (frame.width / COLUMN).floor().max(1.0) as usize;
+    let in_column = rows.len().div_ceil(columns).max(1);
+    let step = ROW.min((frame.height - 5.0) / in_column as f64);
+    for (i, row) in rows.iter().enumerate() {
+        let x = frame.x + COLUMN * (i / in_column) as f64;
+        let y = frame.y + 2.5 + step * ((i % in_column) as f64 + 0.5);
+        draw_row(svg, scene, row, Point::new(x, y));
     }
+}
+
+fn draw_row(svg: &mut Svg, scene: &Scene, row: &Row, at: Point) {
+    draw_sample(svg, scene, &row.sample, Point::new(at.x + 10.0, at.y));
+    let heading = matches!(row.sample, Sample::Heading);
+    let (indent, bold) = if heading {
+        (4.0, "font-weight=\"bold\"")
+    } else {
+        (19.0, "")
+    };
+    svg.text(&Text {
+        at: Point::new(at.x + indent, at.y + SMALL_TEXT * 0.36),
+        turn: 0.0,
+        size: SMALL_TEXT,
+        anchor: Anchor::Start,
+        attributes: &format!("fill=\"{INK}\" {bold}"),
+        words: &row.words,
+    });
 }
 
 fn rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
@@ -101,7 +110,12 @@ fn trench_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
 }
 
 fn component_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
-    let symbols: BTreeSet<Symbol> = components::of(scene).iter().map(|c| c.symbol).collect();
+    let details = scene.details.iter();
+    let symbols: BTreeSet<Symbol> = details
+        .flat_map(|detail| components::of(&details::enlarged(scene, detail)))
+        .chain(components::of(scene))
+        .map(|component| component.symbol)
+        .collect();
     symbols
         .into_iter()
         .map(|symbol| row(Sample::Symbol(symbol), symbol.label()))
@@ -181,7 +195,8 @@ fn ground_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
         rows.push(row(Sample::Patch("steep", false), "steep ground"));
     }
     if !survey.spots.is_empty() {
-        rows.push(row(Sample::Spot, "spot elevation"));
+        let unit = Amount::new(0.0, Style::Length).parts(scene.units).1;
+        rows.push(row(Sample::Spot, format!("spot elevation, {unit}")));
     }
     rows
 }

@@ -2,7 +2,8 @@
 //!
 //! Takes a job and its plan and gives one sheet as SVG text: the ground, what stands and lies in
 //! it, the trenches by method, pipe sizes, components, a legend of what occurs, a scale bar and a
-//! title block. Text never lies on text; what finds no room is left out and counted on the sheet.
+//! title block. Places where much stands close together are drawn again, enlarged, on free paper.
+//! Text never lies on text; what finds no room is left out and counted on the sheet.
 //!
 //! Works out nothing of the trade and does no I/O; the same job and plan give the same bytes.
 //!
@@ -10,6 +11,7 @@
 //! On the sheet everything is in millimetres of paper, y down; on the property in metres, y up.
 
 mod components;
+mod details;
 mod furniture;
 mod ground;
 mod labels;
@@ -22,13 +24,14 @@ mod svg;
 mod tags;
 mod trenches;
 
+use details::Detail;
 use job::Job;
-use labels::Placing;
+use labels::{Label, Placed, Placing};
 use plan::Plan;
 use quantity::Units;
 pub use sheet::Sheet;
-use sheet::{Layout, View};
-use svg::Svg;
+use sheet::{Frame, Layout, View};
+use svg::{Point, Svg};
 
 /// How the drawing is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,17 +45,26 @@ pub struct SvgOptions {
 /// The drawing as the text of an SVG file whose user unit is a millimetre of paper.
 pub fn svg(job: &Job, plan: &Plan, options: &SvgOptions) -> String {
     let sheet = options.sheet.unwrap_or(Sheet::usual(options.units));
-    let layout = Layout::of(sheet);
-    let view = View::fitting(sheet::extent(job, plan), &layout, options.units);
-    let scene = Scene {
+    let extent = sheet::extent(job, plan);
+    let (layout, view) = Layout::fitting(sheet, extent, options.units);
+    let mut scene = Scene {
         job,
         plan,
         units: options.units,
         view,
+        window: layout.frame,
+        details: Vec::new(),
     };
+    scene.details = details::of(&scene, extent, &layout);
+    if scene.details.is_empty() {
+        scene.view = scene.view.centred(layout.frame);
+    }
     let mut svg = Svg::new(layout.paper.width, layout.paper.height);
     style::define(&mut svg, &layout);
-    let left_out = draw_site(&mut svg, &scene, &layout);
+    svg.open_group(r##"clip-path="url(#frame)""##);
+    let mut left_out = draw_site(&mut svg, &scene).left_out();
+    svg.close_group();
+    left_out += details::draw(&mut svg, &scene);
     furniture::draw(&mut svg, &scene, &layout, left_out);
     legend::draw(&mut svg, &scene, &layout);
     svg.finish()
@@ -64,21 +76,43 @@ struct Scene<'a> {
     plan: &'a Plan,
     units: Units,
     view: View,
+    /// The part of the sheet that shows it.
+    window: Frame,
+    /// Parts of it that are shown enlarged elsewhere on the sheet.
+    details: Vec<Detail>,
 }
 
-/// Draws everything inside the frame; gives the number of labels that found no room.
-fn draw_site(svg: &mut Svg, scene: &Scene, layout: &Layout) -> usize {
-    let mut placing = Placing::new(layout.frame);
-    svg.open_group(r##"clip-path="url(#frame)""##);
+impl Scene<'_> {
+    /// Whether a point is shown enlarged elsewhere on the sheet.
+    fn is_enlarged(&self, at: Point) -> bool {
+        self.details.iter().any(|detail| detail.on_plan.holds(at))
+    }
+}
+
+/// Labels and where they came to stand.
+struct Named {
+    labels: Vec<Label>,
+    placed: Vec<Option<Placed>>,
+}
+
+impl Named {
+    fn left_out(&self) -> usize {
+        self.placed.iter().filter(|place| place.is_none()).count()
+    }
+}
+
+/// Draws everything that the window shows.
+fn draw_site(svg: &mut Svg, scene: &Scene) -> Named {
+    let mut placing = Placing::new(scene.window);
     ground::draw(svg, scene, &mut placing);
     services::draw(svg, scene, &mut placing);
     trenches::draw(svg, scene, &mut placing);
     components::draw(svg, scene, &mut placing);
-    let wanted = tags::of(scene);
-    let placed = labels::place(&wanted, &mut placing);
-    labels::draw(svg, &wanted, &placed);
-    svg.close_group();
-    placed.iter().filter(|place| place.is_none()).count()
+    details::mark(svg, scene, &mut placing);
+    let labels = tags::of(scene);
+    let placed = labels::place(&labels, &mut placing);
+    labels::draw(svg, &labels, &placed);
+    Named { labels, placed }
 }
 
 #[cfg(test)]

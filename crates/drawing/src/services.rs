@@ -13,15 +13,19 @@ const EVERY: f64 = 30.0;
 const LETTER: f64 = 3.0;
 
 pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
+    let crossings = scene.plan.network.crossings.iter();
+    let crossings: Vec<Point> = crossings.map(|c| scene.view.point(c.at)).collect();
     for utility in &scene.job.survey.utilities {
         let points = outline::points(&scene.view, &utility.line);
         draw_zone(svg, scene, utility, &points);
     }
     for utility in &scene.job.survey.utilities {
         let points = outline::points(&scene.view, &utility.line);
-        draw_line(svg, utility.class, is_sure(utility), &points);
+        let letters = letters(&points, &crossings);
+        draw_strokes(svg, utility.class, is_sure(utility), &points);
+        draw_letters(svg, utility.class, &letters);
         placing.avoid_line(&points, 0.7);
-        for at in letters(&points) {
+        for at in letters {
             placing.keep_off(at, 1.6);
         }
     }
@@ -49,7 +53,12 @@ pub fn draw_zone_line(svg: &mut Svg, points: &[Point], width: f64) {
 
 /// The line itself: dashed where its place is not sure.
 pub fn draw_line(svg: &mut Svg, class: ServiceClass, sure: bool, points: &[Point]) {
-    let (colour, letter) = service(class);
+    draw_strokes(svg, class, sure, points);
+    draw_letters(svg, class, &letters(points, &[]));
+}
+
+fn draw_strokes(svg: &mut Svg, class: ServiceClass, sure: bool, points: &[Point]) {
+    let (colour, _) = service(class);
     let data = open_path(points);
     let dashes = if sure {
         ""
@@ -65,7 +74,11 @@ pub fn draw_line(svg: &mut Svg, class: ServiceClass, sure: bool, points: &[Point
         &data,
         &format!("stroke=\"{colour}\" stroke-width=\"0.65\"{dashes}"),
     );
-    for at in letters(points) {
+}
+
+fn draw_letters(svg: &mut Svg, class: ServiceClass, places: &[Point]) {
+    let (colour, letter) = service(class);
+    for &at in places {
         svg.circle(
             at,
             1.75,
@@ -82,13 +95,25 @@ pub fn draw_line(svg: &mut Svg, class: ServiceClass, sure: bool, points: &[Point
     }
 }
 
-/// Where the letters stand: evenly, at least one.
-fn letters(points: &[Point]) -> Vec<Point> {
+/// Paper between a letter and the mark of a crossing.
+const CLEAR: f64 = 4.2;
+
+/// Where the letters stand: evenly, at least one, and moved off the marks of crossings.
+fn letters(points: &[Point], crossings: &[Point]) -> Vec<Point> {
     let length = outline::length(points);
     let count = (length / EVERY).floor().max(1.0);
     let step = length / count;
+    let is_clear = |at: &Point| crossings.iter().all(|c| c.distance(*at) > CLEAR);
+    let place = |distance: f64| outline::along(points, distance).map(|(at, _)| at);
     (0..count as usize)
-        .filter_map(|i| outline::along(points, (i as f64 + 0.5) * step))
-        .map(|(at, _)| at)
+        .filter_map(|i| {
+            let even = (i as f64 + 0.5) * step;
+            let shifts = [0.0, 5.0, -5.0, 9.0, -9.0].into_iter();
+            let near = shifts.map(|shift| even + shift);
+            near.filter(|d| (0.0..=length).contains(d))
+                .filter_map(place)
+                .find(is_clear)
+                .or_else(|| place(even))
+        })
         .collect()
 }

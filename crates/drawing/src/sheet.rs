@@ -56,17 +56,65 @@ impl Frame {
     pub fn middle(self) -> Point {
         Point::new(self.x + self.width / 2.0, self.y + self.height / 2.0)
     }
+
+    /// The rectangle of a size about its middle.
+    pub fn about(middle: Point, width: f64, height: f64) -> Self {
+        Self {
+            x: middle.x - width / 2.0,
+            y: middle.y - height / 2.0,
+            width,
+            height,
+        }
+    }
+
+    /// The rectangle that is smaller by a border all around.
+    pub fn within(self, border: f64) -> Self {
+        let (width, height) = (self.width - 2.0 * border, self.height - 2.0 * border);
+        Self::about(self.middle(), width, height)
+    }
+
+    pub fn holds(self, point: Point) -> bool {
+        (self.x..=self.right()).contains(&point.x) && (self.y..=self.bottom()).contains(&point.y)
+    }
+
+    pub fn overlaps(self, other: Self) -> bool {
+        self.x < other.right()
+            && other.x < self.right()
+            && self.y < other.bottom()
+            && other.y < self.bottom()
+    }
+
+    /// The shares of a line, from and to, between which it lies inside.
+    pub fn span(self, from: Point, to: Point) -> Option<(f64, f64)> {
+        let (mut low, mut high) = (0.0_f64, 1.0_f64);
+        let sides = [
+            (from.x, to.x - from.x, self.x, self.right()),
+            (from.y, to.y - from.y, self.y, self.bottom()),
+        ];
+        for (start, step, least, most) in sides {
+            if step.abs() < 1e-12 {
+                if start < least || start > most {
+                    return None;
+                }
+                continue;
+            }
+            let (a, b) = ((least - start) / step, (most - start) / step);
+            low = low.max(a.min(b));
+            high = high.min(a.max(b));
+        }
+        (low < high).then_some((low, high))
+    }
 }
 
-/// What goes where.
+/// What goes where: the legend beside the frame, or below it on upright paper.
 ///
 /// ```text
-/// ┌───────────────────────┬────────┐
-/// │                       │ legend │
-/// │        frame          │        │
-/// │                       ├────────┤
-/// │                       │ title  │
-/// └───────────────────────┴────────┘
+/// ┌───────────────────────┬────────┐    ┌─────────────────┐
+/// │                       │ legend │    │      frame      │
+/// │        frame          │        │    │                 │
+/// │                       ├────────┤    ├──────────┬──────┤
+/// │                       │ title  │    │  legend  │ title│
+/// └───────────────────────┴────────┘    └──────────┴──────┘
 /// ```
 #[derive(Debug, Clone, Copy)]
 pub struct Layout {
@@ -83,12 +131,6 @@ const TITLE: f64 = 92.0;
 impl Layout {
     pub fn of(sheet: Sheet) -> Self {
         let (width, height) = sheet.size();
-        let frame = |x, y, width, height| Frame {
-            x,
-            y,
-            width,
-            height,
-        };
         let tall = height - 2.0 * MARGIN;
         let left = width - MARGIN - PANEL;
         Self {
@@ -97,6 +139,39 @@ impl Layout {
             legend: frame(left, MARGIN, PANEL, tall - TITLE),
             title: frame(left, MARGIN + tall - TITLE, PANEL, TITLE),
         }
+    }
+
+    /// The same paper, long side up.
+    pub fn upright(sheet: Sheet) -> Self {
+        let (height, width) = sheet.size();
+        let wide = width - 2.0 * MARGIN;
+        let top = height - MARGIN - TITLE;
+        Self {
+            paper: frame(0.0, 0.0, width, height),
+            frame: frame(MARGIN, MARGIN, wide, top - MARGIN),
+            legend: frame(MARGIN, top, wide - PANEL, TITLE),
+            title: frame(MARGIN + wide - PANEL, top, PANEL, TITLE),
+        }
+    }
+
+    /// The way to lay the paper that takes the larger scale; across if both take the same.
+    pub fn fitting(sheet: Sheet, extent: Extent, units: Units) -> (Self, View) {
+        let [across, upright] = [Self::of(sheet), Self::upright(sheet)]
+            .map(|layout| (layout, View::fitting(extent, &layout, units)));
+        if upright.1.ratio < across.1.ratio {
+            upright
+        } else {
+            across
+        }
+    }
+}
+
+fn frame(x: f64, y: f64, width: f64, height: f64) -> Frame {
+    Frame {
+        x,
+        y,
+        width,
+        height,
     }
 }
 
@@ -143,6 +218,8 @@ pub enum ScaleWords {
     OneTo(u32),
     /// An inch for so many feet.
     FeetToInch(u32),
+    /// So many parts of an inch for a foot: numerator and denominator.
+    InchToFoot(u32, u32),
 }
 
 impl std::fmt::Display for ScaleWords {
@@ -150,33 +227,74 @@ impl std::fmt::Display for ScaleWords {
         match self {
             Self::OneTo(n) => write!(f, "1:{n}"),
             Self::FeetToInch(n) => write!(f, "1 in = {n} ft"),
+            Self::InchToFoot(n, of) => write!(f, "{n}/{of} in = 1 ft"),
+        }
+    }
+}
+
+impl ScaleWords {
+    /// Metres on the ground in a metre of paper.
+    fn ratio(self) -> f64 {
+        match self {
+            Self::OneTo(n) => f64::from(n),
+            Self::FeetToInch(n) => f64::from(n) * 12.0,
+            Self::InchToFoot(n, of) => 12.0 * f64::from(of) / f64::from(n),
         }
     }
 }
 
 /// Paper kept free around the property, for labels.
-const PAD: f64 = 10.0;
+pub const PAD: f64 = 10.0;
+/// Free paper narrower than this is of no use for anything but a wider border.
+pub const USEFUL: f64 = 38.0;
 
-/// Steps of metric scales within a power of ten (ISO 5455, and the 1:250 of site plans).
-const METRIC: [u32; 4] = [10, 20, 25, 50];
-/// Feet to the inch on an engineer's scale, within a power of ten.
+/// What metric scale rules carry, 1:75 and 1:125 among it; smaller scales by powers of ten.
+const METRIC: [u32; 10] = [10, 20, 25, 50, 75, 100, 125, 200, 250, 500];
+/// Feet to the inch on an engineer's scale rule, within a power of ten.
 const ENGINEER: [u32; 6] = [10, 20, 30, 40, 50, 60];
+/// Parts of an inch to the foot on an architect's scale rule.
+const ARCHITECT: [(u32, u32); 6] = [(1, 2), (1, 4), (3, 16), (1, 8), (3, 32), (1, 16)];
 
 impl View {
-    /// The view at the largest usual scale at which the extent fits into the frame.
+    /// The view at the largest usual scale at which the extent fits into the frame. Where much
+    /// paper stays free it lies to the right and at the top, in one piece.
     pub fn fitting(extent: Extent, layout: &Layout, units: Units) -> Self {
         let (wide, high) = (extent.high.x - extent.low.x, extent.high.y - extent.low.y);
-        let frame = layout.frame;
-        let needed = (wide / (frame.width - 2.0 * PAD))
-            .max(high / (frame.height - 2.0 * PAD))
-            .max(0.0)
-            * 1000.0;
-        let (ratio, words) = usual_scale(needed, units);
+        let room = layout.frame.within(PAD);
+        let needed = (wide / room.width).max(high / room.height).max(0.0) * 1000.0;
+        let words = usual_scale(needed, units);
+        let ratio = words.ratio();
+        let mut on_sheet = room.middle();
+        let (wide, high) = (wide * 1000.0 / ratio, high * 1000.0 / ratio);
+        if room.width - wide >= USEFUL {
+            on_sheet.x = room.x + wide / 2.0;
+        }
+        if room.height - high >= USEFUL {
+            on_sheet.y = room.bottom() - high / 2.0;
+        }
         Self {
             ratio,
             words,
             middle: extent.low.toward(extent.high, 0.5),
+            on_sheet,
+        }
+    }
+
+    /// The same with what it shows in the middle of a frame.
+    pub fn centred(self, frame: Frame) -> Self {
+        Self {
             on_sheet: frame.middle(),
+            ..self
+        }
+    }
+
+    /// The view so many times larger, with a point of this sheet coming to lie at another.
+    pub fn enlarged(&self, times: f64, from: Point, to: Point) -> Self {
+        Self {
+            ratio: self.ratio / times,
+            words: self.words,
+            middle: self.place(from),
+            on_sheet: to,
         }
     }
 
@@ -203,26 +321,23 @@ impl View {
     }
 }
 
-/// The first usual scale that is at least so small, with its ratio.
-fn usual_scale(needed: f64, units: Units) -> (f64, ScaleWords) {
-    let steps: &[u32] = match units {
-        Units::Us => &ENGINEER,
-        Units::Si => &METRIC,
+/// The largest scale of a scale rule that is at least so small.
+fn usual_scale(needed: f64, units: Units) -> ScaleWords {
+    let powers = (0..6).map(|power| 10_u32.pow(power));
+    let mut scales: Vec<ScaleWords> = match units {
+        Units::Us => powers
+            .flat_map(|power| ENGINEER.map(|feet| ScaleWords::FeetToInch(feet * power)))
+            .chain(ARCHITECT.map(|(n, of)| ScaleWords::InchToFoot(n, of)))
+            .collect(),
+        Units::Si => powers
+            .step_by(2)
+            .flat_map(|power| METRIC.map(|n| ScaleWords::OneTo(n * power)))
+            .collect(),
     };
-    let scales = (0..7).flat_map(|power| steps.iter().map(move |step| step * 10_u32.pow(power)));
-    let ratio_of = |step: u32| match units {
-        Units::Us => f64::from(step) * 12.0,
-        Units::Si => f64::from(step),
-    };
-    let step = scales
-        .into_iter()
-        .find(|&step| ratio_of(step) >= needed)
-        .unwrap_or(10_000_000);
-    let words = match units {
-        Units::Us => ScaleWords::FeetToInch(step),
-        Units::Si => ScaleWords::OneTo(step),
-    };
-    (ratio_of(step), words)
+    scales.sort_by(|a, b| a.ratio().total_cmp(&b.ratio()));
+    let fits = |words: &ScaleWords| words.ratio() >= needed;
+    let last = ScaleWords::OneTo(10_000_000);
+    scales.into_iter().find(fits).unwrap_or(last)
 }
 
 #[cfg(test)]
@@ -230,11 +345,39 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_tall_property_turns_the_paper() {
+        let extent = |wide, high| Extent {
+            low: Place::new(0.0, 0.0),
+            high: Place::new(wide, high),
+        };
+        let width = |extent| Layout::fitting(Sheet::A3, extent, Units::Si).0.paper.width;
+        assert!((width(extent(30.0, 20.0)) - 420.0).abs() < 1e-9);
+        assert!((width(extent(20.0, 35.0)) - 297.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_line_is_cut_at_a_frame() {
+        let frame = Frame::about(Point::new(5.0, 5.0), 4.0, 4.0);
+        let across = frame.span(Point::new(0.0, 5.0), Point::new(10.0, 5.0));
+        let (low, high) = across.expect("it goes through");
+        assert!((low - 0.3).abs() < 1e-9 && (high - 0.7).abs() < 1e-9);
+        assert!(
+            frame
+                .span(Point::new(0.0, 0.0), Point::new(10.0, 0.0))
+                .is_none()
+        );
+    }
+
+    #[test]
     fn the_scale_is_the_next_smaller_usual_one() {
-        assert_eq!(usual_scale(130.0, Units::Si).1.to_string(), "1:200");
-        assert_eq!(usual_scale(201.0, Units::Si).1.to_string(), "1:250");
-        assert_eq!(usual_scale(130.0, Units::Us).1.to_string(), "1 in = 20 ft");
-        assert_eq!(usual_scale(800.0, Units::Us).1.to_string(), "1 in = 100 ft");
+        let words = |needed, units| usual_scale(needed, units).to_string();
+        assert_eq!(words(70.0, Units::Si), "1:75");
+        assert_eq!(words(130.0, Units::Si), "1:200");
+        assert_eq!(words(201.0, Units::Si), "1:250");
+        assert_eq!(words(90.0, Units::Us), "1/8 in = 1 ft");
+        assert_eq!(words(130.0, Units::Us), "1/16 in = 1 ft");
+        assert_eq!(words(193.0, Units::Us), "1 in = 20 ft");
+        assert_eq!(words(800.0, Units::Us), "1 in = 100 ft");
     }
 
     #[test]

@@ -8,8 +8,12 @@ use job::{Job, MethodId, ObstacleKind, ServiceClass, SurfaceKind};
 
 /// Font size of labels that everyone reads; its capitals are 2.2 mm high.
 pub const TEXT: f64 = 3.1;
-/// Font size of the smallest labels; its capitals are 2.0 mm high.
+/// Font size of the common labels; its capitals are 2.0 mm high.
 pub const SMALL_TEXT: f64 = 2.8;
+
+/// Font size of names of lesser weight and of those that find no other room; its capitals are
+/// 1.7 mm high.
+pub const FINE_TEXT: f64 = 2.3;
 
 /// Ink of outlines and words.
 pub const INK: &str = "#1a1a1a";

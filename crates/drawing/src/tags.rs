@@ -7,7 +7,7 @@ use crate::components::{self, Component, Symbol};
 use crate::ground::{self, ACCESS, SPOT};
 use crate::labels::{Label, Spot, Weight};
 use crate::outline;
-use crate::style::{SMALL_TEXT, TEXT};
+use crate::style::{FINE_TEXT, SMALL_TEXT, TEXT};
 use crate::svg::Point;
 use crate::trenches::CROSSING;
 use geo::{Contains, Coord, Polygon};
@@ -23,6 +23,11 @@ pub fn of(scene: &Scene) -> Vec<Label> {
     labels.extend(runs::sizes(scene));
     labels.extend(site(scene));
     labels.extend(runs::stretch_ids(scene));
+    // What is set out enlarged is named there; components are named in both places.
+    labels.retain(|label| {
+        let everywhere = label.weight <= Weight::Component;
+        scene.window.holds(label.target) && (everywhere || !scene.is_enlarged(label.target))
+    });
     labels
 }
 
@@ -35,6 +40,7 @@ fn at_point(lines: Vec<String>, size: f64, weight: Weight, at: Point, radius: f6
         bold: weight == Weight::Component,
         target: at,
         spots: Vec::new(),
+        choice: 0,
     };
     label.spots = label.spots_around(at, radius);
     label
@@ -146,9 +152,8 @@ fn site(scene: &Scene) -> Vec<Label> {
     }
     for spot in &survey.spots {
         let at = scene.view.point(spot.at);
-        let height = spot.elevation.amount().show(scene.units);
-        let words = vec![format!("el. {height}")];
-        labels.push(at_point(words, SMALL_TEXT, Weight::Head, at, SPOT));
+        let height = spot.elevation.amount().parts(scene.units).0;
+        labels.push(at_point(vec![height], FINE_TEXT, Weight::Spot, at, SPOT));
     }
     labels
 }
@@ -163,9 +168,9 @@ fn inside(scene: &Scene, lines: Vec<String>, size: f64, area: &Polygon) -> Optio
     let at = outline::inner_point(&scene.view, area)?;
     let mut label = at_point(lines, size, Weight::Ground, at, 0.0);
     let step = label.height() + 1.0;
-    let shifts = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
+    let shifts = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0, -4.5, 4.5, -6.0, 6.0];
     let within = |spot: &Spot| area.contains(&Coord::from(scene.view.place(spot.middle)));
-    label.spots = [0.0, -0.4, 0.4, -0.9, 0.9]
+    label.spots = [0.0, -0.4, 0.4, -0.9, 0.9, -1.5, 1.5]
         .iter()
         .flat_map(|across| shifts.map(|down| (*across, down)))
         .map(|(across, down)| Spot {

@@ -13,15 +13,24 @@ pub const CROSSING: f64 = 1.9;
 
 pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
     existing_sleeves(svg, scene);
-    for (_, stretch) in scene.plan.network.iter() {
-        let data = open_path(&outline::path_points(&scene.view, &stretch.path));
+    let network = scene.plan.network.iter();
+    let seen: Vec<(StretchId, &Stretch, Vec<Point>)> = network
+        .map(|(id, stretch)| {
+            (
+                id,
+                stretch,
+                outline::path_points(&scene.view, &stretch.path),
+            )
+        })
+        .filter(|(_, _, points)| outline::may_reach(scene.window, points))
+        .collect();
+    for (_, _, points) in &seen {
         svg.path(
-            &data,
+            &open_path(points),
             "stroke=\"#ffffff\" stroke-opacity=\"0.75\" stroke-width=\"2.2\"",
         );
     }
-    for (id, stretch) in scene.plan.network.iter() {
-        let points = outline::path_points(&scene.view, &stretch.path);
+    for (id, stretch, points) in seen {
         match method_of(scene, id) {
             Some(method) => draw_line(svg, style::trench(scene.job, method), &points),
             None => draw_line(
@@ -95,6 +104,9 @@ pub fn draw_existing_sleeve(svg: &mut Svg, points: &[Point]) {
 fn crossings(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
     for crossing in &scene.plan.network.crossings {
         let at = scene.view.point(crossing.at);
+        if !scene.window.holds(at) {
+            continue;
+        }
         draw_crossing(svg, at);
         placing.keep_off(at, CROSSING);
     }

@@ -66,6 +66,10 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
     filled.join("\n")
 }
 
+fn many(n: usize, one: &str, more: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { more })
+}
+
 /// A part under its heading; nothing if it says nothing.
 fn section(heading: &str, text: String) -> String {
     if text.is_empty() {

@@ -1,14 +1,15 @@
 //! The tables of stretches, one for each method.
 
-use super::{Report, words};
+use super::{Report, many, words};
 use crate::table::Table;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
-use quantity::{Length, Style};
+use quantity::{Duration, Length, Style, Units};
 use std::collections::BTreeMap;
 
 type Entry<'a> = (StretchId, &'a Stretch, &'a Dig);
 
+/// A table for each method, by stretch; the reasons stand below it under letters.
 pub fn text(report: &Report) -> String {
     let mut by_method: BTreeMap<&str, Vec<Entry>> = BTreeMap::new();
     for dig in &report.plan.digging.digs {
@@ -16,48 +17,71 @@ pub fn text(report: &Report) -> String {
         let entry = (dig.stretch, stretch, dig);
         by_method.entry(&dig.method.0).or_default().push(entry);
     }
+    if by_method.is_empty() {
+        return String::new();
+    }
+    let step = match report.units {
+        Units::Us => "1/4 in",
+        Units::Si => "5 mm",
+    };
+    let note = format!("  depth and width are rounded up to the next {step}\n\n");
     let parts = by_method.values().map(|entries| method(report, entries));
-    parts.collect::<Vec<_>>().join("\n")
+    note + &parts.collect::<Vec<_>>().join("\n")
 }
 
-/// Stretches of one method, the ones with the same reason together.
 fn method(report: &Report, entries: &[Entry]) -> String {
     let name = entries
         .first()
         .map_or(String::new(), |e| words::method(report.job, &e.2.method));
     let length: Length = entries.iter().map(|e| e.1.length).sum();
-    let mut groups: Vec<(String, Vec<&Entry>)> = Vec::new();
+    let hours: Duration = entries.iter().map(|e| e.2.hours).sum();
+    let mut reasons: Vec<String> = Vec::new();
+    let mut table = head(report);
     for entry in entries {
         let reason = reason(report, &name, entry.2);
-        match groups.iter_mut().find(|(other, _)| *other == reason) {
-            Some((_, group)) => group.push(entry),
-            None => groups.push((reason, vec![entry])),
-        }
+        let place = reasons.iter().position(|other| *other == reason);
+        let place = place.unwrap_or_else(|| {
+            reasons.push(reason);
+            reasons.len() - 1
+        });
+        table.row(row(report, entry, &letter(place)));
     }
-    let mut table = head(report);
-    for (reason, group) in &groups {
-        for entry in group {
-            table.row(row(report, entry));
-        }
-        table.note(format!("why: {reason}"));
+    for (place, reason) in reasons.iter().enumerate() {
+        table.note(format!("{}: {reason}", letter(place)));
     }
-    let total = report.show(length.amount());
-    format!("  {name}: {total}\n{}", table.text("    "))
+    format!(
+        "  {name}: {} in {}, {}\n{}",
+        report.show(length.amount()),
+        many(entries.len(), "stretch", "stretches"),
+        report.show(hours.amount()),
+        table.text("    ")
+    )
 }
 
-/// The reason without what the table says already: the method, the hours, and by how much it is
-/// cheaper than the next best.
+/// a, b, … z, aa, ab, …
+fn letter(place: usize) -> String {
+    let last = char::from(b'a' + u8::try_from(place % 26).expect("a remainder of 26"));
+    match place / 26 {
+        0 => last.to_string(),
+        before => letter(before - 1) + &last.to_string(),
+    }
+}
+
+/// The reason without what the table says already: the method, the hours, by how much it is
+/// cheaper than the next best, and the stretch's own measures.
 fn reason(report: &Report, method: &str, dig: &Dig) -> String {
     let opening = format!("{method}: {}; ", report.show(dig.hours.amount()));
     let reason = dig.reason.strip_prefix(&opening).unwrap_or(&dig.reason);
-    match &dig.next_best {
+    let reason = match &dig.next_best {
         Some(next) => {
             let label = words::method(report.job, &next.method);
             let told = format!("{} less than {label}", next.extra);
             reason.replace(&told, &format!("cheaper than {label}"))
         }
         None => reason.to_owned(),
-    }
+    };
+    let parts = reason.split("; ").filter(|part| !part.starts_with("here "));
+    parts.collect::<Vec<_>>().join("; ")
 }
 
 fn head(report: &Report) -> Table {
@@ -66,29 +90,52 @@ fn head(report: &Report) -> Table {
         .left("stretch")
         .left("from → to")
         .right("length", report.unit(Style::Length))
-        .right("time", report.unit(Style::Hours))
-        .right("saves", &report.plan.price.currency)
         .right("depth", small)
         .right("width", small)
+        .right("time", report.unit(Style::Hours))
+        .right("saves", &report.plan.price.currency)
+        .left("why")
         .left("surface")
         .words("holds (laterals by their circuit)")
 }
 
-fn row(report: &Report, (id, stretch, dig): &Entry) -> Vec<String> {
-    let from = words::node(report.plan, stretch.from);
-    let to = words::node(report.plan, stretch.to);
+fn row(report: &Report, (id, stretch, dig): &Entry, why: &str) -> Vec<String> {
+    let from = words::node(report.job, report.plan, stretch.from);
+    let to = words::node(report.job, report.plan, stretch.to);
     let saves = dig.next_best.as_ref();
     vec![
         id.to_string(),
         format!("{from} → {to}"),
         report.number(stretch.length.amount()),
+        rounded_up(dig.section.depth, report.units),
+        rounded_up(dig.section.width, report.units),
         report.number(dig.hours.amount()),
         saves.map_or("–".to_owned(), |next| next.extra.to_string()),
-        report.number(dig.section.depth.small()),
-        report.number(dig.section.width.small()),
+        why.to_owned(),
         stretch.ground.surface.label().to_owned(),
         holds(dig),
     ]
+}
+
+/// As one sets it on a tape: in quarters of an inch, or in steps of 5 mm; never less than it is.
+fn rounded_up(length: Length, units: Units) -> String {
+    // What is a step but for rounding in the last digits stays that step.
+    let steps = |step: f64| ((length.to_mm() - 1e-3) / step).ceil().max(0.0);
+    if steps(5.0) <= 0.0 {
+        return "–".to_owned();
+    }
+    match units {
+        Units::Us => {
+            let quarters = steps(25.4 / 4.0);
+            let inches = (quarters / 4.0).floor();
+            let part = ["", "-1/4", "-1/2", "-3/4"][(quarters - inches * 4.0) as usize % 4];
+            match (inches <= 0.0, part) {
+                (true, part) => part.trim_start_matches('-').to_owned(),
+                (false, part) => format!("{inches}{part}"),
+            }
+        }
+        Units::Si => format!("{}", steps(5.0) * 5.0),
+    }
 }
 
 /// What lies in it, short: a lateral by its circuit.
@@ -103,4 +150,27 @@ fn holds(dig: &Dig) -> String {
         })
         .collect();
     words.join(" + ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn depths_are_rounded_up_as_a_tape_reads() {
+        let inches = |n| rounded_up(Length::inch(n), Units::Us);
+        assert_eq!(inches(19.66), "19-3/4");
+        assert_eq!(inches(12.0), "12");
+        assert_eq!(inches(0.1), "1/4");
+        assert_eq!(inches(6.01), "6-1/4");
+        assert_eq!(inches(0.0), "–");
+        let mm = |n| rounded_up(Length::m(n / 1000.0), Units::Si);
+        assert_eq!(mm(223.0), "225");
+        assert_eq!(mm(305.0), "305");
+    }
+
+    #[test]
+    fn reasons_have_letters_without_end() {
+        assert_eq!([0, 25, 26, 52].map(letter), ["a", "z", "aa", "ba"]);
+    }
 }

@@ -1,6 +1,6 @@
 //! The head of the summary: what, how much, how long, and how good.
 
-use super::{Report, words};
+use super::{Report, many, words};
 use crate::table::wrapped;
 use working::Value;
 
@@ -35,10 +35,6 @@ fn trench(report: &Report) -> String {
         many(sleeves.count(), "sleeve", "sleeves"),
         many(network.crossings.len(), "crossing", "crossings"),
     )
-}
-
-fn many(n: usize, one: &str, more: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { more })
 }
 
 fn digging(report: &Report) -> String {

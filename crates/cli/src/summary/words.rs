@@ -1,6 +1,6 @@
 //! Parts of a plan in words, for the summary and for the tables in files.
 
-use job::{Job, MethodId};
+use job::{Job, MethodId, Place};
 use plan::Plan;
 use plan::digging::Dig;
 use plan::price::CostGroup;
@@ -8,17 +8,28 @@ use plan::routes::{NodeId, NodeKind, Stretch, Zone};
 use plan::takeoff::ItemGroup;
 
 /// A node: the feature that stands there, else its number.
-pub fn node(plan: &Plan, id: NodeId) -> String {
-    match &plan.network.node(id).what {
+pub fn node(job: &Job, plan: &Plan, id: NodeId) -> String {
+    let node = plan.network.node(id);
+    match &node.what {
         NodeKind::Source(feature)
         | NodeKind::Backflow(feature)
         | NodeKind::Controller(feature)
         | NodeKind::Valve(feature)
         | NodeKind::Outlet(feature) => feature.clone(),
-        // A cable has several ends.
-        NodeKind::CableEnd(feature) => format!("{feature} {id}"),
+        NodeKind::CableEnd(feature) => match cable_end(job, feature, node.at) {
+            Some(number) => format!("{feature}.{number}"),
+            None => format!("{feature} {id}"),
+        },
         NodeKind::Junction | NodeKind::Change => id.to_string(),
     }
+}
+
+/// Which end of a cable lies at a place, counted from 1 in the order of the job.
+fn cable_end(job: &Job, cable: &str, at: Place) -> Option<usize> {
+    let cable = job.system.cables.iter().find(|c| c.id == cable)?;
+    let ends = cable.points.iter().zip(1..);
+    ends.min_by(|a, b| a.0.distance(at).total_cmp(&b.0.distance(at)))
+        .map(|(_, number)| number)
 }
 
 /// What lies in a trench.

@@ -18,6 +18,7 @@ fn label(words: &str, x: f64, y: f64, weight: Weight) -> Label {
         bold: false,
         target,
         spots: Vec::new(),
+        choice: 0,
     };
     label.spots = label.spots_around(target, 1.0);
     label
@@ -47,7 +48,7 @@ fn no_two_placed_labels_overlap() {
     let boxes: Vec<Plate> = labels
         .iter()
         .zip(&placed)
-        .filter_map(|(label, place)| Some(label.at((*place)?.spot)))
+        .filter_map(|(label, place)| Some(label.as_placed(place.as_ref()?)))
         .collect();
     assert!(boxes.len() > 60, "only {} found room", boxes.len());
     for (i, a) in boxes.iter().enumerate() {
@@ -71,7 +72,7 @@ fn no_label_lies_on_a_symbol_or_outside_the_frame() {
     let placed = place(&labels, &mut placing);
     for (label, place) in labels.iter().zip(&placed) {
         let Some(place) = place else { continue };
-        let text = label.at(place.spot);
+        let text = label.as_placed(place);
         let (w, h) = text.reach();
         assert!(text.middle.x - w >= 0.0 && text.middle.x + w <= FRAME.width);
         assert!(text.middle.y - h >= 0.0 && text.middle.y + h <= FRAME.height);
@@ -85,14 +86,14 @@ fn an_important_label_without_room_beside_gets_a_leader() {
     placing.add_solid(Plate::new(Point::new(100.0, 75.0), 14.0, 4.5, 0.0));
     let labels = [
         label("V1", 100.0, 75.0, Weight::Component),
-        label("H1", 100.0, 75.0, Weight::Head),
+        label("99.0", 100.0, 75.0, Weight::Spot),
     ];
     let mut wide = labels.clone();
     wide[0].target = Point::new(100.0, 79.9);
     let placed = place(&wide, &mut placing);
     let leader = placed[0].expect("it finds a place").leader;
     assert!(leader.is_some());
-    assert!(placed[1].is_none(), "a head's label is left out");
+    assert!(placed[1].is_none(), "a spot elevation is left out");
 }
 
 #[test]

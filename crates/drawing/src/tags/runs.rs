@@ -3,7 +3,8 @@
 use crate::Scene;
 use crate::labels::{Label, Spot, Weight};
 use crate::outline;
-use crate::style::SMALL_TEXT;
+use crate::sheet::Frame;
+use crate::style::{FINE_TEXT, SMALL_TEXT};
 use crate::svg::Point;
 use plan::hydraulics::Pipe;
 use plan::routes::{Line, LineKind, NodeId, StretchId};
@@ -69,25 +70,35 @@ fn runs(scene: &Scene, index: usize, line: &Line) -> Vec<Run> {
     runs
 }
 
+/// A piece shorter than this is no good place for the size of a run that goes on elsewhere.
+const SHORT: f64 = 4.0;
+
 fn size_label(scene: &Scene, name: &str, run: &Run) -> Option<Label> {
-    let mut stretches: Vec<(usize, f64, Vec<Point>)> = run
-        .stretches
-        .iter()
-        .map(|&id| {
-            let stretch = scene.plan.network.stretch(id);
-            let points = outline::path_points(&scene.view, &stretch.path);
-            (stretch.carries.len(), outline::length(&points), points)
-        })
-        .collect();
-    let longest = stretches.iter().map(|s| s.1).fold(0.0, f64::max);
-    // Long stretches with little else in them first: there the size is clearest.
+    let holes: Vec<Frame> = scene.details.iter().map(|d| d.on_plan).collect();
+    let mut pieces: Vec<(usize, f64, Vec<Point>)> = Vec::new();
+    let (mut whole, mut shown) = (0.0, 0.0);
+    for &id in &run.stretches {
+        let stretch = scene.plan.network.stretch(id);
+        let points = outline::path_points(&scene.view, &stretch.path);
+        whole += outline::length(&points);
+        for piece in outline::pieces(&points, scene.window, &holes) {
+            let length = outline::length(&piece);
+            shown += length;
+            pieces.push((stretch.carries.len(), length, piece));
+        }
+    }
+    let longest = pieces.iter().map(|p| p.1).fold(0.0, f64::max);
+    if longest < SHORT && shown < whole - 1e-6 {
+        return None;
+    }
+    // Long pieces with little else in them first: there the size is clearest.
     let rank = |(others, length, _): &(usize, f64, Vec<Point>)| {
         *others as f64 - 4.0 * length / longest.max(1e-9)
     };
-    stretches.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
+    pieces.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
     let words = vec![format!("{name} {}", run.size)];
-    let mut label = line_label(words, Weight::Size, &stretches.first()?.2);
-    for (_, _, points) in stretches.iter().skip(1).take(5) {
+    let mut label = line_label(words, Weight::Size, &pieces.first()?.2);
+    for (_, _, points) in pieces.iter().skip(1).take(5) {
         label.spots.extend(spots_along(&label, points));
     }
     Some(label)
@@ -115,11 +126,15 @@ fn line_label(lines: Vec<String>, weight: Weight, points: &[Point]) -> Label {
     let target = middle.map_or(Point::new(0.0, 0.0), |(at, _)| at);
     let mut label = Label {
         lines,
-        size: SMALL_TEXT,
+        size: match weight {
+            Weight::Stretch => FINE_TEXT,
+            _ => SMALL_TEXT,
+        },
         weight,
         bold: false,
         target,
         spots: Vec::new(),
+        choice: outline::length(points) as u32,
     };
     label.spots = spots_along(&label, points);
     label
@@ -133,16 +148,20 @@ fn spots_along(label: &Label, points: &[Point]) -> Vec<Spot> {
     let length = outline::length(points);
     let off = BESIDE + label.height() / 2.0;
     let shares = [0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92];
-    shares
+    let places: Vec<(Point, f64)> = shares
         .iter()
         .filter_map(|share| outline::along(points, length * share))
-        .flat_map(|(at, direction)| {
+        .collect();
+    let mut spots = Vec::new();
+    for far in [off, off + 1.6] {
+        for &(at, direction) in &places {
             let turn = outline::upright(direction);
             let up = (turn - 90.0).to_radians();
-            [off, -off].map(|far| Spot {
+            spots.extend([far, -far].map(|far| Spot {
                 middle: at.off(up, far),
                 turn,
-            })
-        })
-        .collect()
+            }));
+        }
+    }
+    spots
 }
