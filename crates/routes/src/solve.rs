@@ -20,7 +20,9 @@ const WORK_PER_EDGE: u64 = 60;
 /// At most this many relaxations a step.
 const MOST_WORK: u64 = 12_000_000;
 /// The search that also proves the bound may spend this many times as much, up to twice the most.
-const PROOF_SHARE: u64 = 5;
+const PROOF_SHARE: u64 = 2;
+/// And at least so much, so that small jobs get a tight bound.
+const LEAST_PROOF: u64 = 4_000_000;
 
 /// What things cost, as the router sees it; currency units.
 pub struct RouteCosts<'a> {
@@ -109,8 +111,8 @@ impl<'a> Router<'a> {
         Ok(network)
     }
 
-    /// Steps of good trees, each on a graph refined where the last one ran; then, for a proof, one more
-    /// search from the best of them on the last graph.
+    /// Steps of good trees, each on a graph refined where the last one ran; for a proof that begins with
+    /// known trees, one search from them on the graph as it is.
     fn improve(
         &mut self,
         costs: &RouteCosts<'_>,
@@ -122,7 +124,8 @@ impl<'a> Router<'a> {
             cost: f64::INFINITY,
             bound: 0.0,
         });
-        for step in 1..=STEPS {
+        let steps = if proof && best.is_some() { 0 } else { STEPS };
+        for step in 1..=steps {
             stop_or(progress(&format!(
                 "looking for the least costly trenches, step {step}: {} places, {} ways",
                 self.map.nodes.len(),
@@ -156,7 +159,9 @@ impl<'a> Router<'a> {
         let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
         let work = match aim {
             Aim::Trees => (size * WORK_PER_EDGE).min(MOST_WORK),
-            Aim::TreesAndBound => (size * WORK_PER_EDGE * PROOF_SHARE).min(2 * MOST_WORK),
+            Aim::TreesAndBound => {
+                (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, 2 * MOST_WORK)
+            }
         };
         let limits = Limits {
             work,
