@@ -41,7 +41,11 @@ pub struct Roadmap<'a> {
     tolerance_run: Vec<f64>,
     /// Places; the first ones are the sites.
     pub nodes: Vec<Coord>,
+    /// Whether each lies in open ground; those that do not stand within a clearance.
+    held: Vec<bool>,
     sites: usize,
+    /// How many nodes, counted from the first, may stand within a clearance: sites and ends of sleeves.
+    may_be_tucked: usize,
     /// Straight trenches between them.
     pub edges: Vec<RoadEdge>,
     pairs: BTreeSet<(u32, u32)>,
@@ -76,7 +80,9 @@ impl<'a> Roadmap<'a> {
                 .map(|u| longest(u.width.to_m()))
                 .collect(),
             nodes: Vec::new(),
+            held: Vec::new(),
             sites: sites.len(),
+            may_be_tucked: 0,
             edges: Vec::new(),
             pairs: BTreeSet::new(),
             places: BTreeMap::new(),
@@ -95,6 +101,7 @@ impl<'a> Roadmap<'a> {
             let (a, b) = (map.add_node(pair.a), map.add_node(pair.b));
             map.add_sleeve(a, b, pair.existing.clone());
         }
+        map.may_be_tucked = map.nodes.len();
         map.join_tucked();
         map.join_neighbours();
         map
@@ -107,8 +114,40 @@ impl<'a> Roadmap<'a> {
         let node = *self.places.entry(key).or_insert(next);
         if node == next {
             self.nodes.push(at);
+            self.held.push(self.ground.open().holds(at));
         }
         node
+    }
+
+    /// The node at a place on the edge of the open ground, where rounding must not count it out.
+    fn add_exit(&mut self, at: Coord) -> u32 {
+        let made = self.nodes.len();
+        let node = self.add_node(at);
+        if node as usize == made {
+            self.held[made] = true;
+        }
+        node
+    }
+
+    /// Whether a straight trench may run between two nodes: in open ground, or out of a clearance in
+    /// which one of them stands and into no other.
+    fn may_run(&self, a: u32, b: u32) -> bool {
+        let mut tucked = vec![a, b];
+        tucked.retain(|node| !self.held[*node as usize]);
+        if tucked
+            .iter()
+            .any(|node| *node as usize >= self.may_be_tucked)
+        {
+            return false;
+        }
+        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
+        match tucked.len() {
+            0 => self.ground.is_open(from, to),
+            ends => {
+                self.ground.bare().is_open(from, to)
+                    && self.ground.open().rim_crossings(from, to) <= ends
+            }
+        }
     }
 
     /// Whether a node is a component's.
@@ -124,10 +163,9 @@ impl<'a> Roadmap<'a> {
         pairs.sort_unstable();
         pairs.dedup();
         pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
-        let open = |a: Coord, b: Coord| self.ground.is_open(a, b);
         let measured: Vec<Option<Measured>> = pairs
             .par_iter()
-            .map(|(a, b)| self.measure(*a, *b, &open))
+            .map(|(a, b)| self.may_run(*a, *b).then(|| self.measure(*a, *b))?)
             .collect();
         self.take_in(&pairs, measured);
     }
@@ -223,16 +261,11 @@ impl<'a> Roadmap<'a> {
         });
     }
 
-    /// What a straight trench goes through; `None` where the ground or the rules forbid it.
-    fn measure(
-        &self,
-        a: u32,
-        b: u32,
-        open: &(dyn Fn(Coord, Coord) -> bool + Sync),
-    ) -> Option<Measured> {
+    /// What a straight trench goes through; `None` where the rules for buried services forbid it.
+    fn measure(&self, a: u32, b: u32) -> Option<Measured> {
         let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
         let length = length(to - from);
-        if length < 1e-6 || !open(from, to) {
+        if length < 1e-6 {
             return None;
         }
         let crossings = self.ground.crossings(from, to);
@@ -285,45 +318,29 @@ impl<'a> Roadmap<'a> {
 
     /// Joins nodes that lie within a clearance, such as a controller on a wall, to the open ground.
     fn join_tucked(&mut self) {
-        let open: Vec<bool> = self
-            .nodes
-            .iter()
-            .map(|n| self.ground.open().holds(*n))
+        let tucked: Vec<u32> = (0..self.nodes.len() as u32)
+            .filter(|i| !self.held[*i as usize])
             .collect();
-        let mut exits = Vec::new();
-        for (i, at) in self.nodes.clone().into_iter().enumerate() {
-            if !open[i]
-                && let Some(exit) = self.ground.open().nearest(at)
-            {
-                exits.push((i as u32, self.add_node(exit)));
+        let mut pairs = Vec::new();
+        for i in &tucked {
+            if let Some(exit) = self.ground.open().nearest(self.nodes[*i as usize]) {
+                pairs.push((*i, self.add_exit(exit)));
             }
         }
-        let held = |i: &usize| *i >= open.len() || open[*i];
-        let index = self.index(|i| held(&i));
-        let tucked = self.index(|i| i < open.len() && !open[i]);
-        let mut pairs = exits;
-        for (i, at) in self.nodes.iter().enumerate().filter(|(i, _)| !held(i)) {
-            let near = index.nearest_neighbor_iter(&[at.x, at.y]).take(SPURS);
-            let beside = tucked.nearest_neighbor_iter(&[at.x, at.y]).take(4);
-            pairs.extend(near.chain(beside).map(|n| (i as u32, n.data)));
+        let (open_index, tucked_index) =
+            (self.index(|i| self.held[i]), self.index(|i| !self.held[i]));
+        for i in tucked {
+            let at = self.nodes[i as usize];
+            let near = open_index.nearest_neighbor_iter(&[at.x, at.y]).take(SPURS);
+            let beside = tucked_index.nearest_neighbor_iter(&[at.x, at.y]).take(4);
+            pairs.extend(near.chain(beside).map(|n| (i, n.data)));
         }
-        for pair in &mut pairs {
-            *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
-        }
-        pairs.sort_unstable();
-        pairs.dedup();
-        pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
-        let bare = |a: Coord, b: Coord| self.ground.bare().is_open(a, b);
-        let measured: Vec<Option<Measured>> = pairs
-            .par_iter()
-            .map(|(a, b)| self.measure(*a, *b, &bare))
-            .collect();
-        self.take_in(&pairs, measured);
+        self.add_edges(pairs);
     }
 
     fn join_neighbours(&mut self) {
         let open: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|i| self.ground.open().holds(self.nodes[*i as usize]))
+            .filter(|i| self.held[*i as usize])
             .collect();
         let places: Vec<Coord> = open.iter().map(|i| self.nodes[*i as usize]).collect();
         let to_nodes = |pairs: Vec<(usize, usize)>, list: &[u32]| -> Vec<(u32, u32)> {

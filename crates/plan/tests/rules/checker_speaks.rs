@@ -40,7 +40,7 @@ fn about_a_line_that_misses_a_stretch_or_a_terminal() {
     says(&cut_short, "is not reached");
     let unlisted = broken(|n| n.lines[2].branches.truncate(1));
     says(&unlisted, "branches are not the stretches");
-    let lost = broken(|n| drop(n.lines[2].terminals.pop()));
+    let lost = broken(|n| n.lines[2].terminals.truncate(1));
     says(&lost, "does not reach");
     let gone = broken(|n| n.lines.truncate(3));
     says(&gone, "no line for");
@@ -94,13 +94,20 @@ fn about_a_trench_along_a_wall() {
     let job = yard.job();
     let mut network = plan_of(&job).unwrap().network;
     assert_eq!(checker::faults(&job, &network), Vec::<String>::new());
-    let round = network
-        .stretches
-        .iter()
-        .position(|s| s.path.len() > 2)
+    let beside = |p: &Place| (7.3..12.7).contains(&p.x) && (p.y - 10.0).abs() > 4.5;
+    let mut stretches = network.stretches.iter();
+    let along = stretches
+        .position(|s| s.path.len() == 2 && s.path.iter().all(beside))
         .unwrap();
-    for place in &mut network.stretches[round].path[1..3] {
-        place.y += if place.y < 10.0 { 0.1 } else { -0.1 };
-    }
+    let (a, b) = (
+        network.stretches[along].path[0],
+        network.stretches[along].path[1],
+    );
+    let nearer = if a.y < 10.0 { 0.1 } else { -0.1 };
+    bent(
+        &mut network,
+        along,
+        Place::new(a.x.midpoint(b.x), a.y + nearer),
+    );
     says(&checker::faults(&job, &network), "within the clearance of");
 }

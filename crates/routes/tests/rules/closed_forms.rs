@@ -9,17 +9,28 @@ fn first() -> LineKind {
     LineKind::Lateral("C0".to_owned())
 }
 
+/// A yard whose source, backflow assembly and valve stand in a row.
+fn in_a_row(heads: &[At]) -> Yard {
+    let water = ((1.0, 10.0), (2.0, 10.0));
+    Yard {
+        water,
+        ..Yard::plain((30.0, 30.0), (4.0, 10.0), heads)
+    }
+}
+
 fn apart(a: At, b: At) -> f64 {
     (a.0 - b.0).hypot(a.1 - b.1)
 }
 
 #[test]
 fn one_pipe_runs_straight_and_costs_its_length() {
-    let yard = Yard::plain((20.0, 20.0), (4.0, 10.0), &[(16.0, 13.0)]);
+    let yard = in_a_row(&[(16.0, 13.0)]);
     let network = network(&yard.job());
     let straight = apart((4.0, 10.0), (16.0, 13.0));
     assert!((length_of(&network, &first()) - straight).abs() < 1e-6);
-    assert!((network.cost - network.length().to_m() * (DIG + LAY)).abs() < 1e-6);
+    let stretches = network.stretches.iter();
+    let dearer = stretches.map(|s| s.length.to_m() * (DIG + LAY * s.carries.len() as f64));
+    assert!((network.cost - dearer.sum::<f64>()).abs() < 1e-6);
     assert!((network.cost - network.bound).abs() < 1e-6);
 }
 
@@ -78,22 +89,19 @@ fn three_corners_of_an_even_triangle_meet_in_one_junction() {
 /// digging is paid once and laying twice.
 #[test]
 fn two_lines_in_one_trench_pay_for_digging_once() {
+    let circuit = ((4.0, 10.0), vec![(16.0, 10.0)]);
     let yard = Yard {
-        circuits: vec![
-            ((4.0, 10.0), vec![(16.0, 10.0)]),
-            ((4.0, 10.0), vec![(16.0, 10.0)]),
-        ],
-        water: ((4.0, 6.0), (4.0, 8.0)),
-        ..Yard::plain((20.0, 20.0), (0.0, 0.0), &[])
+        circuits: vec![circuit.clone(), circuit],
+        ..in_a_row(&[])
     };
     let network = network(&yard.job());
-    let expected = 4.0 * (DIG + LAY) + 12.0 * (DIG + 2.0 * LAY);
+    let expected = 3.0 * (DIG + LAY) + 12.0 * (DIG + 2.0 * LAY);
     assert!(
         (network.cost - expected).abs() < 1e-6,
         "{} {expected}",
         network.cost
     );
-    assert!((network.length().to_m() - 16.0).abs() < 1e-6);
+    assert!((network.length().to_m() - 15.0).abs() < 1e-6);
 }
 
 /// A cable between two places near a pipe leaves its own way when sharing the trench is cheaper, and
@@ -101,19 +109,18 @@ fn two_lines_in_one_trench_pay_for_digging_once() {
 #[test]
 fn a_cable_shares_a_trench_when_that_is_cheaper() {
     let yard = |off: f64| {
-        let mut yard = Yard::plain((30.0, 20.0), (3.0, 10.0), &[(27.0, 10.0)]);
-        yard.water = ((3.0, 8.0), (3.0, 9.0));
+        let mut yard = in_a_row(&[(28.0, 10.0)]);
         let ends = json!({"type": "MultiPoint",
-                          "coordinates": [[3.0, 10.0 + off], [27.0, 10.0 + off]]});
+                          "coordinates": [[4.0, 10.0 + off], [28.0, 10.0 + off]]});
         let lights = json!({"kind": "cable", "service": "lighting"});
         yard.more.push(feature("LC", ends, lights));
         network(&yard.job())
     };
-    let (near, far) = (yard(0.5), yard(9.0));
-    let alone = 2.0 * (DIG + LAY) + 2.0 * 24.0 * (DIG + LAY);
+    let (near, far) = (yard(0.5), yard(16.0));
+    let alone = 3.0 * (DIG + LAY) + 2.0 * 24.0 * (DIG + LAY);
     assert!((far.cost - alone).abs() < 1e-6, "{} {alone}", far.cost);
     // Down half a metre, along the trench that is there, and up again is a way, so it costs no more.
-    let shared = 2.0 * (DIG + LAY) + 24.0 * (DIG + 2.0 * LAY) + 2.0 * 0.5 * (DIG + LAY);
+    let shared = 3.0 * (DIG + LAY) + 24.0 * (DIG + 2.0 * LAY) + 2.0 * 0.5 * (DIG + LAY);
     assert!(near.cost <= shared + 1e-6, "{} {shared}", near.cost);
 }
 
@@ -121,8 +128,8 @@ fn a_cable_shares_a_trench_when_that_is_cheaper() {
 /// out on both sides, 12 in each.
 #[test]
 fn a_walk_is_crossed_square_by_the_shortest_sleeve() {
-    let mut yard = Yard::plain((20.0, 20.0), (4.0, 10.0), &[(16.0, 10.0)]);
-    let walk = crate::support::yard::area((9.0, 0.0, 11.0, 20.0));
+    let mut yard = in_a_row(&[(16.0, 10.0)]);
+    let walk = crate::support::yard::area((9.0, 0.0, 11.0, 30.0));
     let concrete = json!({"kind": "surface", "surface": "concrete"});
     yard.more.push(feature("WALK", walk, concrete));
     let network = network(&yard.job());

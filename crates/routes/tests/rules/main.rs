@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod at_walls;
 mod closed_forms;
 mod in_the_way;
 
