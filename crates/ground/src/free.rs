@@ -90,10 +90,10 @@ impl FreeGround {
             .any(|edge| edge.0.intersects(&line))
     }
 
-    /// How often the straight line between two places crosses the rim; crossings a millimetre apart
-    /// are one, as at a corner. The places may lie outside the ground: a line from a place outside to
-    /// one in it crosses at least once.
-    pub fn rim_crossings(&self, a: Coord, b: Coord) -> usize {
+    /// Where the straight line between two places crosses the rim, as shares of it in ascending order;
+    /// crossings a millimetre apart are one, as at a corner. The places may lie outside the ground: a
+    /// line from a place outside to one in it crosses at least once.
+    pub fn rim_crossings(&self, a: Coord, b: Coord) -> Vec<f64> {
         let line = Line::new(a, b);
         let envelope = AABB::from_corners([a.x, a.y], [b.x, b.y]);
         let mut shares: Vec<f64> = self
@@ -104,7 +104,7 @@ impl FreeGround {
         shares.sort_by(f64::total_cmp);
         let length = distance(a, b);
         shares.dedup_by(|p, q| (*p - *q).abs() * length < 10.0 * RIM_SLACK);
-        shares.len()
+        shares
     }
 
     /// How far along the straight line from `a` to `b` one gets before it leaves the ground, as a

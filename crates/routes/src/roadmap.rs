@@ -15,6 +15,11 @@ const SPURS: usize = 10;
 /// Rings of the triangulation among all places, and among components and corners only.
 const RINGS: usize = 2;
 
+/// Within a clearance a trench is at most this many times as long as the shortest way out of it.
+const SLANT: f64 = 1.5;
+/// Lengths within a clearance are told this exactly, in metres.
+const ON_THE_RIM: f64 = 1e-3;
+
 /// A straight trench that might be dug.
 #[derive(Debug, Clone)]
 pub struct RoadEdge {
@@ -41,8 +46,8 @@ pub struct Roadmap<'a> {
     tolerance_run: Vec<f64>,
     /// Places; the first ones are the sites.
     pub nodes: Vec<Coord>,
-    /// Whether each lies in open ground; those that do not stand within a clearance.
-    held: Vec<bool>,
+    /// Metres from each to the open ground; more than nothing for those within a clearance.
+    way_out: Vec<f64>,
     sites: usize,
     /// How many nodes, counted from the first, may stand within a clearance: sites and ends of sleeves.
     may_be_tucked: usize,
@@ -80,7 +85,7 @@ impl<'a> Roadmap<'a> {
                 .map(|u| longest(u.width.to_m()))
                 .collect(),
             nodes: Vec::new(),
-            held: Vec::new(),
+            way_out: Vec::new(),
             sites: sites.len(),
             may_be_tucked: 0,
             edges: Vec::new(),
@@ -114,7 +119,7 @@ impl<'a> Roadmap<'a> {
         let node = *self.places.entry(key).or_insert(next);
         if node == next {
             self.nodes.push(at);
-            self.held.push(self.ground.open().holds(at));
+            self.way_out.push(way_out(self.ground, at));
         }
         node
     }
@@ -124,29 +129,37 @@ impl<'a> Roadmap<'a> {
         let made = self.nodes.len();
         let node = self.add_node(at);
         if node as usize == made {
-            self.held[made] = true;
+            self.way_out[made] = 0.0;
         }
         node
     }
 
+    fn is_held(&self, node: u32) -> bool {
+        self.way_out[node as usize] <= 0.0
+    }
+
     /// Whether a straight trench may run between two nodes: in open ground, or out of a clearance in
-    /// which one of them stands and into no other.
-    fn may_run(&self, a: u32, b: u32) -> bool {
-        let mut tucked = vec![a, b];
-        tucked.retain(|node| !self.held[*node as usize]);
-        if tucked
-            .iter()
-            .any(|node| *node as usize >= self.may_be_tucked)
-        {
+    /// which one of them stands and into no other. Within it a trench may be `slant` times as long as
+    /// the shortest way out.
+    fn may_run(&self, a: u32, b: u32, slant: f64) -> bool {
+        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
+        if self.is_held(a) && self.is_held(b) {
+            return self.ground.is_open(from, to);
+        }
+        let barred = |node: u32| !self.is_held(node) && node as usize >= self.may_be_tucked;
+        if barred(a) || barred(b) || !self.ground.bare().is_open(from, to) {
             return false;
         }
-        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
-        match tucked.len() {
-            0 => self.ground.is_open(from, to),
-            ends => {
-                self.ground.bare().is_open(from, to)
-                    && self.ground.open().rim_crossings(from, to) <= ends
+        let long = length(to - from);
+        let most = |node: u32| slant * self.way_out[node as usize] + ON_THE_RIM;
+        match self.ground.open().rim_crossings(from, to).as_slice() {
+            [] => long <= most(a) + most(b),
+            [out] if self.is_held(b) => out * long <= most(a),
+            [back] if self.is_held(a) => (1.0 - back) * long <= most(b),
+            [out, back] if !self.is_held(a) && !self.is_held(b) => {
+                out * long <= most(a) && (1.0 - back) * long <= most(b)
             }
+            _ => false,
         }
     }
 
@@ -156,7 +169,11 @@ impl<'a> Roadmap<'a> {
     }
 
     /// Adds straight trenches between pairs of nodes wherever the ground and the rules allow them.
-    pub fn add_edges(&mut self, mut pairs: Vec<(u32, u32)>) {
+    pub fn add_edges(&mut self, pairs: Vec<(u32, u32)>) {
+        self.add_slanting(pairs, SLANT);
+    }
+
+    fn add_slanting(&mut self, mut pairs: Vec<(u32, u32)>, slant: f64) {
         for pair in &mut pairs {
             *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
         }
@@ -165,7 +182,7 @@ impl<'a> Roadmap<'a> {
         pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
         let measured: Vec<Option<Measured>> = pairs
             .par_iter()
-            .map(|(a, b)| self.may_run(*a, *b).then(|| self.measure(*a, *b))?)
+            .map(|(a, b)| self.may_run(*a, *b, slant).then(|| self.measure(*a, *b))?)
             .collect();
         self.take_in(&pairs, measured);
     }
@@ -319,7 +336,7 @@ impl<'a> Roadmap<'a> {
     /// Joins nodes that lie within a clearance, such as a controller on a wall, to the open ground.
     fn join_tucked(&mut self) {
         let tucked: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|i| !self.held[*i as usize])
+            .filter(|i| !self.is_held(*i))
             .collect();
         let mut pairs = Vec::new();
         for i in &tucked {
@@ -327,20 +344,30 @@ impl<'a> Roadmap<'a> {
                 pairs.push((*i, self.add_exit(exit)));
             }
         }
-        let (open_index, tucked_index) =
-            (self.index(|i| self.held[i]), self.index(|i| !self.held[i]));
+        let (open_index, tucked_index) = (
+            self.index(|i| self.is_held(i as u32)),
+            self.index(|i| !self.is_held(i as u32)),
+        );
         for i in tucked {
             let at = self.nodes[i as usize];
             let near = open_index.nearest_neighbor_iter(&[at.x, at.y]).take(SPURS);
             let beside = tucked_index.nearest_neighbor_iter(&[at.x, at.y]).take(4);
             pairs.extend(near.chain(beside).map(|n| (i, n.data)));
         }
-        self.add_edges(pairs);
+        let first = self.edges.len();
+        self.add_edges(pairs.clone());
+        // Where something solid stands on the shortest way out, a longer one has to do.
+        let out: BTreeSet<u32> = self.edges[first..]
+            .iter()
+            .flat_map(|e| [e.a, e.b])
+            .collect();
+        pairs.retain(|(i, _)| !out.contains(i));
+        self.add_slanting(pairs, f64::INFINITY);
     }
 
     fn join_neighbours(&mut self) {
         let open: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|i| self.held[*i as usize])
+            .filter(|i| self.is_held(*i))
             .collect();
         let places: Vec<Coord> = open.iter().map(|i| self.nodes[*i as usize]).collect();
         let to_nodes = |pairs: Vec<(usize, usize)>, list: &[u32]| -> Vec<(u32, u32)> {
@@ -365,4 +392,16 @@ impl<'a> Roadmap<'a> {
                 .collect(),
         )
     }
+}
+
+/// Metres from a place to the open ground; 0 in it.
+fn way_out(ground: &Ground, at: Coord) -> f64 {
+    if ground.open().holds(at) {
+        return 0.0;
+    }
+    let exit = ground.open().nearest(at);
+    // Nothing is nearer than the place itself only where there is no open ground at all.
+    exit.map_or(f64::INFINITY, |exit| {
+        length(exit - at).max(f64::MIN_POSITIVE)
+    })
 }

@@ -213,6 +213,7 @@ fn workings(plan: &Plan) {
     for (id, working) in figures {
         for input in working["inputs"].as_array().unwrap() {
             if let Some(named) = input["from"].as_str().unwrap().strip_prefix("figure ") {
+                let named = named.split([';', ',', ' ']).next().unwrap();
                 assert!(
                     figures.contains_key(named),
                     "{id} rests on {named}, which is not there"

@@ -52,7 +52,7 @@ fn the_demo_job_may_lie_anywhere() {
 }
 
 proptest! {
-    #![proptest_config(cases(12))]
+    #![proptest_config(cases(60))]
 
     #[test]
     fn yards_may_lie_anywhere(
