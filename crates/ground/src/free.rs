@@ -127,16 +127,16 @@ impl FreeGround {
         rings.flat_map(reflex_corners).collect()
     }
 
-    /// The place of the ground nearest to one outside it.
-    pub fn nearest(&self, place: Coord) -> Option<Coord> {
+    /// The place of the ground nearest to one outside it, among those that are accepted.
+    pub fn nearest(&self, place: Coord, accepts: impl Fn(Coord) -> bool) -> Option<Coord> {
         let edges = self.area.iter().flat_map(|polygon| {
             std::iter::once(polygon.exterior())
                 .chain(polygon.interiors())
                 .flat_map(LineString::lines)
         });
-        edges
-            .map(|edge| foot_on(edge, place))
-            .min_by(|a, b| distance(*a, place).total_cmp(&distance(*b, place)))
+        let mut feet: Vec<Coord> = edges.map(|edge| foot_on(edge, place)).collect();
+        feet.sort_by(|a, b| distance(*a, place).total_cmp(&distance(*b, place)));
+        feet.into_iter().find(|foot| accepts(*foot))
     }
 
     /// Which connected part of the ground a place lies in.

@@ -12,6 +12,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// How many places of open ground a component within a clearance is joined to.
 const SPURS: usize = 10;
+/// How many other components within clearances it is joined to.
+const BESIDE: usize = 3;
+/// How many of the nearest places are tried for that.
+const LOOKED_AT: usize = 200;
 /// Rings of the triangulation among all places, and among components and corners only.
 const RINGS: usize = 2;
 
@@ -61,6 +65,8 @@ pub struct Roadmap<'a> {
     sleeve: [f64; 2],
     crossing: f64,
 }
+
+type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
 
 /// What a straight trench would go through.
 struct Measured {
@@ -338,31 +344,42 @@ impl<'a> Roadmap<'a> {
         let tucked: Vec<u32> = (0..self.nodes.len() as u32)
             .filter(|i| !self.is_held(*i))
             .collect();
-        let mut pairs = Vec::new();
         for i in &tucked {
-            if let Some(exit) = self.ground.open().nearest(self.nodes[*i as usize]) {
-                pairs.push((*i, self.add_exit(exit)));
+            if let Some(exit) = exit(self.ground, self.nodes[*i as usize]) {
+                self.add_exit(exit);
             }
         }
-        let (open_index, tucked_index) = (
-            self.index(|i| self.is_held(i as u32)),
-            self.index(|i| !self.is_held(i as u32)),
-        );
-        for i in tucked {
-            let at = self.nodes[i as usize];
-            let near = open_index.nearest_neighbor_iter(&[at.x, at.y]).take(SPURS);
-            let beside = tucked_index.nearest_neighbor_iter(&[at.x, at.y]).take(4);
-            pairs.extend(near.chain(beside).map(|n| (i, n.data)));
+        let open = self.index(|i| self.is_held(i as u32));
+        let beside = self.index(|i| !self.is_held(i as u32));
+        let mut out: Vec<Vec<u32>> = Vec::new();
+        for i in &tucked {
+            let mut ways = self.nearest_ways(*i, &open, SLANT);
+            if ways.is_empty() {
+                // The shortest way out goes through another clearance: a longer one has to do.
+                ways = self.nearest_ways(*i, &open, f64::INFINITY);
+            }
+            ways.extend(
+                self.nearest_ways(*i, &beside, SLANT)
+                    .into_iter()
+                    .take(BESIDE),
+            );
+            out.push(ways);
         }
-        let first = self.edges.len();
-        self.add_edges(pairs.clone());
-        // Where something solid stands on the shortest way out, a longer one has to do.
-        let out: BTreeSet<u32> = self.edges[first..]
-            .iter()
-            .flat_map(|e| [e.a, e.b])
-            .collect();
-        pairs.retain(|(i, _)| !out.contains(i));
-        self.add_slanting(pairs, f64::INFINITY);
+        let ways = tucked.iter().zip(out);
+        let pairs = ways.flat_map(|(i, ways)| ways.into_iter().map(|way| (*i, way)));
+        self.add_slanting(pairs.collect(), f64::INFINITY);
+    }
+
+    /// The nearest of some nodes to which a trench may run straight.
+    fn nearest_ways(&self, from: u32, among: &NodeIndex, slant: f64) -> Vec<u32> {
+        let at = self.nodes[from as usize];
+        among
+            .nearest_neighbor_iter(&[at.x, at.y])
+            .take(LOOKED_AT)
+            .map(|near| near.data)
+            .filter(|near| *near != from && self.may_run(from, *near, slant))
+            .take(SPURS)
+            .collect()
     }
 
     fn join_neighbours(&mut self) {
@@ -385,7 +402,7 @@ impl<'a> Roadmap<'a> {
         self.add_edges(pairs);
     }
 
-    fn index(&self, keep: impl Fn(usize) -> bool) -> RTree<GeomWithData<[f64; 2], u32>> {
+    fn index(&self, keep: impl Fn(usize) -> bool) -> NodeIndex {
         let kept = self.nodes.iter().enumerate().filter(|(i, _)| keep(*i));
         RTree::bulk_load(
             kept.map(|(i, n)| GeomWithData::new([n.x, n.y], i as u32))
@@ -394,14 +411,19 @@ impl<'a> Roadmap<'a> {
     }
 }
 
+/// The place of open ground nearest to one within a clearance with nothing solid between them.
+fn exit(ground: &Ground, at: Coord) -> Option<Coord> {
+    let unobstructed = |foot| ground.bare().is_open(at, foot);
+    ground.open().nearest(at, unobstructed)
+}
+
 /// Metres from a place to the open ground; 0 in it.
 fn way_out(ground: &Ground, at: Coord) -> f64 {
     if ground.open().holds(at) {
         return 0.0;
     }
-    let exit = ground.open().nearest(at);
-    // Nothing is nearer than the place itself only where there is no open ground at all.
-    exit.map_or(f64::INFINITY, |exit| {
+    // Within a clearance the way out has some length, even where rounding makes it none.
+    exit(ground, at).map_or(f64::INFINITY, |exit| {
         length(exit - at).max(f64::MIN_POSITIVE)
     })
 }

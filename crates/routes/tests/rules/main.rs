@@ -8,6 +8,7 @@ mod support;
 mod at_walls;
 mod closed_forms;
 mod in_the_way;
+mod moved_site;
 
 use ground::{Ground, StretchGround};
 use job::Job;
