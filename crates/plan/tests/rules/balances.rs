@@ -70,7 +70,7 @@ fn pipe(job: &Job, plan: &Plan) {
     let slack = 1.0 + job.practice.cut.pipe_slack.value.to_one();
     let mut laid: BTreeMap<String, f64> = BTreeMap::new();
     for pipe in &plan.hydraulics.pipes {
-        let size = pipe.size.replace(' ', "-");
+        let size = pipe.size.to_lowercase().replace(' ', "-");
         let length = plan.network.stretch(pipe.stretch).length.to_m();
         *laid
             .entry(format!("pipe.{}.{size}", pipe.family))

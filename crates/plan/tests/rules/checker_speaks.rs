@@ -5,11 +5,17 @@ use crate::{plan_of, read};
 use job::Place;
 use plan::routes::Network;
 use quantity::{Angle, Length};
+use std::sync::LazyLock;
 
 fn broken(change: impl FnOnce(&mut Network)) -> Vec<String> {
+    static WHOLE: LazyLock<Network> = LazyLock::new(|| {
+        let job = read(job::DEMO);
+        let network = plan_of(&job).unwrap().network;
+        assert!(checker::faults(&job, &network).is_empty());
+        network
+    });
     let job = read(job::DEMO);
-    let mut network = plan_of(&job).unwrap().network;
-    assert!(checker::faults(&job, &network).is_empty());
+    let mut network = WHOLE.clone();
     change(&mut network);
     checker::faults(&job, &network)
 }

@@ -1,5 +1,7 @@
 //! The same property drawn elsewhere.
 
+use proptest::strategy::{Strategy, ValueTree};
+use proptest::test_runner::TestRunner;
 use serde_json::Value;
 
 /// The text of a job with every coordinate turned about the origin by `degrees`, then moved.
@@ -29,4 +31,19 @@ fn turn(value: &mut Value, to: &dyn Fn(f64, f64) -> (f64, f64)) {
     } else {
         list.iter_mut().for_each(|inner| turn(inner, to));
     }
+}
+
+/// A thing, degrees to turn it, metres to move it.
+pub type Moved<T> = (T, f64, (f64, f64));
+
+/// So many things of a kind with a turn and a way for each, the same ones in every run.
+pub fn anywhere<T: std::fmt::Debug>(of: impl Strategy<Value = T>, many: u32) -> Vec<Moved<T>> {
+    let mut runner = TestRunner::new(super::cases(many));
+    let ways = (of, 0.0..360.0, (-200.0..200.0, -200.0..200.0));
+    let mut next = || {
+        ways.new_tree(&mut runner)
+            .expect("nothing is refused")
+            .current()
+    };
+    (0..many).map(|_| next()).collect()
 }
