@@ -196,7 +196,7 @@ pub struct Items {
     pub cable: Sourced<Money>,
     /// Marking tape, per metre.
     pub tape: Sourced<Money>,
-    /// Sleeve pipe put under paving, bored or cut, per metre, all-in.
+    /// Sleeve pipe put under paving, bored or cut, per metre; the crew's own time apart.
     pub sleeve: Sourced<Money>,
     /// Pins for pipe on the surface, per metre.
     pub pins: Sourced<Money>,

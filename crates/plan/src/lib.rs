@@ -10,6 +10,7 @@ mod cautions;
 mod costs;
 mod figures;
 mod results;
+mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
@@ -169,6 +170,7 @@ fn gather(job: &Job, network: &Network, water: &Hydraulics, digging: &Digging) -
     let mut all = network.findings.clone();
     all.extend(water.findings.clone());
     all.extend(digging.findings.clone());
+    all.extend(sleeves::too_small(job, network, digging));
     all.extend(cautions::usual(job, network));
     all.sort();
     all.dedup();

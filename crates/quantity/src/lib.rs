@@ -70,7 +70,7 @@ macro_rules! quantity {
         impl std::ops::Mul<$name> for f64 { type Output = $name; fn mul(self, q: $name) -> $name { $name(self * q.0) } }
         impl std::ops::Div<f64> for $name { type Output = Self; fn div(self, k: f64) -> Self { Self(self.0 / k) } }
         impl std::ops::Div for $name { type Output = f64; fn div(self, o: Self) -> f64 { self.0 / o.0 } }
-        impl std::iter::Sum for $name { fn sum<I: Iterator<Item = Self>>(i: I) -> Self { Self(i.map(|q| q.0).sum()) } }
+        impl std::iter::Sum for $name { fn sum<I: Iterator<Item = Self>>(i: I) -> Self { Self(i.fold(0.0, |sum, q| sum + q.0)) } }
     };
 }
 
@@ -260,7 +260,7 @@ mod tests {
         assert_eq!(Length::inch(18.0).small().show(Units::Us), "18 in");
         assert_eq!(Length::m(0.45).small().show(Units::Si), "450 mm");
         assert_eq!(
-            Money::cents(123_456_7).amount().show(Units::Us),
+            Money::cents(1_234_567).amount().show(Units::Us),
             "12,345.67"
         );
         assert_eq!(Money::cents(-5).to_string(), "-0.05");

@@ -25,6 +25,7 @@ mod tree;
 mod wire;
 
 pub use results::*;
+pub use sleeves::bundle;
 
 use bill::Bill;
 use digging::Digging;

@@ -44,7 +44,7 @@ pub fn add(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
 }
 
 /// Diameter of the circle with the area of everything that goes through.
-fn bundle(contents: &[Content]) -> Length {
+pub fn bundle(contents: &[Content]) -> Length {
     let squares = contents
         .iter()
         .map(|c| f64::from(c.count) * c.outside.to_m().powi(2));

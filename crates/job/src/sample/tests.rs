@@ -1,3 +1,5 @@
+//! A generated property is sound: inside its boundary, clear of obstacles, the same for the same seed.
+
 use super::*;
 use geo::{Distance, Euclidean, LineString, Point, Polygon};
 

@@ -333,7 +333,8 @@ fn services(job: &Job, network: &Network, faults: &mut Vec<String>) {
                     if turn < least - 1e-9 && !told("flat-crossing", id) {
                         faults.push(format!("{id}: flat over {} without a word", utility.id));
                     }
-                    if !(utility.marked && utility.located) && !told("crosses-unmarked", id) {
+                    let known = utility.marked && utility.located;
+                    if !known && !told("crosses-unmarked", id) {
                         faults.push(format!("{id}: {} unmarked without a word", utility.id));
                     }
                 }

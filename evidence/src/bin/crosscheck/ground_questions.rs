@@ -1,0 +1,134 @@
+//! What the ground is like: where a machine gets to, how high a place is, what a line costs.
+
+use anyhow::{Context, Result, bail};
+use geo::{Area, Buffer, Intersects, Point};
+use ground::{Ground, Relief, eroded};
+use job::{Job, ReadOptions};
+use serde_json::{Value, json};
+
+use crate::json::{list, number, point, polygon, polygons};
+
+pub fn erode(question: &Value) -> Result<Value> {
+    let half_width = number(&question["half_width"])?;
+    let obstacles = polygons(&question["obstacles"])?;
+    let grown: Vec<_> = obstacles
+        .iter()
+        .map(|obstacle| obstacle.buffer(half_width))
+        .collect();
+    let entrance = Point::from(point(&question["entrance"])?);
+    let places = eroded(&polygon(&question["boundary"])?, &grown, half_width);
+    let reached = places.iter().filter(|part| part.intersects(&entrance));
+    Ok(json!({"area": reached.map(Area::unsigned_area).sum::<f64>()}))
+}
+
+pub fn elevation(question: &Value) -> Result<Value> {
+    let spot = |spot: &Value| Ok((point(spot)?, number(&spot[2])?));
+    let spots = list(&question["spots"])?
+        .iter()
+        .map(spot)
+        .collect::<Result<Vec<_>>>()?;
+    let at = list(&question["at"])?
+        .iter()
+        .map(point)
+        .collect::<Result<Vec<_>>>()?;
+    let relief = Relief::new(&spots);
+    let heights: Vec<f64> = at.into_iter().map(|place| relief.height(place)).collect();
+    Ok(json!({"z": heights}))
+}
+
+/// A line over a job whose surfaces are those of the question, each known again by its id.
+pub fn cost(question: &Value) -> Result<Value> {
+    let surfaces = list(&question["surfaces"])?;
+    let (from, to) = (point(&question["from"])?, point(&question["to"])?);
+    let base = number(&question["base_cost"])?;
+    let ground = Ground::new(&job_with(surfaces)?);
+    let length = (to - from).x.hypot((to - from).y);
+    let mut cost = 0.0;
+    for span in ground.spans(from, to) {
+        let on = ground.describe(&span.class, from).surface_id;
+        let unit = match on.strip_prefix('S') {
+            Some(index) => number(&surfaces[index.parse::<usize>()?]["cost"])?,
+            None => base,
+        };
+        cost += unit * length * (span.to - span.from);
+    }
+    Ok(json!({"cost": cost}))
+}
+
+/// An invented job around surfaces; all else stands outside of where they may lie.
+fn job_with(surfaces: &[Value]) -> Result<Job> {
+    let at = |x: f64, y: f64| json!({"type": "Point", "coordinates": [x, y]});
+    let mut features = vec![
+        feature(
+            "P1",
+            ring(&json!([[-20, -20], [70, -20], [70, 60], [-20, 60]]))?,
+            json!({"kind": "boundary"}),
+        ),
+        feature(
+            "BASE",
+            Value::Null,
+            json!({"kind": "surface", "surface": "bare_soil"}),
+        ),
+        feature(
+            "EARTH",
+            Value::Null,
+            json!({"kind": "soil", "texture": "loam", "coarse": "5 %", "moisture": "moist"}),
+        ),
+        feature("A1", at(-19.0, -19.0), json!({"kind": "access"})),
+        feature(
+            "W1",
+            at(-15.0, -15.0),
+            json!({
+                "kind": "source", "static_pressure": "60 psi", "test_flow": "15 gpm",
+                "residual_pressure": "50 psi", "service_size": "1 in", "main_pipe": "pvc_sch40",
+            }),
+        ),
+        feature("BF", at(-14.0, -15.0), json!({"kind": "backflow"})),
+        feature(
+            "C1",
+            Value::Null,
+            json!({"kind": "circuit", "name": "one", "pipe": "pe_sidr15"}),
+        ),
+        feature(
+            "V1",
+            at(-12.0, -15.0),
+            json!({"kind": "valve", "circuit": "C1"}),
+        ),
+        feature(
+            "H1",
+            at(-10.0, -15.0),
+            json!({"kind": "head", "circuit": "C1", "flow": "2 gpm", "pressure": "30 psi"}),
+        ),
+    ];
+    for (index, surface) in surfaces.iter().enumerate() {
+        features.push(feature(
+            &format!("S{index}"),
+            ring(&surface["polygon"])?,
+            json!({"kind": "surface", "surface": "bed"}),
+        ));
+    }
+    let text = json!({
+        "type": "FeatureCollection",
+        "spadework": {
+            "format": job::FORMAT, "name": "Cross-check (invented)", "invented": true,
+            "length_unit": "m", "display": "si",
+        },
+        "features": features,
+    })
+    .to_string();
+    match job::read(&text, &ReadOptions::default()) {
+        Ok(reading) => Ok(reading.job),
+        Err(findings) => bail!("the job around the surfaces is refused: {findings:?}"),
+    }
+}
+
+/// A polygon of the protocol as GeoJSON has it: its first corner repeated at the end.
+fn ring(polygon: &Value) -> Result<Value> {
+    let mut corners = list(polygon)?.clone();
+    corners.push(corners.first().context("a polygon has no corners")?.clone());
+    Ok(json!({"type": "Polygon", "coordinates": [corners]}))
+}
+
+fn feature(id: &str, geometry: Value, properties: Value) -> Value {
+    json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties})
+}

@@ -1,0 +1,35 @@
+//! The quantities of every stage: which function of which crate answers.
+
+mod crew;
+mod digging;
+mod dimensions;
+mod ground;
+mod hydraulics;
+mod outlets;
+mod planned;
+mod practice;
+mod price;
+mod routes;
+mod takeoff;
+mod wire;
+
+use crate::registry::Function;
+
+/// A stage's quantities.
+pub type Quantities = &'static [(&'static str, Function)];
+
+/// The quantities of all stages.
+pub const ALL: &[Quantities] = &[
+    practice::QUANTITIES,
+    hydraulics::QUANTITIES,
+    outlets::QUANTITIES,
+    wire::QUANTITIES,
+    dimensions::QUANTITIES,
+    digging::QUANTITIES,
+    ground::QUANTITIES,
+    routes::QUANTITIES,
+    takeoff::QUANTITIES,
+    crew::QUANTITIES,
+    price::QUANTITIES,
+    planned::QUANTITIES,
+];

@@ -1,0 +1,167 @@
+//! The values of the default practice, as the reader of a job loads them.
+
+use anyhow::{Result, bail};
+use job::Practice;
+
+use super::Quantities;
+use crate::inputs::Inputs;
+use crate::value::Value;
+
+pub const QUANTITIES: Quantities = &[("practice value", value), ("practice basis", basis)];
+
+/// The values that rows may ask for, by their dotted name in the file.
+macro_rules! named {
+    ($practice:expr, $name:expr, $show:ident, [$($($part:ident).+,)+]) => {
+        match $name {
+            $(name if name == stringify!($($part).+).replace(' ', "") => {
+                $show(&$practice.$($part).+)
+            })+
+            name => return from_tables($practice, name),
+        }
+    };
+}
+
+trait Shown {
+    fn shown(&self) -> Value;
+}
+
+macro_rules! shown {
+    ($($quantity:ident),+) => {$(
+        impl Shown for quantity::$quantity {
+            fn shown(&self) -> Value {
+                Value::of(*self)
+            }
+        }
+    )+};
+}
+shown!(
+    Angle, Current, DigRate, Length, Pressure, Ratio, Velocity, Voltage, Celsius
+);
+
+impl Shown for u32 {
+    fn shown(&self) -> Value {
+        Value::number(f64::from(*self))
+    }
+}
+
+impl Shown for String {
+    fn shown(&self) -> Value {
+        Value::word(self.as_str())
+    }
+}
+
+/// A value and what it rests on.
+struct Entry {
+    value: Value,
+    basis: job::Basis,
+}
+
+fn entry<T: Shown>(sourced: &job::Sourced<T>) -> Entry {
+    Entry {
+        value: sourced.value.shown(),
+        basis: sourced.basis,
+    }
+}
+
+fn value(inputs: &Inputs) -> Result<Value> {
+    Ok(find(&Practice::embedded(), inputs.text("name")?)?.value)
+}
+
+fn basis(inputs: &Inputs) -> Result<Value> {
+    let found = find(&Practice::embedded(), inputs.text("name")?)?;
+    Ok(Value::word(found.basis.to_string()))
+}
+
+fn find(practice: &Practice, name: &str) -> Result<Entry> {
+    Ok(named!(
+        practice,
+        name,
+        entry,
+        [
+            clearance.building,
+            clearance.wall,
+            clearance.pool,
+            clearance.paving,
+            clearance.boundary,
+            roots.radius_per_trunk,
+            roots.hand_factor,
+            utility.tolerance,
+            utility.crossing_angle,
+            utility.vertical_clearance,
+            utility.notice_days,
+            paving.crossing_angle,
+            paving.sleeve_beyond_edge,
+            paving.sleeve_over_bundle,
+            cover.main,
+            cover.lateral,
+            cover.wire,
+            cover.cable,
+            cover.pipe_under_traffic,
+            cover.cable_under_traffic,
+            cut.bedding,
+            cut.bedding_from_coarse,
+            cut.pipe_slack,
+            cut.wire_slack,
+            fill.lift,
+            excavation.egress_depth,
+            excavation.egress_travel,
+            excavation.protection_depth,
+            excavation.engineer_depth,
+            excavation.spoil_setback,
+            water.velocity_limit,
+            water.pressure_spread,
+            water.valve_loss,
+            water.backflow_loss,
+            water.temperature,
+            water.bulk_modulus,
+            minor_loss.elbow_90,
+            minor_loss.elbow_45,
+            minor_loss.tee_run,
+            minor_loss.tee_branch,
+            minor_loss.entrance,
+            wire.inrush,
+            wire.voltage_drop,
+            stones.gravelly,
+            stones.very,
+            stones.extremely,
+            takeoff.wire_tail,
+            takeoff.valves_per_box,
+            takeoff.sod_waste,
+            takeoff.bedding_waste,
+            takeoff.kerf,
+            day.hours,
+            day.crew,
+        ]
+    ))
+}
+
+/// The values under keys of their own: `soil_class.clay.bank_to_loose`, `pipe.pvc_sch40.c`,
+/// `excavation.slope.A`.
+fn from_tables(practice: &Practice, name: &str) -> Result<Entry> {
+    let parts: Vec<&str> = name.split('.').collect();
+    let found = match parts.as_slice() {
+        ["soil_class", class, what] => practice.soil_class.get(*class).and_then(|class| {
+            Some(match *what {
+                "bank_to_loose" => entry(&class.bank_to_loose),
+                "bank_to_compacted" => entry(&class.bank_to_compacted),
+                "hand_output" => entry(&class.hand_output),
+                "excavation_type" => entry(&class.excavation_type),
+                _ => return None,
+            })
+        }),
+        ["pipe", family, what] => practice.pipe.get(*family).and_then(|family| {
+            Some(match *what {
+                "c" => entry(&family.c),
+                "modulus" => entry(&family.modulus),
+                "piece" => entry(&family.piece),
+                _ => return None,
+            })
+        }),
+        ["excavation", "slope", kind] => practice.excavation.slope.get(*kind).map(entry),
+        _ => None,
+    };
+    match found {
+        Some(entry) => Ok(entry),
+        None => bail!("the practice has no value \"{name}\", or rows cannot ask for it yet"),
+    }
+}
