@@ -90,6 +90,23 @@ impl FreeGround {
             .any(|edge| edge.0.intersects(&line))
     }
 
+    /// Where the straight line between two places crosses the rim, as shares of it in ascending order;
+    /// crossings a millimetre apart are one, as at a corner. The places may lie outside the ground: a
+    /// line from a place outside to one in it crosses at least once.
+    pub fn rim_crossings(&self, a: Coord, b: Coord) -> Vec<f64> {
+        let line = Line::new(a, b);
+        let envelope = AABB::from_corners([a.x, a.y], [b.x, b.y]);
+        let mut shares: Vec<f64> = self
+            .rim
+            .locate_in_envelope_intersecting(&envelope)
+            .filter_map(|edge| share_at(line, edge.0))
+            .collect();
+        shares.sort_by(f64::total_cmp);
+        let length = distance(a, b);
+        shares.dedup_by(|p, q| (*p - *q).abs() * length < 10.0 * RIM_SLACK);
+        shares
+    }
+
     /// How far along the straight line from `a` to `b` one gets before it leaves the ground, as a
     /// share of it; 1 if it does not leave it.
     pub fn open_share(&self, a: Coord, b: Coord) -> f64 {
@@ -110,16 +127,16 @@ impl FreeGround {
         rings.flat_map(reflex_corners).collect()
     }
 
-    /// The place of the ground nearest to one outside it.
-    pub fn nearest(&self, place: Coord) -> Option<Coord> {
+    /// The place of the ground nearest to one outside it, among those that are accepted.
+    pub fn nearest(&self, place: Coord, accepts: impl Fn(Coord) -> bool) -> Option<Coord> {
         let edges = self.area.iter().flat_map(|polygon| {
             std::iter::once(polygon.exterior())
                 .chain(polygon.interiors())
                 .flat_map(LineString::lines)
         });
-        edges
-            .map(|edge| foot_on(edge, place))
-            .min_by(|a, b| distance(*a, place).total_cmp(&distance(*b, place)))
+        let mut feet: Vec<Coord> = edges.map(|edge| foot_on(edge, place)).collect();
+        feet.sort_by(|a, b| distance(*a, place).total_cmp(&distance(*b, place)));
+        feet.into_iter().find(|foot| accepts(*foot))
     }
 
     /// Which connected part of the ground a place lies in.

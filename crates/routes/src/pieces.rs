@@ -52,10 +52,31 @@ pub fn pieces_along(ground: &Ground, path: &[Coord]) -> Vec<Piece> {
             }
         }
     }
-    pieces
-        .into_iter()
-        .map(|(piece, _)| with_bends_only(piece))
-        .collect()
+    let pieces = pieces.into_iter().map(|(piece, _)| piece).collect();
+    let pieces: Vec<Piece> = join_under_paving(pieces);
+    pieces.into_iter().map(with_bends_only).collect()
+}
+
+/// What lies beside the paving makes no difference under it: one sleeve, in the ground of its longest
+/// piece.
+fn join_under_paving(pieces: Vec<Piece>) -> Vec<Piece> {
+    let mut joined: Vec<(Piece, f64)> = Vec::new();
+    for piece in pieces {
+        let length = piece.length();
+        match joined.last_mut() {
+            Some((before, longest))
+                if before.ground.surface.is_paved()
+                    && before.ground.surface_id == piece.ground.surface_id =>
+            {
+                before.path.extend(piece.path.into_iter().skip(1));
+                if length > *longest {
+                    (before.ground, *longest) = (piece.ground, length);
+                }
+            }
+            _ => joined.push((piece, length)),
+        }
+    }
+    joined.into_iter().map(|(piece, _)| piece).collect()
 }
 
 /// Spans of one class that meet within a straight line leave a place that is no bend.

@@ -12,8 +12,17 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// How many places of open ground a component within a clearance is joined to.
 const SPURS: usize = 10;
+/// How many other components within clearances it is joined to.
+const BESIDE: usize = 3;
+/// How many of the nearest places are tried for that.
+const LOOKED_AT: usize = 200;
 /// Rings of the triangulation among all places, and among components and corners only.
 const RINGS: usize = 2;
+
+/// Within a clearance a trench is at most this many times as long as the shortest way out of it.
+const SLANT: f64 = 1.5;
+/// Lengths within a clearance are told this exactly, in metres.
+const ON_THE_RIM: f64 = 1e-3;
 
 /// A straight trench that might be dug.
 #[derive(Debug, Clone)]
@@ -41,7 +50,11 @@ pub struct Roadmap<'a> {
     tolerance_run: Vec<f64>,
     /// Places; the first ones are the sites.
     pub nodes: Vec<Coord>,
+    /// Metres from each to the open ground; more than nothing for those within a clearance.
+    way_out: Vec<f64>,
     sites: usize,
+    /// How many nodes, counted from the first, may stand within a clearance: sites and ends of sleeves.
+    may_be_tucked: usize,
     /// Straight trenches between them.
     pub edges: Vec<RoadEdge>,
     pairs: BTreeSet<(u32, u32)>,
@@ -52,6 +65,8 @@ pub struct Roadmap<'a> {
     sleeve: [f64; 2],
     crossing: f64,
 }
+
+type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
 
 /// What a straight trench would go through.
 struct Measured {
@@ -76,7 +91,9 @@ impl<'a> Roadmap<'a> {
                 .map(|u| longest(u.width.to_m()))
                 .collect(),
             nodes: Vec::new(),
+            way_out: Vec::new(),
             sites: sites.len(),
+            may_be_tucked: 0,
             edges: Vec::new(),
             pairs: BTreeSet::new(),
             places: BTreeMap::new(),
@@ -95,6 +112,7 @@ impl<'a> Roadmap<'a> {
             let (a, b) = (map.add_node(pair.a), map.add_node(pair.b));
             map.add_sleeve(a, b, pair.existing.clone());
         }
+        map.may_be_tucked = map.nodes.len();
         map.join_tucked();
         map.join_neighbours();
         map
@@ -107,8 +125,48 @@ impl<'a> Roadmap<'a> {
         let node = *self.places.entry(key).or_insert(next);
         if node == next {
             self.nodes.push(at);
+            self.way_out.push(way_out(self.ground, at));
         }
         node
+    }
+
+    /// The node at a place on the edge of the open ground, where rounding must not count it out.
+    fn add_exit(&mut self, at: Coord) -> u32 {
+        let made = self.nodes.len();
+        let node = self.add_node(at);
+        if node as usize == made {
+            self.way_out[made] = 0.0;
+        }
+        node
+    }
+
+    fn is_held(&self, node: u32) -> bool {
+        self.way_out[node as usize] <= 0.0
+    }
+
+    /// Whether a straight trench may run between two nodes: in open ground, or out of a clearance in
+    /// which one of them stands and into no other. Within it a trench may be `slant` times as long as
+    /// the shortest way out.
+    fn may_run(&self, a: u32, b: u32, slant: f64) -> bool {
+        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
+        if self.is_held(a) && self.is_held(b) {
+            return self.ground.is_open(from, to);
+        }
+        let barred = |node: u32| !self.is_held(node) && node as usize >= self.may_be_tucked;
+        if barred(a) || barred(b) || !self.ground.bare().is_open(from, to) {
+            return false;
+        }
+        let long = length(to - from);
+        let most = |node: u32| slant * self.way_out[node as usize] + ON_THE_RIM;
+        match self.ground.open().rim_crossings(from, to).as_slice() {
+            [] => long <= most(a) + most(b),
+            [out] if self.is_held(b) => out * long <= most(a),
+            [back] if self.is_held(a) => (1.0 - back) * long <= most(b),
+            [out, back] if !self.is_held(a) && !self.is_held(b) => {
+                out * long <= most(a) && (1.0 - back) * long <= most(b)
+            }
+            _ => false,
+        }
     }
 
     /// Whether a node is a component's.
@@ -117,17 +175,20 @@ impl<'a> Roadmap<'a> {
     }
 
     /// Adds straight trenches between pairs of nodes wherever the ground and the rules allow them.
-    pub fn add_edges(&mut self, mut pairs: Vec<(u32, u32)>) {
+    pub fn add_edges(&mut self, pairs: Vec<(u32, u32)>) {
+        self.add_slanting(pairs, SLANT);
+    }
+
+    fn add_slanting(&mut self, mut pairs: Vec<(u32, u32)>, slant: f64) {
         for pair in &mut pairs {
             *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
         }
         pairs.sort_unstable();
         pairs.dedup();
         pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
-        let open = |a: Coord, b: Coord| self.ground.is_open(a, b);
         let measured: Vec<Option<Measured>> = pairs
             .par_iter()
-            .map(|(a, b)| self.measure(*a, *b, &open))
+            .map(|(a, b)| self.may_run(*a, *b, slant).then(|| self.measure(*a, *b))?)
             .collect();
         self.take_in(&pairs, measured);
     }
@@ -223,16 +284,11 @@ impl<'a> Roadmap<'a> {
         });
     }
 
-    /// What a straight trench goes through; `None` where the ground or the rules forbid it.
-    fn measure(
-        &self,
-        a: u32,
-        b: u32,
-        open: &(dyn Fn(Coord, Coord) -> bool + Sync),
-    ) -> Option<Measured> {
+    /// What a straight trench goes through; `None` where the rules for buried services forbid it.
+    fn measure(&self, a: u32, b: u32) -> Option<Measured> {
         let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
         let length = length(to - from);
-        if length < 1e-6 || !open(from, to) {
+        if length < 1e-6 {
             return None;
         }
         let crossings = self.ground.crossings(from, to);
@@ -285,45 +341,50 @@ impl<'a> Roadmap<'a> {
 
     /// Joins nodes that lie within a clearance, such as a controller on a wall, to the open ground.
     fn join_tucked(&mut self) {
-        let open: Vec<bool> = self
-            .nodes
-            .iter()
-            .map(|n| self.ground.open().holds(*n))
+        let tucked: Vec<u32> = (0..self.nodes.len() as u32)
+            .filter(|i| !self.is_held(*i))
             .collect();
-        let mut exits = Vec::new();
-        for (i, at) in self.nodes.clone().into_iter().enumerate() {
-            if !open[i]
-                && let Some(exit) = self.ground.open().nearest(at)
-            {
-                exits.push((i as u32, self.add_node(exit)));
+        for i in &tucked {
+            if let Some(exit) = exit(self.ground, self.nodes[*i as usize]) {
+                self.add_exit(exit);
             }
         }
-        let held = |i: &usize| *i >= open.len() || open[*i];
-        let index = self.index(|i| held(&i));
-        let tucked = self.index(|i| i < open.len() && !open[i]);
-        let mut pairs = exits;
-        for (i, at) in self.nodes.iter().enumerate().filter(|(i, _)| !held(i)) {
-            let near = index.nearest_neighbor_iter(&[at.x, at.y]).take(SPURS);
-            let beside = tucked.nearest_neighbor_iter(&[at.x, at.y]).take(4);
-            pairs.extend(near.chain(beside).map(|n| (i as u32, n.data)));
+        let open = self.index(|i| self.is_held(i as u32));
+        let beside = self.index(|i| !self.is_held(i as u32));
+        let mut out: Vec<Vec<u32>> = Vec::new();
+        for i in &tucked {
+            let mut ways = self.nearest_ways(*i, &open, SLANT);
+            if ways.is_empty() {
+                // The shortest way out goes through another clearance: a longer one has to do.
+                ways = self.nearest_ways(*i, &open, f64::INFINITY);
+            }
+            ways.extend(
+                self.nearest_ways(*i, &beside, SLANT)
+                    .into_iter()
+                    .take(BESIDE),
+            );
+            out.push(ways);
         }
-        for pair in &mut pairs {
-            *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
-        }
-        pairs.sort_unstable();
-        pairs.dedup();
-        pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
-        let bare = |a: Coord, b: Coord| self.ground.bare().is_open(a, b);
-        let measured: Vec<Option<Measured>> = pairs
-            .par_iter()
-            .map(|(a, b)| self.measure(*a, *b, &bare))
-            .collect();
-        self.take_in(&pairs, measured);
+        let ways = tucked.iter().zip(out);
+        let pairs = ways.flat_map(|(i, ways)| ways.into_iter().map(|way| (*i, way)));
+        self.add_slanting(pairs.collect(), f64::INFINITY);
+    }
+
+    /// The nearest of some nodes to which a trench may run straight.
+    fn nearest_ways(&self, from: u32, among: &NodeIndex, slant: f64) -> Vec<u32> {
+        let at = self.nodes[from as usize];
+        among
+            .nearest_neighbor_iter(&[at.x, at.y])
+            .take(LOOKED_AT)
+            .map(|near| near.data)
+            .filter(|near| *near != from && self.may_run(from, *near, slant))
+            .take(SPURS)
+            .collect()
     }
 
     fn join_neighbours(&mut self) {
         let open: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|i| self.ground.open().holds(self.nodes[*i as usize]))
+            .filter(|i| self.is_held(*i))
             .collect();
         let places: Vec<Coord> = open.iter().map(|i| self.nodes[*i as usize]).collect();
         let to_nodes = |pairs: Vec<(usize, usize)>, list: &[u32]| -> Vec<(u32, u32)> {
@@ -341,11 +402,28 @@ impl<'a> Roadmap<'a> {
         self.add_edges(pairs);
     }
 
-    fn index(&self, keep: impl Fn(usize) -> bool) -> RTree<GeomWithData<[f64; 2], u32>> {
+    fn index(&self, keep: impl Fn(usize) -> bool) -> NodeIndex {
         let kept = self.nodes.iter().enumerate().filter(|(i, _)| keep(*i));
         RTree::bulk_load(
             kept.map(|(i, n)| GeomWithData::new([n.x, n.y], i as u32))
                 .collect(),
         )
     }
+}
+
+/// The place of open ground nearest to one within a clearance with nothing solid between them.
+fn exit(ground: &Ground, at: Coord) -> Option<Coord> {
+    let unobstructed = |foot| ground.bare().is_open(at, foot);
+    ground.open().nearest(at, unobstructed)
+}
+
+/// Metres from a place to the open ground; 0 in it.
+fn way_out(ground: &Ground, at: Coord) -> f64 {
+    if ground.open().holds(at) {
+        return 0.0;
+    }
+    // Within a clearance the way out has some length, even where rounding makes it none.
+    exit(ground, at).map_or(f64::INFINITY, |exit| {
+        length(exit - at).max(f64::MIN_POSITIVE)
+    })
 }

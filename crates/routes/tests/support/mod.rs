@@ -1,0 +1,12 @@
+//! What the property tests of several crates stand on.
+
+#![allow(dead_code, clippy::unwrap_used)] // each suite takes a part of it
+
+mod cases;
+pub mod checker;
+pub mod forbidden;
+pub mod geometry;
+pub mod moved;
+pub mod yard;
+
+pub use cases::cases;
