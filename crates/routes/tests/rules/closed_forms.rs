@@ -68,7 +68,8 @@ fn one_pipe_goes_the_shortest_way_round_a_house() {
 fn three_corners_of_an_even_triangle_meet_in_one_junction() {
     let (side, x, y) = (9.0, 6.0, 6.0);
     let top = (x + side / 2.0, y + side * 3f64.sqrt() / 2.0);
-    for turn in [0.0, 0.3, 1.1] {
+    // Turned further, the main comes so near that the lateral shares its trench, which is cheaper.
+    for turn in [0.0, 0.15, 0.3] {
         let (cx, cy) = (x + side / 2.0, y + side * 3f64.sqrt() / 6.0);
         let turned = |(px, py): At| -> At {
             let (dx, dy, (sin, cos)) = (px - cx, py - cy, f64::sin_cos(turn));
