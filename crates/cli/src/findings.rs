@@ -17,13 +17,12 @@ pub fn list(found: &[Finding]) -> String {
 }
 
 fn one(finding: &Finding) -> String {
-    let head = format!(
-        "{}: {} {} [{}]",
-        word(finding.severity),
-        finding.subject,
-        finding.what,
-        finding.rule
-    );
+    let subject = match finding.subject.as_str() {
+        Finding::WHOLE_JOB => String::new(),
+        subject => format!("{subject} "),
+    };
+    let severity = word(finding.severity);
+    let head = format!("{severity}: {subject}{} [{}]", finding.what, finding.rule);
     let mut out = wrapped(&head, "", "    ");
     if !finding.mend.is_empty() {
         out += &wrapped(&finding.mend, "  mend: ", "    ");

@@ -165,7 +165,7 @@ impl Told<'_> {
             working = sourced(working, "cover", thing.cover, Length::small).with(
                 format!("height of {}", thing.what),
                 thing.high().small(),
-                format!("line {} in this stretch", thing.line),
+                "what lies in this stretch",
             );
         }
         if cut.bedding > Length::ZERO {

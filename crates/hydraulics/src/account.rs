@@ -146,7 +146,10 @@ impl Account<'_, '_> {
         let mut working = Working::new(
             format!("Loss in the fittings of the {}", self.pipe_name(pipe)),
             pipe.minor.amount(),
-            "sum of K × ρ × velocity² / 2",
+            match counts.is_empty() {
+                true => "no fittings in this pipe, so no loss in any",
+                false => "sum of K × ρ × velocity² / 2",
+            },
             "US EPA, EPA/600/R-00/057, minor losses",
         )
         .with(

@@ -33,6 +33,9 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// The subject of what concerns no single feature.
+    pub const WHOLE_JOB: &str = "whole job";
+
     /// An error.
     pub fn error(
         rule: &str,

@@ -9,7 +9,7 @@ pub fn usual(job: &Job, network: &Network) -> Vec<Finding> {
     let mut cautions = vec![
         Finding::caution(
             "locate-first",
-            "whole job",
+            Finding::WHOLE_JOB,
             "this plan knows only the buried services that the survey names",
             format!(
                 "file a locate request with the one-call service at least {days} working days before \
@@ -18,27 +18,27 @@ pub fn usual(job: &Job, network: &Network) -> Vec<Finding> {
         ),
         Finding::caution(
             "local-codes",
-            "whole job",
+            Finding::WHOLE_JOB,
             "local codes, permits and the water supplier's rules come before this plan",
             "have backflow, wiring and tie-in done or checked by those licensed for it where the code \
              asks for it",
         ),
         Finding::caution(
             "open-trench",
-            "whole job",
+            Finding::WHOLE_JOB,
             "open trenches are a hazard to people and animals",
             "mark and guard them, inspect them daily and after rain, and leave as little open overnight \
              as can be",
         ),
         Finding::caution(
             "machines",
-            "whole job",
+            Finding::WHOLE_JOB,
             "each machine has limits that this plan does not know",
             "read its manual on slopes, edges and protective gear before it is started",
         ),
         Finding::caution(
             "test-first",
-            "whole job",
+            Finding::WHOLE_JOB,
             "joints are hidden once the trench is filled",
             "inspect and pressure-test before anything is covered; bleed air first and stand clear of \
              ends and fittings under pressure",
@@ -47,7 +47,7 @@ pub fn usual(job: &Job, network: &Network) -> Vec<Finding> {
     if job.survey.soils.is_empty() {
         cautions.push(Finding::caution(
             "soil-unknown",
-            "whole job",
+            Finding::WHOLE_JOB,
             "the job gives no soil; it is taken as moist loam without stones",
             "dig a few test holes and put a soil feature into the job",
         ));
@@ -55,7 +55,7 @@ pub fn usual(job: &Job, network: &Network) -> Vec<Finding> {
     if job.survey.spots.is_empty() && job.survey.steeps.is_empty() {
         cautions.push(Finding::caution(
             "level-ground",
-            "whole job",
+            Finding::WHOLE_JOB,
             "the job gives no elevations; the ground is taken as level",
             "put spot elevations into the job where the ground rises or falls",
         ));

@@ -327,8 +327,8 @@ impl Builder<'_> {
                     "within-clearance",
                     feature_of(&site.what),
                     format!(
-                        "{} stands within the clearance of an obstacle, paving, trunk or the property \
-                         line; the trench to it enters that clearance",
+                        "({}) stands within the clearance of an obstacle, paving, trunk or the \
+                         property line; the trench to it enters that clearance",
                         in_words(&site.what)
                     ),
                     "dig the last bit by hand, or move the component",
