@@ -34,7 +34,7 @@ fn at_prices(job: &Job, dig: f64, lay: f64) -> Network {
     let ground = Ground::new(job);
     let mut router = Router::new(job, &ground);
     router
-        .route(&costs, &|_| ControlFlow::Continue(()))
+        .route(&costs, true, &|_| ControlFlow::Continue(()))
         .unwrap()
 }
 
