@@ -10,6 +10,8 @@ use rstar::RTree;
 const BORDER_REACH: f64 = 8.0;
 /// How far a component looks for paving or a service to cross, in metres.
 const CROSSING_REACH: f64 = 25.0;
+/// Nearer than this to a component, in metres, no other place is offered: one joins at the component.
+pub const CLOSE_TO_SITE: f64 = 0.25;
 /// A place beyond a border lies this far behind it, in metres.
 const BEHIND_BORDER: f64 = 0.02;
 
@@ -37,10 +39,18 @@ pub struct SleevePair {
 pub fn candidates(job: &Job, ground: &Ground, sites: &[Site]) -> Candidates {
     let mut found = Candidates::default();
     let index = RTree::bulk_load(sites.iter().map(|s| [s.at.x, s.at.y]).collect());
+    let mut free = border_places(ground, sites);
+    free.extend(service_sides(job, &index));
+    free.extend(triangle_junctions(sites));
+    let near = CLOSE_TO_SITE * CLOSE_TO_SITE;
+    free.retain(|p| {
+        index
+            .locate_within_distance([p.x, p.y], near)
+            .next()
+            .is_none()
+    });
     found.places.extend(ground.open().turning_corners());
-    found.places.extend(border_places(ground, sites));
-    found.places.extend(service_sides(job, &index));
-    found.places.extend(triangle_junctions(sites));
+    found.places.extend(free);
     found.sleeves.extend(existing_sleeves(job));
     found.sleeves.extend(paving_crossings(job, ground, &index));
     found.places.retain(|p| ground.open().holds(*p));

@@ -1,6 +1,6 @@
 //! Better places for junctions and straighter ways, proposed from a solution.
 
-use crate::candidates::length;
+use crate::candidates::{CLOSE_TO_SITE, length};
 use crate::fermat;
 use crate::roadmap::Roadmap;
 use geo::Coord;
@@ -91,6 +91,7 @@ fn junctions(map: &Roadmap<'_>, node: u32, at: Coord, links: &Links) -> Vec<(Coo
         places.extend(with_node.map(|weight| (at, weight)));
         if let Some(better) = fermat::junction(&places)
             && length(better - at) > LEAST_MOVE
+            && !map.is_close_to_site(better, CLOSE_TO_SITE)
         {
             found.push((better, ends.iter().map(|(e, _)| *e).collect()));
         }

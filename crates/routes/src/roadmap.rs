@@ -174,6 +174,13 @@ impl<'a> Roadmap<'a> {
         (node as usize) < self.sites
     }
 
+    /// Whether a place lies nearer than `within` metres to a component.
+    pub fn is_close_to_site(&self, place: Coord, within: f64) -> bool {
+        self.nodes[..self.sites]
+            .iter()
+            .any(|site| length(*site - place) < within)
+    }
+
     /// Adds straight trenches between pairs of nodes wherever the ground and the rules allow them.
     pub fn add_edges(&mut self, pairs: Vec<(u32, u32)>) {
         self.add_slanting(pairs, SLANT);
