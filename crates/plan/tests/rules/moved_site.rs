@@ -1,8 +1,9 @@
 //! A property drawn elsewhere and turned gets the same price.
 //!
-//! What is left is the search: where two ways of doing the work cost nearly the same (all lines in one
-//! trench by hand, or each pulled by a machine), the ties fall differently on another drawing. The price
-//! then hardly changes, but trench, spoil and pipe of a single job may by a third; their means are held.
+//! What is left is the search: where two ways of doing the work cost nearly the same (all lines in
+//! one trench by hand, or each pulled by a machine), the ties fall differently on another drawing.
+//! The price then hardly changes, but trench, spoil and pipe of a single job may by a third; their
+//! means are held.
 
 use crate::support::moved::{anywhere, moved};
 use crate::support::yard;
