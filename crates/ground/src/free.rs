@@ -8,8 +8,8 @@ use geo::{
 };
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
-/// How far the rim that a trench must not cross lies behind the open ground's edge, in metres, so that
-/// a trench along the edge does not cross it by rounding.
+/// How far the rim that a trench must not cross lies behind the open ground's edge, in metres, so
+/// that a trench along the edge does not cross it by rounding.
 const RIM_SLACK: f64 = 1e-4;
 
 /// Corners sharper than this many radians are cut off when an outline is grown.
@@ -90,9 +90,9 @@ impl FreeGround {
             .any(|edge| edge.0.intersects(&line))
     }
 
-    /// Where the straight line between two places crosses the rim, as shares of it in ascending order;
-    /// crossings a millimetre apart are one, as at a corner. The places may lie outside the ground: a
-    /// line from a place outside to one in it crosses at least once.
+    /// Where the straight line between two places crosses the rim, as shares of it in ascending
+    /// order; crossings a millimetre apart are one, as at a corner. The places may lie outside the
+    /// ground: a line from a place outside to one in it crosses at least once.
     pub fn rim_crossings(&self, a: Coord, b: Coord) -> Vec<f64> {
         let line = Line::new(a, b);
         let envelope = AABB::from_corners([a.x, a.y], [b.x, b.y]);

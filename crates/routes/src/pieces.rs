@@ -20,8 +20,9 @@ impl Piece {
         self.path.windows(2).map(|p| length(p[1] - p[0])).sum()
     }
 
-    /// Whether one who digs here takes all the care that the other piece asks for. What room a machine
-    /// has to stand does not count over so short a length: its boom or blade reaches beyond its body.
+    /// Whether one who digs here takes all the care that the other piece asks for. What room a
+    /// machine has to stand does not count over so short a length: its boom or blade reaches beyond
+    /// its body.
     fn is_as_careful_as(&self, other: &Self) -> bool {
         let (a, b) = (&self.ground, &other.ground);
         b.zones.iter().all(|zone| a.zones.contains(zone))
@@ -57,8 +58,8 @@ pub fn pieces_along(ground: &Ground, path: &[Coord]) -> Vec<Piece> {
     pieces.into_iter().map(with_bends_only).collect()
 }
 
-/// What lies beside the paving makes no difference under it: one sleeve, in the ground of its longest
-/// piece.
+/// What lies beside the paving makes no difference under it: one sleeve, in the ground of its
+/// longest piece.
 fn join_under_paving(pieces: Vec<Piece>) -> Vec<Piece> {
     let mut joined: Vec<(Piece, f64)> = Vec::new();
     for piece in pieces {
@@ -95,8 +96,8 @@ fn with_bends_only(mut piece: Piece) -> Piece {
     piece
 }
 
-/// Gives short pieces to a neighbour that is dug with at least as much care; a short piece more careful
-/// than its neighbours stays.
+/// Gives short pieces to a neighbour that is dug with at least as much care; a short piece more
+/// careful than its neighbours stays.
 pub fn absorb_short(mut pieces: Vec<Piece>, shortest: Length) -> Vec<Piece> {
     loop {
         let taker = |pieces: &[Piece], i: usize| -> Option<usize> {

@@ -53,7 +53,8 @@ pub struct Roadmap<'a> {
     /// Metres from each to the open ground; more than nothing for those within a clearance.
     way_out: Vec<f64>,
     sites: usize,
-    /// How many nodes, counted from the first, may stand within a clearance: sites and ends of sleeves.
+    /// How many nodes, counted from the first, may stand within a clearance: sites and ends of
+    /// sleeves.
     may_be_tucked: usize,
     /// Straight trenches between them.
     pub edges: Vec<RoadEdge>,
@@ -144,9 +145,9 @@ impl<'a> Roadmap<'a> {
         self.way_out[node as usize] <= 0.0
     }
 
-    /// Whether a straight trench may run between two nodes: in open ground, or out of a clearance in
-    /// which one of them stands and into no other. Within it a trench may be `slant` times as long as
-    /// the shortest way out.
+    /// Whether a straight trench may run between two nodes: in open ground, or out of a clearance
+    /// in which one of them stands and into no other. Within it a trench may be `slant` times as
+    /// long as the shortest way out.
     fn may_run(&self, a: u32, b: u32, slant: f64) -> bool {
         let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
         if self.is_held(a) && self.is_held(b) {

@@ -25,7 +25,8 @@ fn balances(text: &str) {
     workings(&plan);
 }
 
-/// What is dug is what goes back and what is left over, by its section, stretch by stretch and in all.
+/// What is dug is what goes back and what is left over, by its section, stretch by stretch and in
+/// all.
 fn earth(plan: &Plan) {
     assert_eq!(plan.digging.digs.len(), plan.network.stretches.len());
     for dig in &plan.digging.digs {
@@ -65,7 +66,8 @@ fn number(plan: &Plan, id: &str) -> f64 {
         .unwrap_or_else(|| panic!("no number in figure {id}"))
 }
 
-/// The pipe of each family and size, with slack, is what the list needs; sticks are cut without loss.
+/// The pipe of each family and size, with slack, is what the list needs; sticks are cut without
+/// loss.
 fn pipe(job: &Job, plan: &Plan) {
     let slack = 1.0 + job.practice.cut.pipe_slack.value.to_one();
     let mut laid: BTreeMap<String, f64> = BTreeMap::new();
@@ -110,8 +112,8 @@ fn pipe(job: &Job, plan: &Plan) {
     }
 }
 
-/// At every node of a circuit as much flows out as in, less what a head there takes; the main carries
-/// the largest circuit behind it.
+/// At every node of a circuit as much flows out as in, less what a head there takes; the main
+/// carries the largest circuit behind it.
 fn water(job: &Job, plan: &Plan) {
     for result in &plan.hydraulics.circuits {
         let needed: Flow = job.outlets_of(&result.circuit).map(|o| o.flow).sum();

@@ -1,8 +1,9 @@
 //! A property drawn elsewhere and turned gets the same price.
 //!
-//! What is left is the search: where two ways of doing the work cost nearly the same (all lines in one
-//! trench by hand, or each pulled by a machine), the ties fall differently on another drawing. The price
-//! then hardly changes, but length and spoil of single yards may by a third; their means are held.
+//! What is left is the search: where two ways of doing the work cost nearly the same (all lines in
+//! one trench by hand, or each pulled by a machine), the ties fall differently on another drawing.
+//! The price then hardly changes, but trench, spoil and pipe of a single job may by a third; their
+//! means are held.
 
 use crate::support::moved::{anywhere, moved};
 use crate::support::yard;
@@ -11,6 +12,8 @@ use plan::Plan;
 
 /// Largest change of one price.
 const PRICE: f64 = 0.10;
+/// Largest change of a quantity of the demo jobs.
+const QUANTITY: f64 = 0.40;
 /// Largest mean change of price, trench, spoil, pipe.
 const MEANS: [f64; 4] = [0.015, 0.04, 0.05, 0.04];
 
@@ -49,7 +52,7 @@ fn the_demo_jobs_may_lie_anywhere() {
         for (degrees, by) in [(0.0, (137.0, -59.5)), (217.0, (1000.0, 500.0))] {
             let [price, rest @ ..] = changes(text, degrees, by).unwrap();
             assert!(price < 0.04, "{price}");
-            assert!(rest.iter().all(|change| *change < 0.10), "{rest:?}");
+            assert!(rest.iter().all(|change| *change < QUANTITY), "{rest:?}");
         }
     }
 }

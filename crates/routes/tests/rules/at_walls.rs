@@ -62,8 +62,8 @@ fn heads_along_the_property_line_and_a_corner_of_a_paved_court() {
     keeps_the_rules(&yard);
 }
 
-/// A controller in the middle of a wall of 10 m: the trench to it comes straight out rather than along
-/// the wall.
+/// A controller in the middle of a wall of 10 m: the trench to it comes straight out rather than
+/// along the wall.
 #[test]
 fn a_trench_does_not_run_along_the_wall_of_its_controller() {
     let yard = Yard {
@@ -100,8 +100,8 @@ fn a_valve_in_a_narrow_alley_is_reached() {
     keeps_the_rules(&yard);
 }
 
-/// A controller on a house that stands in a paved court: one sleeve, not one for each change of what is
-/// beside the paving.
+/// A controller on a house that stands in a paved court: one sleeve, not one for each change of
+/// what is beside the paving.
 #[test]
 fn under_one_paving_there_is_one_sleeve() {
     let court = crate::support::yard::area((6.0, 6.0, 14.0, 14.0));

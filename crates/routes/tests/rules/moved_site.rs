@@ -1,9 +1,9 @@
 //! A property drawn elsewhere and turned gets a network of the same cost.
 //!
 //! Exact solutions agree. Elsewhere the search is a heuristic whose ties fall differently when the
-//! coordinates change: another seed on the same drawing moves the cost of these yards by up to 5 %, and
-//! turning them moves it no more, which is what the tolerances say. Circles are polygons whose corners do
-//! not turn with the site; that is less than 1 % of their radius.
+//! coordinates change: another seed on the same drawing moves the cost of these yards by up to 5 %,
+//! and turning them moves it no more, which is what the tolerances say. Circles are polygons whose
+//! corners do not turn with the site; that is less than 1 % of their radius.
 
 use crate::network;
 use crate::support::moved::{anywhere, moved};

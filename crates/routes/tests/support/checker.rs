@@ -152,7 +152,8 @@ struct Run {
     to: bool,
 }
 
-/// Nothing is entered, and clearances are kept but for the way out of a component that stands in one.
+/// Nothing is entered, and clearances are kept but for the way out of a component that stands in
+/// one.
 fn ground(job: &Job, network: &Network, faults: &mut Vec<String>) {
     let things = things(job);
     let mut runs = Vec::new();
@@ -251,8 +252,8 @@ fn runs_of(
     runs
 }
 
-/// Nodes of components that stand within a clearance; each has its caution. Ends of sleeves that the
-/// job gives count with them.
+/// Nodes of components that stand within a clearance; each has its caution. Ends of sleeves that
+/// the job gives count with them.
 fn tucked(
     job: &Job,
     network: &Network,
@@ -305,7 +306,8 @@ fn paving(job: &Job, network: &Network, faults: &mut Vec<String>) {
     }
 }
 
-/// Every crossing of a buried service is listed, with its angle, and flat or unmarked ones are told.
+/// Every crossing of a buried service is listed, with its angle, and flat or unmarked ones are
+/// told.
 fn services(job: &Job, network: &Network, faults: &mut Vec<String>) {
     let least = job.practice.utility.crossing_angle.value.to_rad();
     let told = |rule: &str, id: StretchId| {

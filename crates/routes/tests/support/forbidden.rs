@@ -103,7 +103,8 @@ fn paving(job: &Job) -> Vec<Thing> {
     let paved = job.survey.surfaces.iter().enumerate();
     let paved = paved.filter(|(_, s)| s.kind.is_paved() && s.polygon.is_some());
     paved
-        // One that lies under a later surface is not seen in full; its clearance is left to `is_paved`.
+        // One that lies under a later surface is not seen in full; its clearance is left to
+        // `is_paved`.
         .filter(|(i, _)| {
             job.survey.surfaces[i + 1..]
                 .iter()

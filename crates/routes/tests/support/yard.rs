@@ -181,8 +181,8 @@ fn box_shares() -> impl Strategy<Value = Box4> {
     (0.0..0.8, 0.0..0.8, 0.1..0.4, 0.1..0.4).prop_map(|(x, y, w, h)| (x, y, x + w, y + h))
 }
 
-/// Yards of 12 to 40 m with up to three buildings and one or two circuits of one to four heads, some
-/// with a controller on a wall, a paved strip, a tree, or a gas line.
+/// Yards of 12 to 40 m with up to three buildings and one or two circuits of one to four heads,
+/// some with a controller on a wall, a paved strip, a tree, or a gas line.
 pub fn yards() -> impl Strategy<Value = Yard> {
     let surfaces = prop::sample::select(vec!["lawn_kept", "lawn_redone", "bare_soil", "bed"]);
     let soils = prop::sample::select(vec!["loam", "clay", "sandy_loam"]);
