@@ -131,7 +131,11 @@ fn service_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     let mut rows: Vec<Row> = kinds
         .into_iter()
         .map(|(class, unsure)| {
-            let doubt = if unsure { ", not located" } else { "" };
+            let doubt = if unsure {
+                ", not located or not marked"
+            } else {
+                ""
+            };
             let words = format!("{} ({}){doubt}", class.label(), class.colour());
             row(Sample::Service(class, !unsure), words)
         })

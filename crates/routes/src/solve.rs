@@ -17,6 +17,8 @@ const STEPS: usize = 3;
 const LEAST_GAIN: f64 = 0.001;
 /// Edge relaxations that the solver may spend in a step, for each edge and line.
 const WORK_PER_EDGE: u64 = 60;
+/// And at least so many, since small jobs cost next to nothing to search well.
+const LEAST_WORK: u64 = 300_000;
 /// At most this many relaxations a step.
 const MOST_WORK: u64 = 12_000_000;
 /// The search that also proves the bound may spend this many times as much, up to twice the most.
@@ -158,7 +160,7 @@ impl<'a> Router<'a> {
     ) -> Result<Chosen, RouteError> {
         let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
         let work = match aim {
-            Aim::Trees => (size * WORK_PER_EDGE).min(MOST_WORK),
+            Aim::Trees => (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK),
             Aim::TreesAndBound => {
                 (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, 2 * MOST_WORK)
             }
@@ -222,7 +224,7 @@ fn used(map: &Roadmap<'_>, lines: &[Wanted], costs: &RouteCosts<'_>, trees: &[Ve
 }
 
 fn unreachable(map: &Roadmap<'_>, sites: &[Site], lines: &[Wanted]) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = steiner::reachable(&problem(map, lines, &|_| 0.0))
+    let mut findings: Vec<Finding> = steiner::unreachable_terminals(&problem(map, lines, &|_| 0.0))
         .into_iter()
         .map(|(group, terminal)| {
             let root = &sites[lines[group].sites[0]].what;

@@ -43,5 +43,5 @@ mod unit;
 
 pub use check::{Fault, check};
 pub use problem::{Edge, Group, Problem, ProblemError};
-pub use reach::{Unreachable, reachable};
+pub use reach::{Unreachable, unreachable_terminals};
 pub use solve::{Aim, Limits, Progress, Solution, solve, solve_from};

@@ -27,7 +27,7 @@ impl std::error::Error for Unreachable {}
 
 /// Lists every terminal that its group's root cannot reach, as (group, terminal); the list is
 /// empty if the problem can be solved. Ordered by group, then by place in the group.
-pub fn reachable(problem: &Problem) -> Vec<(usize, u32)> {
+pub fn unreachable_terminals(problem: &Problem) -> Vec<(usize, u32)> {
     let mut missing = Vec::new();
     for (at, group) in problem.groups.iter().enumerate() {
         let seen = flood(problem, at, group.terminals[0]);

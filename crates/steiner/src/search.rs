@@ -88,18 +88,16 @@ impl<'p> Search<'p> {
         }
     }
 
+    /// Improves a solution group by group, as far as `work` goes, and counts what it took.
+    fn polish(&mut self, state: &mut State, mut work: Work) {
+        polish(&self.inst, state, &mut self.dice, &mut self.desk, &mut work);
+        self.work.done = work.done;
+    }
+
     /// Improves the best solution group by group.
     pub fn polish_best(&mut self, until: u64) {
-        let mut work = self.work.until(until);
         let mut state = self.best.clone();
-        polish(
-            &self.inst,
-            &mut state,
-            &mut self.dice,
-            &mut self.desk,
-            &mut work,
-        );
-        self.work.done = work.done;
+        self.polish(&mut state, self.work.until(until));
         self.offer(state);
     }
 
@@ -120,15 +118,7 @@ impl<'p> Search<'p> {
             &mut self.desk,
             &mut self.work,
         ) {
-            let mut work = self.work;
-            polish(
-                &self.inst,
-                &mut state,
-                &mut self.dice,
-                &mut self.desk,
-                &mut work,
-            );
-            self.work.done = work.done;
+            self.polish(&mut state, self.work);
             self.offer(state);
         }
         let most = self.most();
@@ -155,15 +145,7 @@ impl<'p> Search<'p> {
             self.lift(shares.bound);
             let mut state = State::of(&self.inst, trees);
             if round % 10 == 9 || state.cost < self.best.cost {
-                let mut work = self.work.until(until);
-                polish(
-                    &self.inst,
-                    &mut state,
-                    &mut self.dice,
-                    &mut self.desk,
-                    &mut work,
-                );
-                self.work.done = work.done;
+                self.polish(&mut state, self.work.until(until));
             }
             self.offer(state);
             if self.closed() || self.work.done >= until {

@@ -6,7 +6,7 @@ use crate::check::check;
 use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
-use crate::reach::{Unreachable, reachable};
+use crate::reach::{Unreachable, unreachable_terminals};
 use crate::search::Search;
 use crate::state::State;
 use crate::unit::unit;
@@ -66,7 +66,7 @@ impl Solution {
 ///
 /// # Errors
 ///
-/// The first terminal that cannot be reached; [`reachable`] lists them all.
+/// The first terminal that cannot be reached; [`unreachable_terminals`] lists them all.
 ///
 /// # Example
 ///
@@ -123,7 +123,7 @@ pub fn solve_from(
     known: Option<&[Vec<u32>]>,
     progress: &dyn Fn(Progress) -> ControlFlow<()>,
 ) -> Result<Solution, Unreachable> {
-    if let Some((group, terminal)) = reachable(problem).first().copied() {
+    if let Some((group, terminal)) = unreachable_terminals(problem).first().copied() {
         return Err(Unreachable { group, terminal });
     }
     let inst = Instance::new(problem);

@@ -5,7 +5,8 @@
 use proptest::prelude::*;
 use std::ops::ControlFlow;
 use steiner::{
-    Edge, Fault, Group, Limits, Problem, ProblemError, Solution, check, reachable, solve,
+    Edge, Fault, Group, Limits, Problem, ProblemError, Solution, check, solve,
+    unreachable_terminals,
 };
 
 fn run(problem: &Problem, seed: u64) -> Solution {
@@ -69,7 +70,7 @@ fn problem(groups: std::ops::Range<usize>) -> impl Strategy<Value = Problem> {
             let free = Problem::new(nodes, edges.clone(), groups).unwrap();
             let mut banned = free.clone();
             banned.forbid(ban.0, ban.1);
-            if ban.2 && reachable(&banned).is_empty() {
+            if ban.2 && unreachable_terminals(&banned).is_empty() {
                 banned
             } else {
                 free
@@ -312,13 +313,13 @@ fn unreachable_terminals_are_named() {
     let edges = vec![edge(0, 1, 1.0, 1.0), edge(2, 3, 1.0, 1.0)];
     let groups = vec![group(&[0, 1], 1.0), group(&[1, 0, 3, 2], 1.0)];
     let mut problem = Problem::new(4, edges, groups).unwrap();
-    assert_eq!(reachable(&problem), [(1, 3), (1, 2)]);
+    assert_eq!(unreachable_terminals(&problem), [(1, 3), (1, 2)]);
     let limits = Limits { work: 0, seed: 0 };
     let error = solve(&problem, limits, &|_| ControlFlow::Continue(())).unwrap_err();
     assert_eq!((error.group, error.terminal), (1, 3));
     assert!(error.to_string().contains("terminal 3 of group 1"));
     problem.forbid(0, 0);
-    assert_eq!(reachable(&problem), [(0, 1), (1, 3), (1, 2)]);
+    assert_eq!(unreachable_terminals(&problem), [(0, 1), (1, 3), (1, 2)]);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use anyhow::Result;
 use geo::{Coord, MultiPolygon, unary_union};
 use ground::FreeGround;
 use serde_json::{Value, json};
-use steiner::{Edge, Group, Limits, Problem, reachable, solve};
+use steiner::{Edge, Group, Limits, Problem, solve, unreachable_terminals};
 
 use crate::json::{point, polygon, polygons};
 
@@ -23,7 +23,7 @@ pub fn shortest_path(question: &Value) -> Result<Value> {
         rate: 1.0,
     };
     let problem = Problem::new(places.len(), edges, vec![group])?;
-    if !reachable(&problem).is_empty() {
+    if !unreachable_terminals(&problem).is_empty() {
         return Ok(json!({"length": null}));
     }
     let limits = Limits {
