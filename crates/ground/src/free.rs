@@ -1,16 +1,20 @@
 //! Open ground for the centre line of a trench.
 
+use crate::inside::Inside;
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
 use geo::algorithm::line_intersection::{LineIntersection, line_intersection};
 use geo::{
-    Area, BooleanOps, Buffer, Contains, Coord, Intersects, Line, LineString, MultiPolygon, Orient,
-    Point, Polygon, orient::Direction,
+    Area, BooleanOps, Buffer, Coord, Intersects, Line, LineString, MultiPolygon, Orient, Point,
+    Polygon, orient::Direction,
 };
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
 /// How far the rim that a trench must not cross lies behind the open ground's edge, in metres, so
 /// that a trench along the edge does not cross it by rounding.
 const RIM_SLACK: f64 = 1e-4;
+
+/// A corner is pushed out by at most this many slacks, see [`pushed_out`].
+const MOST_PUSH: f64 = 11.0;
 
 /// Corners sharper than this many radians are cut off when an outline is grown.
 const SHARPEST_MITRE: f64 = 0.5;
@@ -19,6 +23,9 @@ const SHARPEST_MITRE: f64 = 0.5;
 #[derive(Debug, Clone)]
 pub struct FreeGround {
     area: MultiPolygon,
+    inside: Inside,
+    /// How far the rim lies behind the edge.
+    slack: f64,
     rim: RTree<RimEdge>,
 }
 
@@ -66,7 +73,13 @@ impl FreeGround {
                 })
         });
         let rim = RTree::bulk_load(edges.collect());
-        Self { area, rim }
+        let inside = Inside::new(&area);
+        Self {
+            area,
+            inside,
+            slack,
+            rim,
+        }
     }
 
     /// The ground as polygons; outer rings run counter-clockwise, holes clockwise.
@@ -76,8 +89,18 @@ impl FreeGround {
 
     /// Whether a place lies in it or on its edge.
     pub fn holds(&self, place: Coord) -> bool {
-        let point = Point::from(place);
-        self.area.contains(&point) || self.area.intersects(&point)
+        self.inside.holds(place)
+            || self.is_near_rim(place) && self.area.intersects(&Point::from(place))
+    }
+
+    /// Whether a place may lie on the edge, which is never farther from the rim than a corner of it
+    /// is pushed out.
+    fn is_near_rim(&self, place: Coord) -> bool {
+        let within = MOST_PUSH * self.slack;
+        self.rim
+            .locate_within_distance([place.x, place.y], within * within)
+            .next()
+            .is_some()
     }
 
     /// Whether the straight line between two places of the ground stays in it.

@@ -14,6 +14,7 @@
 
 mod elevation;
 mod free;
+mod inside;
 mod reach;
 mod regions;
 mod spans;

@@ -1,12 +1,14 @@
 //! Polygons that carry an index, and which of them a place lies in.
 
-use geo::{BooleanOps, BoundingRect, Contains, Coord, LinesIter, MultiPolygon, Point, Polygon};
+use crate::inside::Inside;
+use geo::{BooleanOps, BoundingRect, Coord, LinesIter, MultiPolygon, Polygon};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 
 /// Polygons with an index each; where polygons overlap, the later one counts.
 #[derive(Debug, Clone)]
 pub struct Regions {
     polygons: Vec<(u32, Polygon)>,
+    insides: Vec<Inside>,
     boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
 
@@ -23,8 +25,13 @@ impl Regions {
                 Some(GeomWithData::new(rectangle, i))
             })
             .collect();
+        let insides = polygons
+            .iter()
+            .map(|(_, polygon)| Inside::new(&MultiPolygon::new(vec![polygon.clone()])))
+            .collect();
         Self {
             polygons,
+            insides,
             boxes: RTree::bulk_load(boxes),
         }
     }
@@ -66,12 +73,11 @@ impl Regions {
     }
 
     fn hits(&self, place: Coord) -> impl Iterator<Item = usize> + '_ {
-        let point = Point::from(place);
         let envelope = AABB::from_point([place.x, place.y]);
         self.boxes
             .locate_in_envelope_intersecting(&envelope)
             .map(|found| found.data)
-            .filter(move |i| self.polygons[*i].1.contains(&point))
+            .filter(move |i| self.insides[*i].holds(place))
     }
 
     /// All edges of all polygons.

@@ -13,6 +13,11 @@ impl Bits {
         self.0[at as usize / 64] >> (at % 64) & 1 == 1
     }
 
+    /// Whether there is a mark at all.
+    pub fn any(&self) -> bool {
+        self.0.iter().any(|word| *word != 0)
+    }
+
     pub fn set(&mut self, at: u32) {
         self.0[at as usize / 64] |= 1 << (at % 64);
     }
