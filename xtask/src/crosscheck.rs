@@ -44,7 +44,7 @@ pub fn run() -> Result<()> {
 }
 
 /// The interpreter of `.venv`, which holds exactly the pinned packages.
-fn environment() -> Result<PathBuf> {
+pub fn environment() -> Result<PathBuf> {
     let root = root();
     let folder = root.join(".venv");
     let python = interpreter_in(&folder);

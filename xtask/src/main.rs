@@ -4,6 +4,7 @@
 //! and the machine lacks (cargo-nextest, cargo-deny, the Python packages of the cross-check) is
 //! installed on first use; only cargo and Python 3.9 or newer have to be there.
 
+mod bench;
 mod crosscheck;
 mod fresh;
 mod generated;
@@ -75,6 +76,9 @@ const CHECKS: [Command; 9] = [
     },
 ];
 
+/// The one command that takes options.
+const BENCH_ROUTES: &str = "bench-routes";
+
 /// The commands that are not themselves a check.
 const OTHERS: [Command; 3] = [
     Command {
@@ -106,6 +110,11 @@ fn main() -> ExitCode {
 }
 
 fn dispatch(arguments: &[String]) -> Result<()> {
+    if let [name, options @ ..] = arguments
+        && name == BENCH_ROUTES
+    {
+        return bench::run(options);
+    }
     let [name] = arguments else {
         bail!("give one command\n\n{}", usage());
     };
@@ -122,6 +131,10 @@ fn usage() -> String {
     for command in CHECKS.iter().chain(&OTHERS) {
         text.push_str(&format!("\n  {:<11} {}", command.name, command.about));
     }
+    text.push_str(&format!(
+        "\n  {BENCH_ROUTES} [--set FOLDER] [--only FAMILY]\n              run the open instances and \
+         write docs/performance.md"
+    ));
     text
 }
 
