@@ -54,6 +54,7 @@ pub(crate) fn job() -> Job {
             gates: vec![],
             accesses: vec![Access { id: "A".into(), at }],
         },
+        decisions: job::Decisions::default(),
         system: System {
             source: Source {
                 id: "W".into(),

@@ -465,6 +465,7 @@ fn blocked(job: &Job) -> MultiPolygon {
             grown.push(MultiPolygon::new(vec![around]));
         }
     }
+    grown.push(kept_out(job));
     unary_union(grown.iter().flat_map(|g| g.iter()))
 }
 
@@ -475,13 +476,20 @@ fn solid_outlines(job: &Job) -> MultiPolygon {
         .obstacles
         .iter()
         .filter(|o| o.kind != ObstacleKind::Fence);
-    let outlines: Vec<MultiPolygon> = solid
+    let mut outlines: Vec<MultiPolygon> = solid
         .map(|obstacle| match &obstacle.shape {
             Shape::Area(polygon) => MultiPolygon::new(vec![polygon.clone()]),
             Shape::Line(line) => grow_line(line, 2.0 * AT_THE_WALL),
         })
         .collect();
+    outlines.push(kept_out(job));
     unary_union(outlines.iter().flat_map(|o| o.iter()))
+}
+
+/// Where people want nothing dug: nothing is kept clear of its edge.
+fn kept_out(job: &Job) -> MultiPolygon {
+    let places = &job.decisions.keep_outs;
+    MultiPolygon::new(places.iter().map(|place| place.polygon.clone()).collect())
 }
 
 fn paved(job: &Job, surfaces: &Regions) -> MultiPolygon {

@@ -12,7 +12,7 @@ const SEED: u64 = 1;
 
 /// The job; nothing if a required member of the draft is missing, of which a finding speaks.
 pub(crate) fn job(header: &Header, draft: Draft, local: Local) -> Option<Job> {
-    let (survey, system) = parts(draft)?;
+    let (survey, system, decisions) = parts(draft)?;
     Some(Job {
         name: header.name.get()?.clone(),
         invented: header.invented.get().copied().unwrap_or(false),
@@ -22,12 +22,13 @@ pub(crate) fn job(header: &Header, draft: Draft, local: Local) -> Option<Job> {
         anchor: header.anchor.get().map(|a| a.0),
         survey,
         system,
+        decisions,
         practice: local.practice,
         prices: local.prices,
     })
 }
 
-fn parts(draft: Draft) -> Option<(Survey, System)> {
+fn parts(draft: Draft) -> Option<(Survey, System, Decisions)> {
     let survey = Survey {
         boundary: first(draft.boundaries, boundary)?,
         surfaces: each(draft.surfaces, surface)?,
@@ -54,7 +55,17 @@ fn parts(draft: Draft) -> Option<(Survey, System)> {
         cables: each(draft.cables, cable)?,
         sleeves: each(draft.sleeves, sleeve)?,
     };
-    Some((survey, system))
+    let carried = |name: &str| carried(name, &system);
+    let decisions = Decisions {
+        keep_outs: each(draft.keep_outs, keep_out)?,
+        corridors: each(draft.corridors, corridor)?,
+        fixed: draft
+            .fixed_trenches
+            .into_iter()
+            .map(|item| fixed_trench(item, &carried))
+            .collect::<Option<_>>()?,
+    };
+    Some((survey, system, decisions))
 }
 
 fn each<G, M, T>(items: Vec<Item<G, M>>, one: fn(Item<G, M>) -> Option<T>) -> Option<Vec<T>> {
@@ -226,4 +237,48 @@ fn sleeve(item: Item<(Place, Place), file::SleeveMembers>) -> Option<Sleeve> {
         to,
         inside: item.has.inside.get()?.0,
     })
+}
+
+fn keep_out(item: Item<geo::Polygon, file::KeepOutMembers>) -> Option<KeepOut> {
+    Some(KeepOut {
+        id: item.id,
+        polygon: item.shape?,
+        reason: item.has.reason.get().cloned(),
+    })
+}
+
+fn corridor(item: Item<geo::Polygon, file::CorridorMembers>) -> Option<Corridor> {
+    Some(Corridor {
+        id: item.id,
+        polygon: item.shape?,
+        favour: item.has.favour.get()?.0,
+    })
+}
+
+fn fixed_trench(
+    item: Item<geo::LineString, file::FixedTrenchMembers>,
+    carried: &dyn Fn(&str) -> Option<Carried>,
+) -> Option<FixedTrench> {
+    let names = item.has.carries.get()?.split(',');
+    Some(FixedTrench {
+        id: item.id,
+        line: item.shape?,
+        carries: names
+            .map(|name| carried(name.trim()))
+            .collect::<Option<_>>()?,
+    })
+}
+
+/// The line of a name, if the system has it.
+fn carried(name: &str, system: &System) -> Option<Carried> {
+    match name {
+        "service" => Some(Carried::Service),
+        "main" => Some(Carried::Main),
+        "wire" => Some(Carried::Wire),
+        _ if system.circuits.iter().any(|c| c.id == name) => {
+            Some(Carried::Lateral(name.to_owned()))
+        }
+        _ if system.cables.iter().any(|c| c.id == name) => Some(Carried::Cable(name.to_owned())),
+        _ => None,
+    }
 }

@@ -6,6 +6,7 @@ use crate::overlay::Local;
 
 mod circuits;
 mod components;
+mod decisions;
 mod equipment;
 mod extent;
 mod ground;
@@ -21,7 +22,7 @@ mod water;
 type Rule = fn(&Draft, &Local, &mut Vec<Finding>);
 
 /// In the order in which one mends: what a feature is, where it lies, what it belongs to.
-const RULES: [Rule; 28] = [
+const RULES: [Rule; 31] = [
     ids::duplicate_id,
     extent::far_away,
     ground::boundary_count,
@@ -33,6 +34,7 @@ const RULES: [Rule; 28] = [
     outside::component_outside,
     outside::feature_outside,
     inside::component_in_obstacle,
+    decisions::component_in_keep_out,
     equipment::source_count,
     equipment::backflow_count,
     equipment::controller_count,
@@ -48,6 +50,8 @@ const RULES: [Rule; 28] = [
     water::flow_beyond_test,
     water::pressure_beyond_static,
     heads::heads_coincide,
+    decisions::unknown_line,
+    decisions::favour_too_great,
     utilities::not_located,
     utilities::not_marked,
 ];

@@ -9,9 +9,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::field::{Fault, Stored, shown};
 use crate::file::{
-    BackflowMembers, Bare, CableMembers, CircuitMembers, GateMembers, ObstacleMembers,
-    OutletMembers, SleeveMembers, SoilMembers, SourceMembers, SpotMembers, SteepMembers,
-    SurfaceMembers, TreeMembers, UtilityMembers, ValveMembers,
+    BackflowMembers, Bare, CableMembers, CircuitMembers, CorridorMembers, FixedTrenchMembers,
+    GateMembers, KeepOutMembers, ObstacleMembers, OutletMembers, SleeveMembers, SoilMembers,
+    SourceMembers, SpotMembers, SteepMembers, SurfaceMembers, TreeMembers, UtilityMembers,
+    ValveMembers,
 };
 use crate::kind::{KINDS, Kind, KindRow};
 use crate::nearest::nearest;
@@ -61,6 +62,9 @@ pub(crate) struct Draft {
     pub outlets: Vec<OutletItem>,
     pub cables: Vec<Item<Vec<Place>, CableMembers>>,
     pub sleeves: Vec<Item<(Place, Place), SleeveMembers>>,
+    pub keep_outs: Vec<Item<Polygon, KeepOutMembers>>,
+    pub corridors: Vec<Item<Polygon, CorridorMembers>>,
+    pub fixed_trenches: Vec<Item<LineString, FixedTrenchMembers>>,
 }
 
 impl<G, M> Item<G, M> {
@@ -115,6 +119,9 @@ impl Draft {
             Kind::Drip => self.outlets.push(e.outlet(OutletKind::Drip)),
             Kind::Cable => self.cables.push(e.item(shape::several)),
             Kind::Sleeve => self.sleeves.push(e.item(shape::two_ends)),
+            Kind::KeepOut => self.keep_outs.push(e.item(shape::polygon)),
+            Kind::Corridor => self.corridors.push(e.item(shape::polygon)),
+            Kind::FixedTrench => self.fixed_trenches.push(e.item(shape::line)),
         }
     }
 }

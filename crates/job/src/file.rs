@@ -299,3 +299,26 @@ stored! {
         Required inside: AboveZero<Length>,
     }
 }
+stored! {
+    /// A place where nothing is to be dug, whatever the ground allows.
+    KeepOutMembers {
+        /// Why, such as "new patio next spring".
+        Optional reason: String,
+    }
+}
+stored! {
+    /// A strip in which trenches are preferred.
+    CorridorMembers {
+        /// By how much a metre of trench in it counts cheaper when ways are compared; the price of the
+        /// job is not changed by it.
+        Required favour: Share,
+    }
+}
+stored! {
+    /// A trench that runs where it is drawn.
+    FixedTrenchMembers {
+        /// What lies in it, with commas between: `service`, `main`, `wire`, or the id of a circuit or
+        /// of a cable.
+        Required carries: String,
+    }
+}

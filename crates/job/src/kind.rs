@@ -4,9 +4,10 @@ use schemars::{Schema, SchemaGenerator};
 
 use crate::field::Stored;
 use crate::file::{
-    BackflowMembers, Bare, CableMembers, CircuitMembers, GateMembers, ObstacleMembers,
-    OutletMembers, SleeveMembers, SoilMembers, SourceMembers, SpotMembers, SteepMembers,
-    SurfaceMembers, TreeMembers, UtilityMembers, ValveMembers,
+    BackflowMembers, Bare, CableMembers, CircuitMembers, CorridorMembers, FixedTrenchMembers,
+    GateMembers, KeepOutMembers, ObstacleMembers, OutletMembers, SleeveMembers, SoilMembers,
+    SourceMembers, SpotMembers, SteepMembers, SurfaceMembers, TreeMembers, UtilityMembers,
+    ValveMembers,
 };
 
 /// The kind of a feature.
@@ -31,6 +32,9 @@ pub(crate) enum Kind {
     Drip,
     Cable,
     Sleeve,
+    KeepOut,
+    Corridor,
+    FixedTrench,
 }
 
 /// What the schema and the messages know of a kind.
@@ -58,7 +62,7 @@ const fn row<M: Stored>(
 }
 
 /// All kinds, in the order in which a survey is made.
-pub(crate) const KINDS: [KindRow; 19] = [
+pub(crate) const KINDS: [KindRow; 22] = [
     row::<Bare>(Kind::Boundary, "boundary", &["Polygon"]),
     row::<SurfaceMembers>(Kind::Surface, "surface", &["Polygon", "null"]),
     row::<ObstacleMembers>(Kind::Obstacle, "obstacle", &["Polygon", "LineString"]),
@@ -78,6 +82,9 @@ pub(crate) const KINDS: [KindRow; 19] = [
     row::<OutletMembers>(Kind::Drip, "drip", &["Point"]),
     row::<CableMembers>(Kind::Cable, "cable", &["MultiPoint"]),
     row::<SleeveMembers>(Kind::Sleeve, "sleeve", &["LineString"]),
+    row::<KeepOutMembers>(Kind::KeepOut, "keep_out", &["Polygon"]),
+    row::<CorridorMembers>(Kind::Corridor, "corridor", &["Polygon"]),
+    row::<FixedTrenchMembers>(Kind::FixedTrench, "fixed_trench", &["LineString"]),
 ];
 
 impl KindRow {

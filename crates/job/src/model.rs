@@ -25,6 +25,8 @@ pub struct Job {
     pub survey: Survey,
     /// What has to be connected.
     pub system: System,
+    /// Where its people want trenches, and where not.
+    pub decisions: Decisions,
     /// The local rules.
     pub practice: Practice,
     /// Prices, production rates and machines.
@@ -551,6 +553,65 @@ pub struct Sleeve {
     pub to: Place,
     /// Its inside diameter.
     pub inside: Length,
+}
+
+/// What people have decided about where trenches run.
+#[derive(Debug, Clone, Default)]
+pub struct Decisions {
+    /// Places where nothing is dug.
+    pub keep_outs: Vec<KeepOut>,
+    /// Strips in which trenches are preferred.
+    pub corridors: Vec<Corridor>,
+    /// Trenches that run where they are drawn.
+    pub fixed: Vec<FixedTrench>,
+}
+
+/// A place where nothing is dug.
+#[derive(Debug, Clone)]
+pub struct KeepOut {
+    /// The feature's id.
+    pub id: String,
+    /// Where.
+    pub polygon: Polygon,
+    /// Why, in the user's words.
+    pub reason: Option<String>,
+}
+
+/// A strip in which trenches are preferred.
+#[derive(Debug, Clone)]
+pub struct Corridor {
+    /// The feature's id.
+    pub id: String,
+    /// Where.
+    pub polygon: Polygon,
+    /// By which part a metre of trench in it counts cheaper when ways are compared.
+    pub favour: Ratio,
+}
+
+/// A trench that runs where it is drawn.
+#[derive(Debug, Clone)]
+pub struct FixedTrench {
+    /// The feature's id.
+    pub id: String,
+    /// Its centre line.
+    pub line: LineString,
+    /// What lies in it; never empty.
+    pub carries: Vec<Carried>,
+}
+
+/// A line that a fixed trench carries.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Carried {
+    /// Pipe from the source to the backflow assembly.
+    Service,
+    /// Pipe from the backflow assembly to the valves.
+    Main,
+    /// Wire from the controller to the valves.
+    Wire,
+    /// The lateral of a circuit, by its id.
+    Lateral(String),
+    /// A cable of another service, by its id.
+    Cable(String),
 }
 
 impl Job {

@@ -42,6 +42,7 @@ fn job() -> Job {
             gates: Vec::new(),
             accesses: Vec::new(),
         },
+        decisions: job::Decisions::default(),
         system: System {
             source: Source {
                 id: "SRC".into(),

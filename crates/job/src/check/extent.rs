@@ -66,6 +66,9 @@ fn corners(draft: &Draft) -> Vec<(&str, usize, Place)> {
     }
     all.add(&draft.cables, Clone::clone);
     all.add(&draft.sleeves, ends);
+    all.add(&draft.keep_outs, polygon);
+    all.add(&draft.corridors, polygon);
+    all.add(&draft.fixed_trenches, line);
     all.0
 }
 

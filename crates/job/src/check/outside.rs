@@ -42,6 +42,9 @@ pub(super) fn feature_outside(draft: &Draft, _local: &Local, out: &mut Vec<Findi
     warn(&draft.utilities, |line| property.intersects(line), out);
     warn(&draft.gates, ends, out);
     warn(&draft.sleeves, ends, out);
+    warn(&draft.keep_outs, area, out);
+    warn(&draft.corridors, area, out);
+    warn(&draft.fixed_trenches, |line| property.intersects(line), out);
     let obstacle = |shape: &Shape| match shape {
         Shape::Area(area) => property.intersects(area),
         Shape::Line(line) => property.intersects(line),

@@ -391,6 +391,7 @@ fn job_of(network: &Network) -> Job {
             accesses: Vec::new(),
         },
         system,
+        decisions: job::Decisions::default(),
         practice: toml::from_str(include_str!("../../../job/data/practice.toml"))
             .expect("the default practice can be read"),
         prices: toml::from_str(include_str!("../../../job/data/prices.toml"))
