@@ -1,15 +1,14 @@
 //! From chosen edges to stretches: runs of trench with the same contents in one kind of ground.
 
 use crate::candidates::{cross, length};
-use crate::pieces::{Piece, absorb_short, pieces_along};
 use crate::laid::Laid;
+use crate::pieces::{Piece, absorb_short, pieces_along};
 use crate::sites::Wanted;
+use crate::solve::{feature_of, in_words};
 use crate::trench_findings::trench_findings;
 use crate::turning::{Turning, TurningRule};
-use crate::solve::{feature_of, in_words};
 use crate::{
-    Branch, Crossing, Line, LineKind, Network, Node, NodeId, NodeKind, Site, SleeveUse, Stretch,
-    StretchId,
+    Branch, Crossing, Line, Network, Node, NodeId, NodeKind, Site, SleeveUse, Stretch, StretchId,
 };
 use geo::{Coord, LinesIter};
 use ground::Ground;
@@ -74,7 +73,12 @@ pub fn build(
     let mut findings = crossing_findings(job, &crossings);
     findings.extend(builder.tucked());
     let turning = turning(builder.nodes.len(), &builder.stretches, known.rule);
-    findings.extend(trench_findings(job, &lines, &builder.nodes, &builder.stretches));
+    findings.extend(trench_findings(
+        job,
+        &lines,
+        &builder.nodes,
+        &builder.stretches,
+    ));
     Network {
         nodes: builder.nodes,
         stretches: builder.stretches,
@@ -305,13 +309,7 @@ impl Builder<'_> {
     }
 
     fn line(&mut self, index: usize, wanted: &Wanted) -> Line {
-        let name = match &wanted.kind {
-            LineKind::Service => "service".to_owned(),
-            LineKind::Main => "main".to_owned(),
-            LineKind::Lateral(circuit) => format!("lateral {circuit}"),
-            LineKind::Wire => "wire".to_owned(),
-            LineKind::Cable(cable) => format!("cable {cable}"),
-        };
+        let name = wanted.kind.in_words();
         let ids: Vec<NodeId> = wanted.sites.iter().map(|s| self.node(*s as u32)).collect();
         let branches = branches(&self.stretches, index, ids[0]);
         Line {

@@ -1,6 +1,7 @@
 //! Places where trenches may turn, meet or cross, before it is known which of them are used.
 
 use crate::Site;
+use crate::corridors::Corridors;
 use geo::{Coord, Line, LinesIter};
 use ground::Ground;
 use job::Job;
@@ -42,6 +43,7 @@ pub fn candidates(job: &Job, ground: &Ground, sites: &[Site]) -> Candidates {
     let mut free = border_places(ground, sites);
     free.extend(service_sides(job, &index));
     free.extend(triangle_junctions(sites));
+    free.extend(corridor_places(job, &index));
     let near = CLOSE_TO_SITE * CLOSE_TO_SITE;
     free.retain(|p| {
         index
@@ -86,6 +88,14 @@ fn service_sides(job: &Job, sites: &RTree<[f64; 2]>) -> Vec<Coord> {
         }
     }
     places
+}
+
+/// Places just inside the edges of corridors, so that trenches may run along them.
+fn corridor_places(job: &Job, sites: &RTree<[f64; 2]>) -> Vec<Coord> {
+    let rims = Corridors::new(job).rims();
+    let corners = rims.iter().map(|rim| rim.start);
+    let along = rims.iter().flat_map(|rim| feet_and_steps(*rim, sites));
+    corners.chain(along).collect()
 }
 
 fn existing_sleeves(job: &Job) -> impl Iterator<Item = SleevePair> + '_ {
@@ -148,7 +158,7 @@ fn way_out(edges: &[Line], foot: Coord, inward: Coord) -> Option<(f64, Line)> {
 }
 
 /// On a line: the feet of the components near it, and steps in between, ends left out.
-fn feet_and_steps(line: Line, sites: &RTree<[f64; 2]>) -> Vec<Coord> {
+pub(crate) fn feet_and_steps(line: Line, sites: &RTree<[f64; 2]>) -> Vec<Coord> {
     const STEP: f64 = 5.0;
     const MOST_FEET: usize = 24;
     let long = length(line.end - line.start);

@@ -25,12 +25,15 @@
 
 mod build;
 mod candidates;
+mod corridors;
 mod fermat;
+mod fixed;
 mod laid;
 mod mesh;
 mod network;
 mod path;
 mod pieces;
+mod pose;
 mod refine;
 mod refract;
 mod roadmap;
@@ -45,5 +48,5 @@ pub use ground::{Blocked, StretchGround, Zone};
 pub use network::*;
 pub use path::shortest_path;
 pub use sites::Site;
-pub use turning::Turning;
 pub use solve::{RouteCosts, RouteError, Router};
+pub use turning::Turning;

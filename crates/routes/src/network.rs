@@ -178,6 +178,17 @@ pub enum LineKind {
 }
 
 impl LineKind {
+    /// In words: `service`, `main`, `lateral C1`, `wire`, `cable L1`.
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Service => "service".to_owned(),
+            Self::Main => "main".to_owned(),
+            Self::Lateral(circuit) => format!("lateral {circuit}"),
+            Self::Wire => "wire".to_owned(),
+            Self::Cable(cable) => format!("cable {cable}"),
+        }
+    }
+
     /// Whether it is pipe.
     pub fn is_pipe(&self) -> bool {
         matches!(self, Self::Service | Self::Main | Self::Lateral(_))

@@ -1,10 +1,12 @@
 //! The graph of all trenches that might be dug, with what each would cost.
 
 use crate::candidates::{Candidates, length};
+use crate::corridors::Corridors;
+use crate::fixed::places_along;
 use crate::tidy::Draft;
 use crate::{RouteCosts, Site, mesh};
 use geo::Coord;
-use ground::{Class, Ground, StretchGround};
+use ground::{Class, Ground, Span, StretchGround};
 use job::Job;
 use quantity::Angle;
 use rayon::prelude::*;
@@ -36,12 +38,30 @@ pub struct RoadEdge {
     pub length: f64,
     /// Cost of digging it once, whatever lies in it, by the latest prices.
     pub dig: f64,
-    /// Metres in each class of ground, as indices into the map's classes.
-    ground: Vec<(u32, f64)>,
+    /// What it runs through, the classes of ground as indices into the map's.
+    ground: Vec<Through<u32>>,
     /// How many buried services it crosses.
     crossings: usize,
     /// Set if it is a sleeve under paving: the feature id of an existing one, or none.
     pub sleeve: Option<Option<String>>,
+    /// Whether it is part of a fixed trench: it stays as drawn.
+    pub fixed: bool,
+}
+
+/// A part of a straight trench in one kind of ground.
+#[derive(Debug, Clone)]
+struct Through<C> {
+    class: C,
+    metres: f64,
+    /// Metres that do not count when ways are compared, because a corridor favours them.
+    favoured: f64,
+}
+
+impl<C> Through<C> {
+    /// Metres that count.
+    fn counted(&self) -> f64 {
+        self.metres - self.favoured
+    }
 }
 
 /// An end of a straight trench, as the rules see it.
@@ -88,6 +108,8 @@ pub struct Roadmap<'a> {
     may_be_tucked: usize,
     /// Straight trenches between them.
     pub edges: Vec<RoadEdge>,
+    /// The edges of each fixed trench, in the order of the job.
+    pub fixed_edges: Vec<Vec<u32>>,
     pairs: BTreeSet<(u32, u32)>,
     places: BTreeMap<(i64, i64), u32>,
     classes: BTreeMap<Class, u32>,
@@ -95,6 +117,7 @@ pub struct Roadmap<'a> {
     grounds: Vec<(StretchGround, f64)>,
     sleeve: [f64; 2],
     crossing: f64,
+    corridors: Corridors,
 }
 
 type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
@@ -102,7 +125,8 @@ type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
 /// What a straight trench would go through.
 struct Measured {
     length: f64,
-    spans: Vec<(Class, f64, Coord)>,
+    /// The parts, and the middle of each.
+    parts: Vec<(Through<Class>, Coord)>,
     crossings: usize,
 }
 
@@ -126,16 +150,19 @@ impl<'a> Roadmap<'a> {
             sites: sites.len(),
             may_be_tucked: 0,
             edges: Vec::new(),
+            fixed_edges: Vec::new(),
             pairs: BTreeSet::new(),
             places: BTreeMap::new(),
             classes: BTreeMap::new(),
             grounds: Vec::new(),
             sleeve: [0.0; 2],
             crossing: 0.0,
+            corridors: Corridors::new(job),
         };
         for site in sites {
             map.add_node(site.at);
         }
+        let chains = map.fixed_chains(job);
         for place in &candidates.places {
             map.add_node(*place);
         }
@@ -144,6 +171,13 @@ impl<'a> Roadmap<'a> {
             map.add_sleeve(a, b, pair.existing.clone());
         }
         map.may_be_tucked = map.nodes.len();
+        for chain in chains {
+            let edges = chain
+                .windows(2)
+                .filter_map(|pair| map.add_fixed(pair[0], pair[1]));
+            let edges = edges.collect();
+            map.fixed_edges.push(edges);
+        }
         map.join_tucked();
         map.join_neighbours();
         map
@@ -254,13 +288,10 @@ impl<'a> Roadmap<'a> {
             let Some(measured) = measured else { continue };
             let Measured {
                 length,
-                spans,
+                parts,
                 crossings,
             } = measured;
-            let ground = spans
-                .into_iter()
-                .map(|(c, l, at)| (self.class(c, at), l))
-                .collect();
+            let ground = self.numbered(parts);
             self.pairs.insert((*a, *b));
             let (a, b) = (*a, *b);
             let mut edge = RoadEdge {
@@ -271,10 +302,20 @@ impl<'a> Roadmap<'a> {
                 ground,
                 crossings,
                 sleeve: None,
+                fixed: false,
             };
             edge.dig = self.price_of(&edge);
             self.edges.push(edge);
         }
+    }
+
+    fn numbered(&mut self, parts: Vec<(Through<Class>, Coord)>) -> Vec<Through<u32>> {
+        let numbered = parts.into_iter().map(|(part, at)| Through {
+            class: self.class(part.class, at),
+            metres: part.metres,
+            favoured: part.favoured,
+        });
+        numbered.collect()
     }
 
     /// The number of a class; a new one has no price until the next [`Self::price`].
@@ -315,7 +356,7 @@ impl<'a> Roadmap<'a> {
                 let dig: f64 = edge
                     .ground
                     .iter()
-                    .map(|(class, m)| self.grounds[*class as usize].1 * m)
+                    .map(|part| self.grounds[part.class as usize].1 * part.counted())
                     .sum();
                 dig + self.crossing * edge.crossings as f64
             }
@@ -341,14 +382,14 @@ impl<'a> Roadmap<'a> {
         }
         let measured = self.measure(a, b)?;
         let dig: f64 = measured
-            .spans
+            .parts
             .iter()
-            .map(|(class, metres, at)| {
-                let unit = match self.classes.get(class) {
+            .map(|(part, at)| {
+                let unit = match self.classes.get(&part.class) {
                     Some(known) => self.grounds[*known as usize].1,
-                    None => unknown(class, *at),
+                    None => unknown(&part.class, *at),
                 };
-                unit * metres
+                unit * part.counted()
             })
             .sum();
         let dig = dig + self.crossing * measured.crossings as f64;
@@ -361,8 +402,8 @@ impl<'a> Roadmap<'a> {
         let mut metres = 0.0;
         let pairs = self.edges[edge as usize].ground.windows(2);
         let borders = pairs.filter_map(|pair| {
-            metres += pair[0].1;
-            let [p, q] = [pair[0].0, pair[1].0].map(|class| self.grounds[class as usize].1);
+            metres += pair[0].metres;
+            let [p, q] = [0, 1].map(|i: usize| self.grounds[pair[i].class as usize].1);
             ((p - q).abs() > least * p.min(q)).then_some(metres)
         });
         borders.collect()
@@ -372,7 +413,8 @@ impl<'a> Roadmap<'a> {
     /// may lie.
     pub fn border_foot(&self, place: Coord, reach: f64) -> Option<Coord> {
         let feet = self.ground.border_feet(place, reach, 1);
-        feet.into_iter().find(|foot| self.ground.open().holds(*foot))
+        feet.into_iter()
+            .find(|foot| self.ground.open().holds(*foot))
     }
 
     /// Takes the trenches of a draft into the map. Gives the edges of each line, unless the map does
@@ -402,6 +444,56 @@ impl<'a> Roadmap<'a> {
         Some(trees)
     }
 
+    /// The places along each fixed trench, one after the other.
+    fn fixed_chains(&mut self, job: &Job) -> Vec<Vec<u32>> {
+        let sites = self.nodes.iter().map(|site| [site.x, site.y]).collect();
+        let sites = RTree::bulk_load(sites);
+        let mut chains = Vec::new();
+        for trench in &job.decisions.fixed {
+            let places = places_along(trench, &sites);
+            let mut chain: Vec<u32> = places.into_iter().map(|at| self.add_node(at)).collect();
+            chain.dedup();
+            chains.push(chain);
+        }
+        chains
+    }
+
+    /// Adds a part of a fixed trench, which the rules do not keep from running; nothing if there is a
+    /// trench between these nodes already.
+    fn add_fixed(&mut self, a: u32, b: u32) -> Option<u32> {
+        let pair = (a.min(b), a.max(b));
+        if !self.pairs.insert(pair) {
+            return None;
+        }
+        let (from, to) = (self.nodes[pair.0 as usize], self.nodes[pair.1 as usize]);
+        let parts = self.parts(from, to, self.ground.spans(from, to));
+        let edge = RoadEdge {
+            a: pair.0,
+            b: pair.1,
+            length: length(to - from),
+            dig: 0.0,
+            ground: self.numbered(parts),
+            crossings: self.ground.crossings(from, to).len(),
+            sleeve: None,
+            fixed: true,
+        };
+        self.edges.push(edge);
+        Some(self.edges.len() as u32 - 1)
+    }
+
+    /// The id of the fixed trench that a node lies on; empty if there is none.
+    pub fn fixed_at(&self, job: &Job, node: u32) -> String {
+        let is_at = |edge: &u32| {
+            let e = &self.edges[*edge as usize];
+            e.a == node || e.b == node
+        };
+        let chains = job.decisions.fixed.iter().zip(&self.fixed_edges);
+        let mut at = chains.filter(|(_, edges)| edges.iter().any(is_at));
+        at.next()
+            .map(|(trench, _)| trench.id.clone())
+            .unwrap_or_default()
+    }
+
     fn add_sleeve(&mut self, a: u32, b: u32, existing: Option<String>) {
         let pair = (a.min(b), a.max(b));
         if a == b || !self.pairs.insert(pair) {
@@ -417,6 +509,7 @@ impl<'a> Roadmap<'a> {
             ground,
             crossings: 0,
             sleeve,
+            fixed: false,
         });
     }
 
@@ -451,18 +544,29 @@ impl<'a> Roadmap<'a> {
         if along > allowed && !in_zone(a) && !in_zone(b) {
             return None;
         }
-        let spans = spans
-            .into_iter()
-            .map(|s| {
-                let middle = from + (to - from) * ((s.from + s.to) / 2.0);
-                (s.class, (s.to - s.from) * length, middle)
-            })
-            .collect();
         Some(Measured {
             length,
-            spans,
+            parts: self.parts(from, to, spans),
             crossings: crossings.len(),
         })
+    }
+
+    fn parts(&self, from: Coord, to: Coord, spans: Vec<Span>) -> Vec<(Through<Class>, Coord)> {
+        let long = length(to - from);
+        let favoured = self.corridors.along(from, to);
+        let part = |span: Span| {
+            let (begin, end) = (span.from, span.to);
+            let shares = favoured
+                .iter()
+                .map(|part| part.favour * part.overlap(begin, end));
+            let through = Through {
+                class: span.class,
+                metres: (end - begin) * long,
+                favoured: shares.sum::<f64>() * long,
+            };
+            (through, from + (to - from) * ((begin + end) / 2.0))
+        };
+        spans.into_iter().map(part).collect()
     }
 
     /// How long a trench may lie in tolerance zones, given the services that it crosses.
@@ -513,8 +617,8 @@ impl<'a> Roadmap<'a> {
             .nearest_neighbor_iter(&[at.x, at.y])
             .take(LOOKED_AT)
             .map(|near| near.data)
-            .filter(|near| *near != from && {
-                self.may_run(&self.end(from), &self.end(*near), slant)
+            .filter(|near| {
+                *near != from && { self.may_run(&self.end(from), &self.end(*near), slant) }
             })
             .take(SPURS)
             .collect()

@@ -2,7 +2,9 @@
 
 use crate::build::{Known, build};
 use crate::candidates::candidates;
+use crate::fixed;
 use crate::laid::Laid;
+use crate::pose::Posed;
 use crate::refine::{self, Used};
 use crate::roadmap::Roadmap;
 use crate::sites::{Wanted, wanted};
@@ -10,9 +12,9 @@ use crate::tidy::{Apart, Draft, Pricer, tidy};
 use crate::turning::TurningRule;
 use crate::{LineKind, Network, NodeKind, Site};
 use ground::{Ground, StretchGround};
-use job::{Finding, Job};
+use job::{Finding, Job, Severity};
 use std::ops::ControlFlow;
-use steiner::{Aim, Edge, Group, Limits, Problem, Solution};
+use steiner::{Aim, Limits, Solution};
 
 /// At most so many steps of refining the graph where the last solution uses it. Jobs of up to 300
 /// heads end after two to five by [`LEAST_GAIN`]; the rest is for what is larger.
@@ -98,9 +100,16 @@ impl<'a> Router<'a> {
         }
     }
 
-    /// Components that no trench can reach, one finding each; empty if all can be reached.
+    /// What keeps the job from being routed, one finding each: components that no trench can reach, and
+    /// fixed trenches that cannot run as drawn.
     pub fn unreachable(&self) -> Vec<Finding> {
-        unreachable(&self.map, &self.sites, &self.lines)
+        let conflicts = fixed::conflicts(self.job, self.ground);
+        let mut findings: Vec<Finding> = conflicts
+            .into_iter()
+            .filter(|f| f.severity == Severity::Error)
+            .collect();
+        findings.extend(unreachable(self.job, &self.map, &self.sites, &self.lines));
+        findings
     }
 
     /// Connects everything by the least costly set of trenches that is found at these prices; with
@@ -132,7 +141,7 @@ impl<'a> Router<'a> {
             rule: self.rule(costs),
         };
         let laid = Laid::new(&draft, self.sites.len());
-        let network = build(
+        let mut network = build(
             self.job,
             self.ground,
             &laid,
@@ -140,6 +149,7 @@ impl<'a> Router<'a> {
             &self.lines,
             known,
         );
+        network.findings.extend(self.about_fixed(&best.trees));
         debug_assert!((network.cost - draft.cost()).abs() <= 1e-6 * (1.0 + draft.cost()));
         self.known = Some(best.trees);
         Ok(network)
@@ -221,6 +231,13 @@ impl<'a> Router<'a> {
         draft
     }
 
+    /// What is to be known of fixed trenches that do run.
+    fn about_fixed(&self, trees: &[Vec<u32>]) -> Vec<Finding> {
+        let mut findings = fixed::conflicts(self.job, self.ground);
+        findings.extend(fixed::unused(self.job, &self.map, &self.lines, trees));
+        findings
+    }
+
     fn rule(&self, costs: &RouteCosts<'_>) -> TurningRule {
         TurningRule::new(&self.job.practice, costs.bend, costs.junction)
     }
@@ -249,37 +266,19 @@ impl<'a> Router<'a> {
             stopped.set(stopped.get() || flow.is_break());
             flow
         };
-        let problem = problem(&self.map, &self.lines, &|kind| (costs.line)(kind));
-        let known = known.map(|chosen| chosen.trees.as_slice());
-        match steiner::solve_from(&problem, limits, aim, known, &report) {
+        let posed = Posed::new(self.job, &self.map, &self.lines, &|kind| (costs.line)(kind));
+        let known = known.map(|chosen| posed.known(&chosen.trees));
+        match steiner::solve_from(&posed.problem, limits, aim, known.as_deref(), &report) {
             Ok(Solution {
                 trees, cost, bound, ..
-            }) if !stopped.get() => Ok(Chosen { trees, cost, bound }),
+            }) if !stopped.get() => Ok(Chosen {
+                trees: posed.found(&self.map, &self.lines, trees),
+                cost: cost + posed.sunk,
+                bound: bound + posed.sunk,
+            }),
             _ => Err(RouteError::Stopped),
         }
     }
-}
-
-fn problem(map: &Roadmap<'_>, lines: &[Wanted], rate: &dyn Fn(&LineKind) -> f64) -> Problem {
-    let edges = map
-        .edges
-        .iter()
-        .map(|e| Edge {
-            a: e.a,
-            b: e.b,
-            shared: e.dig.max(0.0),
-            length: e.length,
-        })
-        .collect();
-    let groups = lines
-        .iter()
-        .map(|line| Group {
-            terminals: line.sites.iter().map(|s| *s as u32).collect(),
-            rate: rate(&line.kind).max(0.0),
-        })
-        .collect();
-    Problem::new(map.nodes.len(), edges, groups)
-        .expect("edges join nodes of the map, and prices were checked to be finite")
 }
 
 /// What each used edge costs by the metre: digging once, and all its lines.
@@ -297,16 +296,20 @@ fn used(map: &Roadmap<'_>, lines: &[Wanted], costs: &RouteCosts<'_>, trees: &[Ve
     used
 }
 
-fn unreachable(map: &Roadmap<'_>, sites: &[Site], lines: &[Wanted]) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = steiner::unreachable_terminals(&problem(map, lines, &|_| 0.0))
+fn unreachable(job: &Job, map: &Roadmap<'_>, sites: &[Site], lines: &[Wanted]) -> Vec<Finding> {
+    let posed = Posed::new(job, map, lines, &|_| 0.0);
+    let mut findings: Vec<Finding> = steiner::unreachable_terminals(&posed.problem)
         .into_iter()
         .map(|(group, terminal)| {
             let root = &sites[lines[group].sites[0]].what;
-            let site = &sites[terminal as usize].what;
+            let (subject, there) = match sites.get(terminal as usize) {
+                Some(site) => (feature_of(&site.what), in_words(&site.what)),
+                None => (map.fixed_at(job, terminal), "a fixed trench".to_owned()),
+            };
             Finding::error(
                 "unreachable",
-                feature_of(site),
-                format!("no trench can reach {} from {}", in_words(site), in_words(root)),
+                subject,
+                format!("no trench can reach {there} from {}", in_words(root)),
                 "look for obstacles, their clearances, the property line or paving that close it in; \
                  leave a gap, move the component, or give a sleeve under the paving",
             )

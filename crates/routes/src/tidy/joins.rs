@@ -22,10 +22,7 @@ impl Desk<'_, '_, '_> {
         }
         for trench in self.draft.arms(spot).to_vec() {
             let t = self.draft.trench(trench);
-            if t.length < LONGEST_DRAWN_IN
-                && t.sleeve.is_none()
-                && self.merge(spot, trench, 0.0)
-            {
+            if t.length < LONGEST_DRAWN_IN && t.sleeve.is_none() && self.merge(spot, trench, 0.0) {
                 return true;
             }
         }
@@ -76,7 +73,10 @@ impl Desk<'_, '_, '_> {
         if m.sleeve.is_some() || a.sleeve.is_some() {
             return false;
         }
-        let (x, y) = (self.draft.beyond(moved, spot), self.draft.beyond(along, spot));
+        let (x, y) = (
+            self.draft.beyond(moved, spot),
+            self.draft.beyond(along, spot),
+        );
         let far = length(self.draft.at(x) - self.draft.at(y));
         // Digging alone cannot gain: the trench would be longer by more than what the other one is.
         if far > m.length + a.length * 0.999 {
@@ -158,7 +158,12 @@ impl Desk<'_, '_, '_> {
         for (far, carries) in &arms {
             self.draft.link(new, *far, carries, &self.pricer);
         }
-        let twice: Vec<u32> = arms[0].1.iter().copied().filter(|l| arms[1].1.contains(l)).collect();
+        let twice: Vec<u32> = arms[0]
+            .1
+            .iter()
+            .copied()
+            .filter(|l| arms[1].1.contains(l))
+            .collect();
         mend(&mut self.draft, &twice, &self.pricer);
         self.settle(0.0)
     }

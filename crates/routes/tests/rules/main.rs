@@ -7,6 +7,7 @@ mod support;
 
 mod at_walls;
 mod closed_forms;
+mod decisions;
 mod in_the_way;
 mod moved_site;
 mod turning;
@@ -44,6 +45,21 @@ fn at_turning_prices(job: &Job, dig: f64, lay: f64, [bend, junction]: [f64; 2]) 
     router
         .route(&costs, true, &|_| ControlFlow::Continue(()))
         .unwrap()
+}
+
+/// Plain prices, as the router takes them.
+fn plain_costs<T>(with: impl FnOnce(&RouteCosts<'_>) -> T) -> T {
+    let trench = |_: &StretchGround| DIG;
+    let line = |_: &LineKind| LAY;
+    with(&RouteCosts {
+        trench: &trench,
+        line: &line,
+        sleeve_new: 40.0,
+        sleeve_existing: 2.0,
+        crossing: 50.0,
+        bend: 0.0,
+        junction: 0.0,
+    })
 }
 
 fn network(job: &Job) -> Network {

@@ -63,6 +63,15 @@ pub fn things(job: &Job) -> Vec<Thing> {
         clearance: rules.boundary.value.max(rules.along_edge.value).to_m(),
         paving: false,
     }];
+    for place in &job.decisions.keep_outs {
+        all.push(Thing {
+            id: place.id.clone(),
+            sides: parts(&place.polygon),
+            area: Area::Inside,
+            clearance: 0.0,
+            paving: false,
+        });
+    }
     for obstacle in &job.survey.obstacles {
         let clearance = match obstacle.kind {
             ObstacleKind::Building => rules.building.value.max(rules.along_edge.value),
