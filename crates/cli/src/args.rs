@@ -55,6 +55,10 @@ pub struct JobArgs {
 pub struct PlanArgs {
     #[command(flatten)]
     pub job: JobArgs,
+    /// Begin with an earlier plan.json of this job, before it was changed: done much sooner, and it
+    /// proves no bound.
+    #[arg(long, value_name = "PLAN")]
+    pub from: Option<PathBuf>,
     /// Write plan.json, plan.svg, stretches.csv and materials.csv into this folder.
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,

@@ -3,6 +3,7 @@
 use crate::args::JobArgs;
 use crate::failure::Failure;
 use job::{ReadOptions, Reading};
+use plan::Plan;
 use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
@@ -15,6 +16,23 @@ pub fn job(args: &JobArgs) -> Result<Reading, Failure> {
     };
     let text = text(&args.job, "job file")?;
     job::read(&text, &options).map_err(Failure::Job)
+}
+
+/// Reads an earlier plan.
+pub fn plan(path: &Path) -> Result<Plan, Failure> {
+    let name = path.display();
+    let again = "give the plan.json that `spadework plan JOB --out DIR` wrote";
+    let plan: Plan = serde_json::from_str(&text(path, "plan")?)
+        .map_err(|error| Failure::input(format!("{name} is no plan: {error}"), again))?;
+    if plan.format != plan::FORMAT {
+        let what = format!(
+            "{name} is a plan of form {}, not {}",
+            plan.format,
+            plan::FORMAT
+        );
+        return Err(Failure::input(what, again));
+    }
+    Ok(plan)
 }
 
 fn optional(path: Option<&Path>, what: &str) -> Result<Option<String>, Failure> {

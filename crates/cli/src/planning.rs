@@ -14,7 +14,10 @@ pub fn run(args: &PlanArgs, progress: bool) -> Result<Answer, Failure> {
         folder::check(out)?;
     }
     let job = reading.job;
-    let plan = progress::plan(&job, progress)?;
+    let plan = match &args.from {
+        Some(last) => progress::replan(&job, &input::plan(last)?, progress)?,
+        None => progress::plan(&job, progress)?,
+    };
     let units = args.units.map_or(job.units, Units::from);
     let mut answer = if args.json {
         Answer::of(files::json(&plan)?)

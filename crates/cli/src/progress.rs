@@ -21,6 +21,18 @@ pub const INTERRUPTED: u8 = 130;
 /// Plans a job; says on standard error what it does once that takes long, if somebody watches a
 /// terminal or `wanted` asks for it.
 pub fn plan(job: &Job, wanted: bool) -> Result<Plan, Failure> {
+    watched(wanted, |report| plan::plan(job, report))
+}
+
+/// The same from an earlier plan.
+pub fn replan(job: &Job, last: &Plan, wanted: bool) -> Result<Plan, Failure> {
+    watched(wanted, |report| plan::replan(job, last, report))
+}
+
+fn watched(
+    wanted: bool,
+    work: impl FnOnce(&dyn Fn(&str) -> ControlFlow<()>) -> Result<Plan, PlanError>,
+) -> Result<Plan, Failure> {
     listen();
     let start = Instant::now();
     let speaks = wanted || std::io::stderr().is_terminal();
@@ -31,7 +43,7 @@ pub fn plan(job: &Job, wanted: bool) -> Result<Plan, Failure> {
         }
         ControlFlow::Continue(())
     };
-    plan::plan(job, &report).map_err(|error| match error {
+    work(&report).map_err(|error| match error {
         PlanError::Findings(found) => Failure::Job(found),
         PlanError::Stopped => Failure::Stopped,
     })

@@ -40,21 +40,25 @@ impl LineRates {
         }
     }
 
-    /// From the sizes of a plan: the mean over each line's pipes, by length.
+    /// From the sizes of a plan: the mean over each line's pipes, by length. What the plan names and
+    /// the job does not have (any more) is passed over.
     pub fn of(job: &Job, network: &Network, water: &Hydraulics) -> Self {
         let mut rates = Self::guessed(job);
         let mut sums: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
         for pipe in &water.pipes {
-            let length = network.stretch(pipe.stretch).length.to_m();
+            let stretch = network.stretches.get(pipe.stretch.index());
+            let price = known_price(job, &pipe.family, &pipe.size);
+            let (Some(stretch), Some(price)) = (stretch, price) else {
+                continue;
+            };
+            let length = stretch.length.to_m();
             let sum = sums.entry(pipe.line).or_default();
-            sum.0 += length * pipe_price(job, &pipe.family, &pipe.size);
+            sum.0 += length * price;
             sum.1 += length;
         }
         for (line, (money, length)) in sums {
-            if length > 0.0 {
-                rates
-                    .pipes
-                    .insert(key(&network.lines[line].kind), money / length);
+            if let Some(line) = network.lines.get(line).filter(|_| length > 0.0) {
+                rates.pipes.insert(key(&line.kind), money / length);
             }
         }
         rates
@@ -97,9 +101,14 @@ pub fn junction(job: &Job) -> f64 {
     job.prices.fitting.tee.value.to_units() + hour(job) * labour.branch_trench.value.to_h()
 }
 
+/// A metre of a pipe of the job's own price list, laid.
 fn pipe_price(job: &Job, family: &str, size: &str) -> f64 {
-    let price = job.prices.pipe[family][size].value.to_units();
-    price + hour(job) * job.prices.labour.lay_pipe_per_m.value.to_h()
+    known_price(job, family, size).expect("a checked job has a price for each of its sizes")
+}
+
+fn known_price(job: &Job, family: &str, size: &str) -> Option<f64> {
+    let price = job.prices.pipe.get(family)?.get(size)?.value.to_units();
+    Some(price + hour(job) * job.prices.labour.lay_pipe_per_m.value.to_h())
 }
 
 /// Half the valves' own conductors and the common one: a metre of wire carries fewer the farther it is

@@ -102,6 +102,25 @@ pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Pla
     })
 }
 
+/// The plan of a job that has changed a little since `last` was made: a head moved, an obstacle found, a
+/// trench fixed. Begins with the last plan's trenches, sizes and machines and goes one round, so that it is
+/// there much sooner; how much cheaper it could be is not proven (the bound is 0).
+///
+/// # Errors
+/// If a component cannot be reached, or `progress` stops the work.
+pub fn replan(
+    job: &Job,
+    last: &Plan,
+    progress: &dyn Fn(&str) -> ControlFlow<()>,
+) -> Result<Plan, PlanError> {
+    let ground = Ground::new(job);
+    stopped(progress("laying out where trenches might run"))?;
+    let mut router = Router::new(job, &ground);
+    router.recall(&last.network);
+    let told = |words: &str| told(progress, "after a change", words);
+    one_round(job, &mut router, &Prices::after(job, last), false, &told)
+}
+
 /// The cheaper of the best plan and the one whose bound was proven at the same prices of the router.
 /// The proof's graph contains every trench tried before, so its bound holds for both.
 fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {

@@ -34,6 +34,7 @@ mod network;
 mod path;
 mod pieces;
 mod pose;
+mod recall;
 mod refine;
 mod refract;
 mod roadmap;

@@ -5,6 +5,7 @@ use crate::candidates::candidates;
 use crate::fixed;
 use crate::laid::Laid;
 use crate::pose::Posed;
+use crate::recall::recall;
 use crate::refine::{self, Used};
 use crate::roadmap::Roadmap;
 use crate::sites::{Wanted, wanted};
@@ -31,6 +32,10 @@ const MOST_WORK: u64 = 12_000_000;
 const PROOF_SHARE: u64 = 2;
 /// And at least so much, so that small jobs get a tight bound.
 const LEAST_PROOF: u64 = 4_000_000;
+
+/// The part of the work that is spent on a job whose earlier network is known: most of it is as good as
+/// it was.
+const AGAIN_SHARE: f64 = 0.1;
 
 /// What things cost, as the router sees it; currency units.
 pub struct RouteCosts<'a> {
@@ -79,6 +84,8 @@ pub struct Router<'a> {
     sites: Vec<Site>,
     lines: Vec<Wanted>,
     known: Option<Vec<Vec<u32>>>,
+    /// The part of the usual work that a search may spend.
+    share: f64,
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
 }
@@ -96,8 +103,16 @@ impl<'a> Router<'a> {
             sites,
             lines,
             known: None,
+            share: 1.0,
             tidied: None,
         }
+    }
+
+    /// Begins with the trenches of an earlier network, such as that of the last plan before the job was
+    /// changed. The next searches keep to them where they still lead somewhere, and take less time.
+    pub fn recall(&mut self, last: &Network) {
+        self.known = Some(recall(&mut self.map, &self.lines, last));
+        self.share = AGAIN_SHARE;
     }
 
     /// What keeps the job from being routed, one finding each: components that no trench can reach, and
@@ -251,7 +266,10 @@ impl<'a> Router<'a> {
     ) -> Result<Chosen, RouteError> {
         let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
         let work = match aim {
-            Aim::Trees => (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK),
+            Aim::Trees => {
+                let work = (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK);
+                (work as f64 * self.share) as u64
+            }
             Aim::TreesAndBound => {
                 (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, 2 * MOST_WORK)
             }

@@ -29,6 +29,7 @@ mod fix;
 mod grow;
 mod improve;
 mod instance;
+mod mend;
 mod problem;
 mod reach;
 mod rip;

@@ -4,10 +4,12 @@
 use crate::ascent::{Dual, Plan, ascend};
 use crate::bits::Bits;
 use crate::branch::Branching;
+use crate::check::check;
 use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
+use crate::mend::mend;
 use crate::shake::shake;
 use crate::share::Shares;
 use crate::state::{State, polish, route_all};
@@ -41,7 +43,7 @@ impl<'p> Search<'p> {
         let best = route_all(
             &inst,
             &order,
-            |_, own, shared| own + shared,
+            |_, _, own, shared| own + shared,
             &mut dice,
             &mut desk,
             &mut work,
@@ -86,6 +88,22 @@ impl<'p> Search<'p> {
             self.pool.insert(at, state);
             self.pool.truncate(POOL);
         }
+    }
+
+    /// Offers trees that are known, mended where they are none any more.
+    pub fn begin_with(&mut self, known: &[Vec<u32>]) {
+        let state = if check(self.inst.problem, known).is_ok() {
+            Some(State::of(&self.inst, known.to_vec()))
+        } else {
+            mend(
+                &self.inst,
+                known,
+                &mut self.dice,
+                &mut self.desk,
+                &mut self.work,
+            )
+        };
+        state.into_iter().for_each(|state| self.offer(state));
     }
 
     /// Improves a solution group by group, as far as `work` goes, and counts what it took.
@@ -258,7 +276,7 @@ impl<'p> Search<'p> {
 
     /// Prices disturbed in one of three ways: noise on every edge; shared costs counted in part,
     /// as if others will come along; or edges of good solutions preferred.
-    fn skew(&mut self) -> impl Fn(u32, f64, f64) -> f64 + use<> {
+    fn skew(&mut self) -> impl Fn(usize, u32, f64, f64) -> f64 + use<> {
         let kind = self.dice.below(3);
         let noise = self.dice.part() * 0.5;
         let part = if kind == 1 { self.dice.part() } else { 1.0 };
@@ -276,7 +294,7 @@ impl<'p> Search<'p> {
         for factor in &mut extra {
             *factor *= 1.0 + noise * self.dice.part();
         }
-        move |edge, own, shared| (own + part * shared) * extra[edge as usize]
+        move |_, edge, own, shared| (own + part * shared) * extra[edge as usize]
     }
 }
 

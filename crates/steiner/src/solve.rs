@@ -2,7 +2,6 @@
 
 use crate::ascent::Plan;
 use crate::branch::Branching;
-use crate::check::check;
 use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
@@ -110,8 +109,9 @@ pub enum Aim {
 }
 
 /// Like [`solve`], beginning with trees that are known already, and with a choice of what to find.
-/// The result is never dearer than the known trees; trees that [`check`](crate::check) refuses are
-/// passed over.
+/// The result is never dearer than the known trees. Trees that [`check`](crate::check) refuses, as
+/// when a terminal has moved or an edge is gone, are mended first: what of them still leads
+/// somewhere is kept, and what they leave out is joined.
 ///
 /// # Errors
 ///
@@ -130,10 +130,7 @@ pub fn solve_from(
     let unit = unit(problem);
     let mut search = Search::start(inst, unit, limits.seed, limits.work)
         .expect("every terminal was just found reachable");
-    if let Some(known) = known.filter(|trees| check(problem, trees).is_ok()) {
-        let state = State::of(&search.inst, known.to_vec());
-        search.offer(state);
-    }
+    known.into_iter().for_each(|known| search.begin_with(known));
     let stop = &mut |search: &Search| progress(standing(search)).is_break();
     match aim {
         Aim::Trees => run_for_trees(&mut search, stop),

@@ -73,12 +73,12 @@ impl State {
 }
 
 /// Routes every group in the given order. `skew` gives the price at which an edge is looked at
-/// while growing, from the edge, the group's own cost, and the shared cost still to be paid; what
+/// while growing, from the group, the edge, the group's own cost, and the shared cost still to be paid; what
 /// is grown is then spanned anew at the true prices.
 pub(crate) fn route_all(
     inst: &Instance,
     order: &[usize],
-    skew: impl Fn(u32, f64, f64) -> f64,
+    skew: impl Fn(usize, u32, f64, f64) -> f64,
     dice: &mut Dice,
     desk: &mut Desk,
     work: &mut Work,
@@ -90,7 +90,7 @@ pub(crate) fn route_all(
             .map(|(edge, price)| {
                 let own = inst.own(*group, edge as u32);
                 if price.is_finite() {
-                    skew(edge as u32, own, price - own)
+                    skew(*group, edge as u32, own, price - own)
                 } else {
                     *price
                 }
