@@ -2,6 +2,7 @@
 
 use crate::Scene;
 use crate::components::{self, Symbol};
+use crate::decisions;
 use crate::details;
 use crate::ground;
 use crate::services;
@@ -18,6 +19,9 @@ enum Sample<'a> {
     Heading,
     Method(&'a MethodId),
     Sleeve,
+    Fixed,
+    KeptOut,
+    Corridor,
     Crossing,
     Symbol(Symbol),
     Service(ServiceClass, bool),
@@ -102,6 +106,15 @@ fn trench_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
         .collect();
     if !scene.job.system.sleeves.is_empty() {
         rows.push(row(Sample::Sleeve, "sleeve that lies there already"));
+    }
+    if !scene.job.decisions.fixed.is_empty() {
+        rows.push(row(Sample::Fixed, "fixed where it is drawn"));
+    }
+    if !scene.job.decisions.corridors.is_empty() {
+        rows.push(row(Sample::Corridor, "corridor: trenches preferred"));
+    }
+    if !scene.job.decisions.keep_outs.is_empty() {
+        rows.push(row(Sample::KeptOut, "nothing is dug here"));
     }
     if !scene.plan.network.crossings.is_empty() {
         rows.push(row(Sample::Crossing, "crossing: expose by hand first"));
@@ -211,6 +224,9 @@ fn draw_sample(svg: &mut Svg, scene: &Scene, sample: &Sample, at: Point) {
         Sample::Heading => {}
         Sample::Method(id) => trenches::draw_line(svg, style::trench(scene.job, id), &line),
         Sample::Sleeve => trenches::draw_existing_sleeve(svg, &line),
+        Sample::Fixed => decisions::draw_fixed(svg, &line),
+        Sample::KeptOut => decisions::draw_patch(svg, at, true),
+        Sample::Corridor => decisions::draw_patch(svg, at, false),
         Sample::Crossing => trenches::draw_crossing(svg, at),
         Sample::Symbol(symbol) => symbol.draw(svg, at),
         Sample::Service(class, sure) => services::draw_line(svg, *class, *sure, &line),

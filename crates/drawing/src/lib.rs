@@ -11,6 +11,7 @@
 //! On the sheet everything is in millimetres of paper, y down; on the property in metres, y up.
 
 mod components;
+mod decisions;
 mod details;
 mod furniture;
 mod ground;
@@ -105,6 +106,7 @@ impl Named {
 fn draw_site(svg: &mut Svg, scene: &Scene) -> Named {
     let mut placing = Placing::new(scene.window);
     ground::draw(svg, scene, &mut placing);
+    decisions::draw(svg, scene);
     services::draw(svg, scene, &mut placing);
     trenches::draw(svg, scene, &mut placing);
     components::draw(svg, scene, &mut placing);

@@ -228,7 +228,7 @@ fn job() -> Job {
         anchor: None,
         survey: survey(),
         system: system(),
-        decisions: job::Decisions::default(),
+        decisions: Decisions::default(),
         practice: toml::from_str(practice).unwrap(),
         prices: toml::from_str(prices).unwrap(),
     }
