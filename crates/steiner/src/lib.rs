@@ -35,6 +35,7 @@ mod rip;
 mod search;
 mod shake;
 mod share;
+mod single;
 mod solve;
 mod state;
 pub mod text;

@@ -8,6 +8,7 @@ use crate::instance::Instance;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
 use crate::search::Search;
+use crate::single;
 use crate::state::State;
 use crate::unit::unit;
 use std::ops::ControlFlow;
@@ -125,6 +126,9 @@ pub fn solve_from(
 ) -> Result<Solution, Unreachable> {
     if let Some((group, terminal)) = unreachable_terminals(problem).first().copied() {
         return Err(Unreachable { group, terminal });
+    }
+    if problem.groups.len() == 1 && aim == Aim::TreesAndBound {
+        return Ok(single::solve(problem, limits, known, progress));
     }
     let inst = Instance::new(problem);
     let unit = unit(problem);

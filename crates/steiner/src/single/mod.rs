@@ -1,0 +1,266 @@
+//! One group: a cheapest tree, with a proof where it can be had.
+//!
+//! Reduce the graph; alternate dual ascents, which rule out edges, with searches for better trees
+//! on what is left; then cutting planes and, if they leave a gap, branching.
+
+mod ascent;
+mod bound;
+mod branch;
+mod cutting;
+mod flow;
+mod graph;
+mod inverse;
+mod kernel;
+mod primal;
+mod reduce;
+mod shut;
+mod simplex;
+mod special;
+mod watch;
+
+use crate::check::check;
+use crate::instance::{Dice, Instance};
+use crate::problem::Problem;
+use crate::search::{Search, better};
+use crate::single::ascent::Way;
+use crate::single::bound::{Bounds, roots};
+use crate::single::branch::Tree;
+use crate::single::cutting::Tools;
+use crate::single::graph::Graph;
+use crate::single::kernel::Kernel;
+use crate::single::primal::{Best, Primal};
+use crate::single::reduce::{Tests, degrees, reduce};
+use crate::single::watch::Watch;
+use crate::solve::{Limits, Progress, Solution};
+use crate::unit::{round_up, unit};
+use std::ops::ControlFlow;
+
+/// Finds a tree and a bound for a problem with one group whose terminals can all be reached.
+pub(crate) fn solve(
+    problem: &Problem,
+    limits: Limits,
+    known: Option<&[Vec<u32>]>,
+    progress: &dyn Fn(Progress) -> ControlFlow<()>,
+) -> Solution {
+    let mut watch = Watch::new(limits.work, progress);
+    let inst = Instance::new(problem);
+    let unit = unit(problem);
+    let mut first = Search::start(inst.clone(), unit, limits.seed, limits.work)
+        .expect("every terminal was found reachable");
+    let mut best = Best::new(inst, first.best.trees.swap_remove(0), &mut watch);
+    if let Some(known) = known.filter(|trees| check(problem, trees).is_ok()) {
+        best.offer(known[0].clone(), &mut watch);
+    }
+    watch.tick(first.work.done);
+    watch.ask();
+    drop(first);
+    let graph = Graph::new(&best.inst);
+    let mut run = Run {
+        graph,
+        best,
+        unit,
+        dice: Dice::new(limits.seed),
+        watch,
+    };
+    run.all();
+    run.answer()
+}
+
+/// One run of the solver.
+pub(crate) struct Run<'p, 'w> {
+    pub graph: Graph,
+    pub best: Best<'p>,
+    pub unit: f64,
+    pub dice: Dice,
+    pub watch: Watch<'w>,
+}
+
+/// How a stage ended.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stage {
+    Proved,
+    /// Edges were ruled out; begin again with a smaller kernel.
+    Again,
+    Stuck,
+}
+
+impl Run<'_, '_> {
+    fn all(&mut self) {
+        if self.watch.out() {
+            return;
+        }
+        reduce(&mut self.graph, Tests::ALL, &mut self.watch);
+        for round in 0.. {
+            let stage = self.round(round);
+            if stage == Stage::Proved {
+                self.watch.bound = self.best.cost;
+            }
+            if stage != Stage::Again || self.watch.out() {
+                return;
+            }
+            if round % 2 == 1 {
+                reduce(&mut self.graph, Tests::ALL, &mut self.watch);
+            } else {
+                degrees(&mut self.graph);
+            }
+        }
+    }
+
+    /// Costs of the graph above this are not better than the best tree.
+    pub fn most(&self) -> f64 {
+        better(self.best.cost, self.unit) - self.graph.offset
+    }
+
+    /// Takes over a bound of the graph.
+    pub fn lift(&mut self, bound: f64) {
+        let bound = round_up(bound + self.graph.offset, self.unit);
+        self.watch.bound = self.watch.bound.max(bound).min(self.best.cost);
+    }
+
+    /// Looks at the graph as it stands.
+    fn round(&mut self, round: usize) -> Stage {
+        if self.graph.terminals <= 1 {
+            let edges = self.graph.unfold(&[]);
+            self.best.offer(edges, &mut self.watch);
+            return Stage::Proved;
+        }
+        let kernel = Kernel::new(&self.graph);
+        let Ok(sub) = kernel.problem() else {
+            return Stage::Stuck;
+        };
+        let seed = self.dice.next();
+        let Some(mut primal) = Primal::new(Instance::new(&sub), self.unit, seed, &mut self.watch)
+        else {
+            // Only edges of better trees were left in, and they do not join the terminals.
+            return Stage::Proved;
+        };
+        primal.polish_best(&mut self.watch);
+        self.inherit(&kernel, &mut primal);
+        primal.harvest(&self.graph, &kernel, &mut self.best, &mut self.watch);
+        let mut tools = Tools::new(&kernel);
+        let mut bounds = Bounds::new(&kernel);
+        if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, round) {
+            return Stage::Proved;
+        }
+        let gone = bounds.count();
+        if std::env::var("TRACE").is_ok() {
+            eprintln!(
+                "round {round}: {} nodes {} edges {} terminals, {} gone, best {} bound {} work {}",
+                kernel.nodes(), kernel.edges(), kernel.terminals.len(), gone, self.best.cost,
+                self.watch.bound, self.watch.work.done
+            );
+        }
+        self.remove(&kernel, &bounds);
+        if gone * 20 > kernel.edges() {
+            return Stage::Again;
+        }
+        if gone > 0 {
+            degrees(&mut self.graph);
+            drop(primal);
+            return self.exact(round);
+        }
+        self.exact(round)
+    }
+
+    fn exact(&mut self, _round: usize) -> Stage {
+        let kernel = Kernel::new(&self.graph);
+        let Ok(sub) = kernel.problem() else {
+            return Stage::Stuck;
+        };
+        if self.graph.terminals <= 1 {
+            return Stage::Again;
+        }
+        let seed = self.dice.next();
+        let Some(mut primal) = Primal::new(Instance::new(&sub), self.unit, seed, &mut self.watch)
+        else {
+            return Stage::Proved;
+        };
+        primal.polish_best(&mut self.watch);
+        self.inherit(&kernel, &mut primal);
+        let mut tools = Tools::new(&kernel);
+        let mut bounds = Bounds::new(&kernel);
+        if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, 1) {
+            return Stage::Proved;
+        }
+        let mut tree = Tree::new(self, &kernel, bounds);
+        let stage = tree.run(self, &kernel, &mut primal, &mut tools);
+        if stage == Stage::Again {
+            self.remove(&kernel, &tree.bounds);
+        }
+        if stage == Stage::Stuck {
+            primal.hunt(u64::MAX, &mut self.watch);
+            primal.harvest(&self.graph, &kernel, &mut self.best, &mut self.watch);
+        }
+        stage
+    }
+
+    fn remove(&mut self, kernel: &Kernel, bounds: &Bounds) {
+        for edge in (0..kernel.edges()).filter(|edge| bounds.gone[*edge]) {
+            self.graph.remove(kernel.line[edge]);
+        }
+    }
+
+    /// Ascents from several roots, with trees along their arcs without slack; true if the best
+    /// tree is proved.
+    fn ascents(
+        &mut self,
+        kernel: &Kernel,
+        primal: &mut Primal,
+        bounds: &mut Bounds,
+        tools: &mut Tools,
+        round: usize,
+    ) -> bool {
+        let many = (400_000 / (kernel.edges() + 1)).clamp(2, 12);
+        let many = if round == 0 { many } else { many.div_ceil(2) };
+        let loose = if kernel.nodes() > 20_000 { 1.0 } else { 0.25 };
+        for (at, root) in roots(kernel, bounds.root, many, &mut self.dice).into_iter().enumerate() {
+            let way = Way { root, loose };
+            let most = self.most();
+            let Some(dual) = bounds.climb(kernel, way, most, tools, &mut self.watch) else {
+                return true;
+            };
+            self.lift(dual.bound);
+            let free: Vec<f64> = (primal.price().iter().enumerate())
+                .map(|(edge, price)| {
+                    let slack = dual.slack[2 * edge].min(dual.slack[2 * edge + 1]);
+                    if slack <= 1e-9 * dual.bound { *price } else { f64::INFINITY }
+                })
+                .collect();
+            primal.grow(&free, 0.02, &mut self.watch);
+            if at % 3 == 2 {
+                primal.shake_best(40, &mut self.watch);
+            }
+            primal.harvest(&self.graph, kernel, &mut self.best, &mut self.watch);
+            if self.watch.bound >= self.best.cost {
+                return true;
+            }
+            if self.watch.out() {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Begins on a kernel with what the best tree has there.
+    fn inherit(&mut self, kernel: &Kernel, primal: &mut Primal) {
+        let seen: Vec<f64> = (0..kernel.edges())
+            .map(|edge| {
+                let inside = self.graph.within(kernel.line[edge], &self.best.tree);
+                kernel.cost[edge] * if inside { 0.05 } else { 1.0 }
+            })
+            .collect();
+        primal.grow(&seen, 0.1, &mut self.watch);
+    }
+
+    fn answer(self) -> Solution {
+        let cost = self.best.inst.cost(std::slice::from_ref(&self.best.tree));
+        let bound = self.watch.bound.min(cost);
+        Solution {
+            trees: vec![self.best.tree],
+            cost,
+            bound,
+            optimal: bound >= cost * (1.0 - 1e-9),
+            work: self.watch.work.done,
+        }
+    }
+}
