@@ -119,7 +119,7 @@ impl Tree {
             if std::env::var("TRACE").is_ok() {
                 eprintln!("  lp {round}: {:?} worth {:.3} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {}",
                     solved, part.cutting.worth(), dual.bound, run.most(), part.cutting.simplex.rows.len(),
-                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().count(), run.watch.work.done);
+                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done);
             }
             if dual.bound > part.bound * (1.0 + 1e-7) {
                 idle = 0;

@@ -1,93 +1,90 @@
 //! Broken cuts of a fractional solution, by largest flows from the root to each terminal (T. Koch
 //! and A. Martin, "Solving Steiner tree problems in graphs to optimality", Networks 32, 1998:
-//! cuts on either side of the bottleneck, and nested ones).
+//! cuts on either side of the bottleneck, nested ones, and a little flow on every arc so that cuts
+//! of few arcs are found). Flows by E. A. Dinic, "Algorithm for solution of a problem of maximum
+//! flow in networks with power estimation", Soviet Mathematics Doklady 11, 1970.
 
 use crate::grow::NONE;
 use crate::single::kernel::Kernel;
 use crate::single::watch::Watch;
-use std::collections::VecDeque;
 
 /// Room for flows on one kernel.
 pub(crate) struct Flows {
-    /// Links along edges with a value, per node.
-    near: Vec<Vec<u32>>,
-    nodes: Vec<u32>,
     capacity: Vec<f64>,
+    shut: Vec<bool>,
     rest: Vec<f64>,
-    used: Vec<u32>,
-    by: Vec<u32>,
+    /// Steps from the root; [`NONE`] beyond reach.
+    level: Vec<u32>,
+    /// Next link to be tried, per node.
+    next: Vec<u32>,
     seen: Vec<u32>,
     inside: Vec<bool>,
 }
 
-const LITTLE: f64 = 1e-6;
+/// Flow below this is rounding.
+const LITTLE: f64 = 1e-9;
+/// A cut crossed by at least this much is not broken.
+const WHOLE: f64 = 1.0 - 1e-4;
 
 impl Flows {
     pub fn new(kernel: &Kernel) -> Flows {
         Flows {
-            near: vec![Vec::new(); kernel.nodes()],
-            nodes: Vec::new(),
             capacity: vec![0.0; kernel.arcs()],
+            shut: Vec::new(),
             rest: vec![0.0; kernel.arcs()],
-            used: Vec::new(),
-            by: vec![NONE; kernel.nodes()],
+            level: vec![NONE; kernel.nodes()],
+            next: vec![0; kernel.nodes()],
             seen: Vec::new(),
             inside: vec![false; kernel.nodes()],
         }
     }
 
-    /// Takes over a fractional solution as capacities.
-    pub fn load(&mut self, kernel: &Kernel, support: impl Iterator<Item = (u32, f64)>) {
-        for arc in self.used.drain(..) {
-            self.capacity[arc as usize] = 0.0;
+    /// Takes over a fractional solution as capacities, with `creep` more on every open arc.
+    pub fn load(
+        &mut self,
+        support: impl Iterator<Item = (u32, f64)>,
+        shut: &[bool],
+        creep: f64,
+    ) {
+        self.shut.clear();
+        self.shut.extend_from_slice(shut);
+        for (capacity, shut) in self.capacity.iter_mut().zip(shut) {
+            *capacity = if *shut { 0.0 } else { creep };
         }
-        for node in self.nodes.drain(..) {
-            self.near[node as usize].clear();
-        }
-        for (arc, value) in support.filter(|(_, value)| *value > LITTLE) {
-            if self.capacity[arc as usize ^ 1] == 0.0 {
-                for arc in [arc, arc ^ 1] {
-                    let tail = kernel.tail(arc);
-                    self.near[tail as usize].push(arc);
-                    self.nodes.push(tail);
-                }
-            }
-            self.capacity[arc as usize] = value.min(1.0);
-            self.used.push(arc);
+        for (arc, value) in support {
+            self.capacity[arc as usize] += value.clamp(0.0, 1.0);
         }
     }
 
     /// Cuts around a terminal that the solution crosses by less than 1, at most `most` times two:
-    /// per cut its entering arcs among the open ones.
+    /// per cut its entering arcs.
     pub fn cuts(
         &mut self,
         kernel: &Kernel,
         (root, terminal): (u32, u32),
-        open: impl Fn(u32) -> bool,
         most: usize,
         watch: &mut Watch,
     ) -> Vec<Vec<u32>> {
-        for arc in &self.used {
-            self.rest[*arc as usize ^ 1] = 0.0;
-        }
-        for arc in &self.used {
-            self.rest[*arc as usize] = self.capacity[*arc as usize];
-        }
-        let mut found = Vec::new();
+        self.rest.clone_from(&self.capacity);
+        let mut found: Vec<Vec<u32>> = Vec::new();
         let mut flow = 0.0;
         for _ in 0..most {
-            while flow < 1.0 - 1e-4 && self.search(kernel, root, terminal, watch) {
-                flow += self.push(kernel, root, terminal);
+            while flow < WHOLE && self.levels(kernel, root, terminal, watch) {
+                self.next.fill(0);
+                while flow < WHOLE {
+                    let more = self.push(kernel, root, terminal, 1.0, watch);
+                    if more <= LITTLE {
+                        break;
+                    }
+                    flow += more;
+                }
             }
-            if flow >= 1.0 - 1e-4 {
+            if flow >= WHOLE {
                 break;
             }
-            // The search has left behind what the root still reaches.
-            let beyond: Vec<u32> = self.leaving(kernel).into_iter().filter(|arc| open(*arc)).collect();
-            self.reset();
+            let beyond = self.leaving(kernel);
             self.back(kernel, terminal, watch);
-            let before: Vec<u32> = self.entering(kernel).into_iter().filter(|arc| open(*arc)).collect();
-            self.reset();
+            let before = self.entering(kernel);
             for arc in &before {
                 // A cut found counts as crossed, so that the next one lies beyond it.
                 self.rest[*arc as usize] += 1.0;
@@ -102,28 +99,69 @@ impl Flows {
         found
     }
 
-    /// Breadth first from the root along what is left; true if it meets the terminal.
-    fn search(&mut self, kernel: &Kernel, root: u32, terminal: u32, watch: &mut Watch) -> bool {
+    /// Steps from the root along what is left; true if the terminal is among the nodes met, which
+    /// are all marked.
+    fn levels(&mut self, kernel: &Kernel, root: u32, terminal: u32, watch: &mut Watch) -> bool {
         self.reset();
-        let mut open = VecDeque::from([root]);
+        self.level.fill(NONE);
         self.enter(root);
-        while let Some(node) = open.pop_front() {
-            for at in 0..self.near[node as usize].len() {
-                let arc = self.near[node as usize][at];
-                let to = kernel.head(arc);
-                if self.rest[arc as usize] > LITTLE && !self.inside[to as usize] {
-                    self.enter(to);
-                    self.by[to as usize] = arc;
-                    if to == terminal {
-                        watch.tick(self.seen.len() as u64 * 3);
-                        return true;
-                    }
-                    open.push_back(to);
+        self.level[root as usize] = 0;
+        let mut at = 0;
+        let mut work = 0;
+        while let Some(node) = self.seen.get(at).copied() {
+            let links = kernel.of(node);
+            work += links.len() as u64;
+            for link in links {
+                if self.rest[link.arc as usize] > LITTLE && !self.inside[link.to as usize] {
+                    self.enter(link.to);
+                    self.level[link.to as usize] = self.level[node as usize] + 1;
                 }
             }
+            if self.inside[terminal as usize] {
+                break;
+            }
+            at += 1;
         }
-        watch.tick(self.seen.len() as u64 * 3);
-        false
+        watch.tick(work);
+        self.inside[terminal as usize]
+    }
+
+    /// Sends up to `most` to the terminal along rising levels.
+    fn push(&mut self, kernel: &Kernel, root: u32, terminal: u32, most: f64, watch: &mut Watch) -> f64 {
+        let mut path: Vec<u32> = Vec::new();
+        let mut at = root;
+        let mut work = 0;
+        while at != terminal {
+            let links = kernel.of(at);
+            let mut stepped = false;
+            while (self.next[at as usize] as usize) < links.len() {
+                let link = links[self.next[at as usize] as usize];
+                work += 1;
+                let up = self.level[link.to as usize] == self.level[at as usize].wrapping_add(1);
+                if up && self.rest[link.arc as usize] > LITTLE {
+                    path.push(link.arc);
+                    at = link.to;
+                    stepped = true;
+                    break;
+                }
+                self.next[at as usize] += 1;
+            }
+            if !stepped {
+                let Some(arc) = path.pop() else {
+                    watch.tick(work);
+                    return 0.0;
+                };
+                at = kernel.tail(arc);
+                self.next[at as usize] += 1;
+            }
+        }
+        let flow = path.iter().fold(most, |least, arc| least.min(self.rest[*arc as usize]));
+        for arc in path {
+            self.rest[arc as usize] -= flow;
+            self.rest[arc as usize ^ 1] += flow;
+        }
+        watch.tick(work);
+        flow
     }
 
     fn enter(&mut self, node: u32) {
@@ -137,55 +175,45 @@ impl Flows {
         }
     }
 
-    fn push(&mut self, kernel: &Kernel, root: u32, terminal: u32) -> f64 {
-        let mut most = f64::INFINITY;
-        let mut at = terminal;
-        while at != root {
-            let arc = self.by[at as usize];
-            most = most.min(self.rest[arc as usize]);
-            at = kernel.tail(arc);
-        }
-        at = terminal;
-        while at != root {
-            let arc = self.by[at as usize];
-            self.rest[arc as usize] -= most;
-            self.rest[arc as usize ^ 1] += most;
-            at = kernel.tail(arc);
-        }
-        most
-    }
-
     /// Marks every node from which the terminal can still be reached.
     fn back(&mut self, kernel: &Kernel, terminal: u32, watch: &mut Watch) {
+        self.reset();
         self.enter(terminal);
         let mut at = 0;
+        let mut work = 0;
         while let Some(node) = self.seen.get(at).copied() {
-            for link in 0..self.near[node as usize].len() {
-                let arc = self.near[node as usize][link] ^ 1;
-                let from = kernel.tail(arc);
-                if self.rest[arc as usize] > LITTLE && !self.inside[from as usize] {
-                    self.enter(from);
+            let links = kernel.of(node);
+            work += links.len() as u64;
+            for link in links {
+                if self.rest[link.arc as usize ^ 1] > LITTLE && !self.inside[link.to as usize] {
+                    self.enter(link.to);
                 }
             }
             at += 1;
         }
-        watch.tick(self.seen.len() as u64 * 3);
+        watch.tick(work);
     }
 
-    /// Arcs that leave the marked nodes, sorted.
+    /// Open arcs that leave the marked nodes, sorted.
     fn leaving(&self, kernel: &Kernel) -> Vec<u32> {
         let links = self.seen.iter().flat_map(|node| kernel.of(*node));
-        let mut arcs: Vec<u32> = (links.filter(|link| !self.inside[link.to as usize]))
+        let mut arcs: Vec<u32> = links
+            .filter(|link| !self.inside[link.to as usize])
             .map(|link| link.arc)
+            .filter(|arc| !self.shut[*arc as usize])
             .collect();
         arcs.sort_unstable();
         arcs
     }
 
-    /// Arcs that enter the marked nodes, sorted.
+    /// Open arcs that enter the marked nodes, sorted.
     fn entering(&self, kernel: &Kernel) -> Vec<u32> {
-        let mut arcs = self.leaving(kernel);
-        arcs.iter_mut().for_each(|arc| *arc ^= 1);
+        let links = self.seen.iter().flat_map(|node| kernel.of(*node));
+        let mut arcs: Vec<u32> = links
+            .filter(|link| !self.inside[link.to as usize])
+            .map(|link| link.arc ^ 1)
+            .filter(|arc| !self.shut[*arc as usize])
+            .collect();
         arcs.sort_unstable();
         arcs
     }

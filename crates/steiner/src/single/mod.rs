@@ -136,6 +136,8 @@ impl Run<'_, '_> {
         };
         primal.polish_best(&mut self.watch);
         self.inherit(&kernel, &mut primal);
+        let until = self.watch.work.done + 1500 * kernel.edges() as u64;
+        primal.hunt(until.min(self.watch.work.limit / 4), &mut self.watch);
         primal.harvest(&self.graph, &kernel, &mut self.best, &mut self.watch);
         let mut tools = Tools::new(&kernel);
         let mut bounds = Bounds::new(&kernel);

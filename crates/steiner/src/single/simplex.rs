@@ -36,6 +36,9 @@ pub(crate) struct Simplex {
     price: Vec<f64>,
     /// Per row, `a x`.
     left: Vec<f64>,
+    /// Steepness of each row and of each basic variable, as last worked out.
+    steep: Vec<f64>,
+    slope: Vec<f64>,
     inverse: Inverse,
     alpha: Vec<f64>,
     touched: Vec<u32>,
@@ -69,6 +72,8 @@ enum Enter {
 
 const FEASIBLE: f64 = 1e-7;
 const PIVOT: f64 = 1e-7;
+/// How many broken rows and variables are looked at closely per pivot.
+const CLOSER: usize = 12;
 /// Pivots between two checks of the rounding.
 const CHECK: usize = 100;
 
@@ -89,6 +94,8 @@ impl Simplex {
             spot: Vec::new(),
             price: Vec::new(),
             left: Vec::new(),
+            steep: Vec::new(),
+            slope: Vec::new(),
             inverse: Inverse::default(),
             alpha: vec![0.0; len],
             touched: Vec::new(),
@@ -106,6 +113,7 @@ impl Simplex {
         }
         self.left.push(self.activity(&row));
         self.spot.push(NONE);
+        self.steep.push(1.0);
         self.rows.push(row);
     }
 
@@ -155,6 +163,8 @@ impl Simplex {
         self.spot.retain(|_| *kept.next().unwrap_or(&true));
         let mut kept = keep.iter();
         self.left.retain(|_| *kept.next().unwrap_or(&true));
+        let mut kept = keep.iter();
+        self.steep.retain(|_| *kept.next().unwrap_or(&true));
         for row in &mut self.tight {
             *row = number[*row as usize];
         }
@@ -176,14 +186,14 @@ impl Simplex {
                 }
                 self.since = 0;
             }
-            let Some(leave) = self.leaving() else {
+            let Some((leave, rho)) = self.leaving(watch) else {
                 if self.since == 0 {
                     return Solved::Best;
                 }
                 self.since = CHECK;
                 continue;
             };
-            match self.pivot(leave, watch) {
+            match self.pivot(leave, rho, watch) {
                 Some(true) => trouble = 0,
                 Some(false) => return Solved::None,
                 None => {
@@ -200,29 +210,65 @@ impl Simplex {
         }
     }
 
-    /// What is broken most.
-    fn leaving(&self) -> Option<Leave> {
-        let mut worst = (FEASIBLE, None);
+    /// What is broken most for its steepness (J. J. Forrest and D. Goldfarb, "Steepest-edge simplex
+    /// algorithms for linear programming", Mathematical Programming 57, 1992). The steepness is
+    /// worked out for the few that look worst by the last value known.
+    fn leaving(&mut self, watch: &mut Watch) -> Option<(Leave, Vec<f64>)> {
+        let mut list: Vec<(f64, Leave)> = Vec::new();
         for (row, left) in self.left.iter().enumerate() {
             let by = self.rows[row].least - left;
-            if by > worst.0 && self.spot[row] == NONE {
-                worst = (by, Some(Leave::Row(row as u32)));
+            if by > FEASIBLE && self.spot[row] == NONE {
+                list.push((by * by / self.steep[row], Leave::Row(row as u32)));
             }
         }
         for (place, value) in self.value.iter().enumerate() {
-            if -value > worst.0 {
-                worst = (-value, Some(Leave::Basic(place, 1.0)));
-            } else if *value > worst.0 && self.shut[self.basic[place] as usize] {
-                worst = (*value, Some(Leave::Basic(place, -1.0)));
+            let sign = if *value < -FEASIBLE {
+                1.0
+            } else if *value > FEASIBLE && self.shut[self.basic[place] as usize] {
+                -1.0
+            } else {
+                continue;
+            };
+            list.push((value * value / self.slope[place], Leave::Basic(place, sign)));
+        }
+        if list.len() > CLOSER {
+            list.select_nth_unstable_by(CLOSER, |a, b| b.0.total_cmp(&a.0));
+            list.truncate(CLOSER);
+        }
+        list.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut best: Option<(f64, Leave, Vec<f64>)> = None;
+        for (rough, leave) in list {
+            let rho = self.row_of(leave);
+            let norm: f64 = rho.iter().map(|entry| entry * entry).sum();
+            watch.tick(rho.len() as u64 / 8);
+            let rank = match leave {
+                Leave::Row(row) => {
+                    let steep = &mut self.steep[row as usize];
+                    let rank = rough * *steep / (1.0 + norm);
+                    *steep = 1.0 + norm;
+                    rank
+                }
+                Leave::Basic(place, _) => {
+                    let slope = &mut self.slope[place];
+                    let rank = rough * *slope / norm.max(1e-9);
+                    *slope = norm.max(1e-9);
+                    rank
+                }
+            };
+            if best.as_ref().is_none_or(|best| rank > best.0) {
+                best = Some((rank, leave, rho));
             }
         }
-        worst.1
+        best.map(|(_, leave, rho)| (leave, rho))
     }
 
     /// One pivot. `Some(false)` if nothing can enter, so that there is no solution; `None` if
     /// rounding makes the pivot worthless.
-    fn pivot(&mut self, leave: Leave, watch: &mut Watch) -> Option<bool> {
-        let (rho, sign) = self.row_of(leave);
+    fn pivot(&mut self, leave: Leave, rho: Vec<f64>, watch: &mut Watch) -> Option<bool> {
+        let sign = match leave {
+            Leave::Row(_) => 1.0,
+            Leave::Basic(_, sign) => sign,
+        };
         self.expand(leave, &rho, watch);
         let Some((enter, ratio)) = self.entering(leave, &rho, sign) else {
             self.clear();
@@ -259,9 +305,9 @@ impl Simplex {
     }
 
     /// How the leaving variable depends on the slacks of the tight rows.
-    fn row_of(&self, leave: Leave) -> (Vec<f64>, f64) {
+    fn row_of(&self, leave: Leave) -> Vec<f64> {
         match leave {
-            Leave::Basic(place, sign) => (self.inverse.row(place).to_vec(), sign),
+            Leave::Basic(place, _) => self.inverse.row(place).to_vec(),
             Leave::Row(row) => {
                 let mut rho = vec![0.0; self.inverse.size()];
                 let row = &self.rows[row as usize];
@@ -273,7 +319,7 @@ impl Simplex {
                         }
                     }
                 }
-                (rho, 1.0)
+                rho
             }
         }
     }
@@ -391,6 +437,7 @@ impl Simplex {
                 self.place[variable as usize] = self.basic.len() as u32;
                 self.basic.push(variable);
                 self.value.push(step);
+                self.slope.push(1.0);
                 self.enter(variable, step);
             }
             (Leave::Row(row), Enter::Slack(at)) => {
@@ -419,6 +466,7 @@ impl Simplex {
                 }
                 self.basic.swap_remove(place);
                 self.value.swap_remove(place);
+                self.slope.swap_remove(place);
                 if let Some(variable) = self.basic.get(place) {
                     self.place[*variable as usize] = place as u32;
                 }
