@@ -117,9 +117,9 @@ impl Tree {
             let solved = part.cutting.solve(&mut run.watch);
             let (mut dual, lifted) = part.cutting.bound(kernel, tools, 0.25, &mut run.watch);
             if std::env::var("TRACE").is_ok() {
-                eprintln!("  lp {round}: {:?} worth {:.3} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {}",
+                eprintln!("  lp {round}: {:?} worth {:.3} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {} dens {}/{}",
                     solved, part.cutting.worth(), dual.bound, run.most(), part.cutting.simplex.rows.len(),
-                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done);
+                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done, part.cutting.simplex.dense/1000000, part.cutting.simplex.full/1000000);
             }
             if dual.bound > part.bound * (1.0 + 1e-7) {
                 idle = 0;

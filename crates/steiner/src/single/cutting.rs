@@ -62,7 +62,7 @@ impl Cutting {
         };
         // Costs that differ a little everywhere keep ties from stalling the pivots.
         let cost = (0..kernel.arcs())
-            .map(|arc| kernel.cost[arc / 2] / scale + 1e-6 * dice.part())
+            .map(|arc| kernel.cost[arc / 2] / scale + 3e-7 * dice.part())
             .collect();
         let shut = slack.iter().map(|slack| slack.is_infinite()).collect();
         Cutting {
@@ -96,8 +96,9 @@ impl Cutting {
             })
             .collect();
         let mut bound = 0.0;
-        for (row, price) in self.simplex.prices().filter(|(_, price)| *price > 0.0) {
-            let price = price * self.scale;
+        let prices = self.simplex.prices_at(|arc| kernel.cost[arc as usize / 2]);
+        let rows = self.simplex.prices().map(|(row, _)| row).zip(prices);
+        for (row, price) in rows.filter(|(_, price)| *price > 0.0) {
             bound += row.least * price;
             row.plus.iter().for_each(|arc| slack[*arc as usize] -= price);
             row.minus.iter().for_each(|arc| slack[*arc as usize] += price);

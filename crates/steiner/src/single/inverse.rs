@@ -1,10 +1,8 @@
 //! A dense inverse of a square matrix that grows, shrinks and changes by one row or column.
 
-/// The inverse of a matrix whose rows stand for tight rows and whose columns for basic variables;
-/// so the inverse has a row per variable and a column per tight row.
+/// A square table with room to grow.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Inverse {
-    size: usize,
+struct Table {
     stride: usize,
     data: Vec<f64>,
 }
@@ -12,17 +10,87 @@ pub(crate) struct Inverse {
 /// Entries below this are rounding.
 const TINY: f64 = 1e-12;
 
+impl Table {
+    fn row(&self, at: usize, size: usize) -> &[f64] {
+        &self.data[at * self.stride..at * self.stride + size]
+    }
+
+    /// Subtracts `left * right`. Prices far apart hardly touch, so that both are mostly zeros.
+    fn subtract(&mut self, left: &[f64], right: &[f64]) {
+        let some: Vec<(u32, f64)> = (0u32..)
+            .zip(right.iter().copied())
+            .filter(|(_, entry)| entry.abs() > TINY)
+            .collect();
+        let sparse = some.len() * 3 < right.len();
+        for (row, factor) in left.iter().enumerate().filter(|(_, factor)| factor.abs() > TINY) {
+            let start = row * self.stride;
+            let entries = &mut self.data[start..start + right.len()];
+            if sparse {
+                for (at, right) in &some {
+                    entries[*at as usize] -= factor * right;
+                }
+            } else {
+                for (entry, right) in entries.iter_mut().zip(right) {
+                    *entry -= factor * right;
+                }
+            }
+        }
+    }
+
+    fn widen(&mut self, size: usize) {
+        let wide = (2 * self.stride).max(16);
+        let mut data = vec![0.0; wide * wide];
+        for row in 0..size {
+            data[row * wide..row * wide + size].copy_from_slice(self.row(row, size));
+        }
+        self.stride = wide;
+        self.data = data;
+    }
+
+    /// A row and a column at the end, with their common entry.
+    fn append(&mut self, size: usize, row: &[f64], column: &[f64], corner: f64) {
+        if size == self.stride {
+            self.widen(size);
+        }
+        let start = size * self.stride;
+        self.data[start..start + size].copy_from_slice(row);
+        for (at, entry) in column.iter().enumerate() {
+            self.data[at * self.stride + size] = *entry;
+        }
+        self.data[start + size] = corner;
+    }
+
+    /// The last row and column take the places of others.
+    fn remove(&mut self, size: usize, row: usize, column: usize) {
+        let (last, stride) = (size - 1, self.stride);
+        self.data.copy_within(last * stride..last * stride + size, row * stride);
+        for at in 0..size {
+            self.data[at * stride + column] = self.data[at * stride + last];
+        }
+    }
+}
+
+/// The inverse of a matrix whose rows stand for tight rows and whose columns for basic variables;
+/// so the inverse has a row per variable and a column per tight row. Kept twice, by rows and by
+/// columns, because both are read along.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Inverse {
+    size: usize,
+    rows: Table,
+    columns: Table,
+}
+
 impl Inverse {
     pub fn size(&self) -> usize {
         self.size
     }
 
     pub fn row(&self, at: usize) -> &[f64] {
-        &self.data[at * self.stride..at * self.stride + self.size]
+        self.rows.row(at, self.size)
     }
 
-    pub fn column(&self, at: usize) -> Vec<f64> {
-        (0..self.size).map(|row| self.data[row * self.stride + at]).collect()
+    pub fn column(&self, at: usize) -> &[f64] {
+        self.columns.row(at, self.size)
     }
 
     /// Adds to `sum` the given row times `factor`.
@@ -32,59 +100,38 @@ impl Inverse {
         }
     }
 
-    /// Subtracts `left * right`.
-    fn subtract(&mut self, left: &[f64], right: &[f64]) {
-        for (row, factor) in left.iter().enumerate().filter(|(_, factor)| factor.abs() > TINY) {
-            let start = row * self.stride;
-            let entries = &mut self.data[start..start + right.len()];
-            for (entry, right) in entries.iter_mut().zip(right) {
-                *entry -= factor * right;
-            }
+    /// Adds to `sum` the given column times `factor`.
+    pub fn add_column(&self, at: usize, factor: f64, sum: &mut [f64]) {
+        for (sum, entry) in sum.iter_mut().zip(self.column(at)) {
+            *sum += factor * entry;
         }
+    }
+
+    fn subtract(&mut self, left: &[f64], right: &[f64]) {
+        self.rows.subtract(left, right);
+        self.columns.subtract(right, left);
     }
 
     /// The matrix gets another row, which times the inverse is `rho`, and another column, the
     /// inverse times which is `q`; `pivot` is their common entry less what they already explain.
     pub fn grow(&mut self, rho: &[f64], q: &[f64], pivot: f64) {
-        let scaled: Vec<f64> = q.iter().map(|q| -q / pivot).collect();
-        self.subtract(&scaled, rho);
-        if self.size == self.stride {
-            self.widen();
-        }
-        let (size, stride) = (self.size, self.stride);
-        for (row, entry) in scaled.iter().enumerate() {
-            self.data[row * stride + size] = *entry;
-        }
-        for (column, rho) in rho.iter().enumerate() {
-            self.data[size * stride + column] = -rho / pivot;
-        }
-        self.data[size * stride + size] = 1.0 / pivot;
+        let left: Vec<f64> = q.iter().map(|q| -q / pivot).collect();
+        self.subtract(&left, rho);
+        let right: Vec<f64> = rho.iter().map(|rho| -rho / pivot).collect();
+        self.rows.append(self.size, &right, &left, 1.0 / pivot);
+        self.columns.append(self.size, &left, &right, 1.0 / pivot);
         self.size += 1;
-    }
-
-    fn widen(&mut self) {
-        let wide = (2 * self.stride).max(16);
-        let mut data = vec![0.0; wide * wide];
-        for row in 0..self.size {
-            data[row * wide..row * wide + self.size].copy_from_slice(self.row(row));
-        }
-        self.stride = wide;
-        self.data = data;
     }
 
     /// The matrix loses a row and a column; the last ones take their places.
     pub fn shrink(&mut self, row: usize, column: usize) {
-        let pivot = self.data[column * self.stride + row];
+        let pivot = self.row(column)[row];
         let left: Vec<f64> = self.column(row).iter().map(|entry| entry / pivot).collect();
         let right = self.row(column).to_vec();
         self.subtract(&left, &right);
-        let last = self.size - 1;
-        let stride = self.stride;
-        self.data.copy_within(last * stride..last * stride + self.size, column * stride);
-        for at in 0..self.size {
-            self.data[at * stride + row] = self.data[at * stride + last];
-        }
-        self.size = last;
+        self.rows.remove(self.size, column, row);
+        self.columns.remove(self.size, row, column);
+        self.size -= 1;
     }
 
     /// Another row takes the place of row `at`; times the inverse it is `rho`.
@@ -141,10 +188,17 @@ impl Inverse {
             work[column] = pivot;
         }
         self.size = size;
-        self.stride = self.stride.max(size);
-        self.data = vec![0.0; self.stride * self.stride];
+        let stride = self.rows.stride.max(size);
+        for table in [&mut self.rows, &mut self.columns] {
+            table.stride = stride;
+            table.data = vec![0.0; stride * stride];
+        }
         for (row, entries) in work.iter().enumerate() {
-            self.data[row * self.stride..row * self.stride + size].copy_from_slice(&entries[size..]);
+            let start = row * stride;
+            self.rows.data[start..start + size].copy_from_slice(&entries[size..]);
+            for (column, entry) in entries[size..].iter().enumerate() {
+                self.columns.data[column * stride + row] = *entry;
+            }
         }
         true
     }

@@ -42,8 +42,11 @@ pub(crate) struct Simplex {
     inverse: Inverse,
     alpha: Vec<f64>,
     touched: Vec<u32>,
+    marked: Vec<bool>,
     since: usize,
     pub pivots: usize,
+    pub dense: u64,
+    pub full: u64,
 }
 
 /// How solving ended.
@@ -99,8 +102,11 @@ impl Simplex {
             inverse: Inverse::default(),
             alpha: vec![0.0; len],
             touched: Vec::new(),
+            marked: vec![false; len],
             since: 0,
             pivots: 0,
+            dense: 0,
+            full: 0,
         }
     }
 
@@ -138,6 +144,15 @@ impl Simplex {
     pub fn prices(&self) -> impl Iterator<Item = (&Row, f64)> + '_ {
         let rows = self.tight.iter().map(|row| &self.rows[*row as usize]);
         rows.zip(self.price.iter().copied())
+    }
+
+    /// The prices that the present basis has at other costs.
+    pub fn prices_at(&self, cost: impl Fn(u32) -> f64) -> Vec<f64> {
+        let mut prices = vec![0.0; self.tight.len()];
+        for (place, variable) in self.basic.iter().enumerate() {
+            self.inverse.add_row(place, cost(*variable), &mut prices);
+        }
+        prices
     }
 
     pub fn worth(&self) -> f64 {
@@ -294,7 +309,10 @@ impl Simplex {
             self.clear();
             return None;
         }
-        watch.tick((q.len() * q.len()) as u64 / 16 + self.rows.len() as u64 / 4);
+        let filled = |list: &[f64]| list.iter().filter(|entry| entry.abs() > 1e-12).count() as u64;
+        self.dense += filled(&q) * filled(&rho);
+        self.full += (q.len() * q.len()) as u64;
+        watch.tick(filled(&q) * filled(&rho) / 16 + self.rows.len() as u64 / 4);
         self.reprice(ratio * sign, &rho);
         self.clear();
         self.move_by(&q, step);
@@ -326,15 +344,15 @@ impl Simplex {
 
     /// How the leaving variable depends on every variable that is not basic.
     fn expand(&mut self, leave: Leave, rho: &[f64], watch: &mut Watch) {
-        let Simplex { alpha, touched, rows, tight, .. } = self;
+        let Simplex { alpha, touched, marked, rows, tight, .. } = self;
         let mut add = |row: &Row, factor: f64| {
             for (list, sign) in [(&row.plus, factor), (&row.minus, -factor)] {
                 for variable in list {
-                    let alpha = &mut alpha[*variable as usize];
-                    if *alpha == 0.0 {
+                    let at = *variable as usize;
+                    if !std::mem::replace(&mut marked[at], true) {
                         touched.push(*variable);
                     }
-                    *alpha += sign;
+                    alpha[at] += sign;
                 }
             }
         };
@@ -344,14 +362,13 @@ impl Simplex {
         for (at, rho) in rho.iter().enumerate().filter(|(_, rho)| rho.abs() > 1e-11) {
             add(&rows[tight[at] as usize], -rho);
         }
-        touched.sort_unstable();
-        touched.dedup();
         watch.tick(touched.len() as u64);
     }
 
     fn clear(&mut self) {
         for variable in self.touched.drain(..) {
             self.alpha[variable as usize] = 0.0;
+            self.marked[variable as usize] = false;
         }
     }
 
@@ -388,9 +405,7 @@ impl Simplex {
         for (row, sign) in &self.columns[variable as usize] {
             let spot = self.spot[*row as usize];
             if spot != NONE {
-                for (at, q) in q.iter_mut().enumerate() {
-                    *q += sign * self.inverse.row(at)[spot as usize];
-                }
+                self.inverse.add_column(spot as usize, *sign, &mut q);
             }
         }
         q
