@@ -117,9 +117,9 @@ impl Tree {
             let solved = part.cutting.solve(&mut run.watch);
             let (mut dual, lifted) = part.cutting.bound(kernel, tools, 0.25, &mut run.watch);
             if std::env::var("TRACE").is_ok() {
-                eprintln!("  lp {round}: {:?} worth {:.3} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {} dens {}/{}",
-                    solved, part.cutting.worth(), dual.bound, run.most(), part.cutting.simplex.rows.len(),
-                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done, part.cutting.simplex.dense/1000000, part.cutting.simplex.full/1000000);
+                eprintln!("  lp {round}: {:?} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {}",
+                    solved, dual.bound, run.most(), part.cutting.simplex.rows.len(),
+                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done);
             }
             if dual.bound > part.bound * (1.0 + 1e-7) {
                 idle = 0;
@@ -155,7 +155,7 @@ impl Tree {
                     return Seen::Closed;
                 }
             }
-            let mut count = part.cutting.add(lifted.into_iter().take(if round == 0 { 4000 } else { 300 }));
+            let mut count = part.cutting.add(lifted.into_iter().take(std::env::var("LIFT").map_or(4000, |v| v.parse().unwrap())));
             if count < 100 {
                 count += part.cutting.separate(kernel, tools, &mut run.watch);
             }

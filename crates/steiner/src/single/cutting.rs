@@ -83,7 +83,7 @@ impl Cutting {
 
     /// A bound from the program's prices, and the cuts by which an ascent lifted it.
     pub fn bound(
-        &self,
+        &mut self,
         kernel: &Kernel,
         tools: &mut Tools,
         loose: f64,
@@ -97,7 +97,7 @@ impl Cutting {
             .collect();
         let mut bound = 0.0;
         let prices = self.simplex.prices_at(|arc| kernel.cost[arc as usize / 2]);
-        let rows = self.simplex.prices().map(|(row, _)| row).zip(prices);
+        let rows = self.simplex.rows.iter().zip(prices);
         for (row, price) in rows.filter(|(_, price)| *price > 0.0) {
             bound += row.least * price;
             row.plus.iter().for_each(|arc| slack[*arc as usize] -= price);
@@ -212,11 +212,6 @@ impl Cutting {
         for (shut, slack) in self.simplex.shut.iter_mut().zip(&dual.slack) {
             *shut |= slack.is_infinite();
         }
-    }
-
-    /// Least cost of the program, in the unit of the kernel.
-    pub fn worth(&self) -> f64 {
-        self.simplex.worth() * self.scale
     }
 
     /// Forgets rows that have not been of use.
