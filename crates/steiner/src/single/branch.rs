@@ -22,6 +22,9 @@ pub(crate) struct Tree {
     pub bounds: Bounds,
     /// Least bound of the parts given up.
     lost: f64,
+    /// Work at the beginning, and what went into looking for better trees since.
+    start: u64,
+    hunted: u64,
 }
 
 /// How looking at a part ended.
@@ -36,6 +39,10 @@ enum Seen {
     Shrunk,
 }
 
+/// Cuts of an ascent taken over at a time.
+const LIFTED: usize = 4000;
+/// Of the work since the kernel was made, one part in so many goes into looking for better trees.
+const SHARE: u64 = 3;
 /// Rounds without a better bound before branching.
 const IDLE: usize = 12;
 
@@ -52,6 +59,8 @@ impl Tree {
             open,
             bounds,
             lost: f64::INFINITY,
+            start: run.watch.work.done,
+            hunted: 0,
         }
     }
 
@@ -79,7 +88,7 @@ impl Tree {
                     }
                 }
             }
-            if std::env::var("TRACE").is_ok() {
+            if !run.nested && std::env::var("TRACE").is_ok() {
                 eprintln!("  part done, open {} bound {} best {}", self.open.len(), run.watch.bound, run.best.cost);
             }
             top = false;
@@ -116,7 +125,7 @@ impl Tree {
         for round in 0.. {
             let solved = part.cutting.solve(&mut run.watch);
             let (mut dual, lifted) = part.cutting.bound(kernel, tools, 0.25, &mut run.watch);
-            if std::env::var("TRACE").is_ok() {
+            if !run.nested && std::env::var("TRACE").is_ok() {
                 eprintln!("  lp {round}: {:?} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {}",
                     solved, dual.bound, run.most(), part.cutting.simplex.rows.len(),
                     part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done);
@@ -149,13 +158,23 @@ impl Tree {
                 // Without an answer from the program only the bound above counts.
                 return Seen::Lost;
             }
+            let since = run.watch.work.done - self.start;
+            if !run.nested && self.hunted * SHARE < since {
+                let before = run.watch.work.done;
+                let turn = (since / SHARE - self.hunted).max(1_000_000);
+                run.improve(kernel, primal, before.saturating_add(turn));
+                self.hunted += run.watch.work.done - before;
+                if part.bound > run.most() {
+                    return Seen::Closed;
+                }
+            }
             if round % 3 == 0 {
                 guess(run, kernel, part, primal, &dual);
                 if part.bound > run.most() {
                     return Seen::Closed;
                 }
             }
-            let mut count = part.cutting.add(lifted.into_iter().take(std::env::var("LIFT").map_or(4000, |v| v.parse().unwrap())));
+            let mut count = part.cutting.add(lifted.into_iter().take(LIFTED));
             if count < 100 {
                 count += part.cutting.separate(kernel, tools, &mut run.watch);
             }

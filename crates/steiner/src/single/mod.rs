@@ -7,6 +7,7 @@ mod ascent;
 mod bound;
 mod branch;
 mod cutting;
+mod elite;
 mod factor;
 mod flow;
 mod graph;
@@ -26,6 +27,7 @@ use crate::single::ascent::Way;
 use crate::single::bound::{Bounds, roots};
 use crate::single::branch::Tree;
 use crate::single::cutting::Tools;
+use crate::single::elite::Elite;
 use crate::single::graph::Graph;
 use crate::single::kernel::Kernel;
 use crate::single::primal::{Best, Primal};
@@ -54,25 +56,34 @@ pub(crate) fn solve(
     watch.tick(first.work.done);
     watch.ask();
     drop(first);
-    let graph = Graph::new(&best.inst);
-    let mut run = Run {
-        graph,
-        best,
-        unit,
-        dice: Dice::new(limits.seed),
-        watch,
-    };
+    let mut run = build(best, unit, limits.seed, watch);
     run.all();
     run.answer()
+}
+
+/// A run that begins with a tree.
+fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<'p, 'w> {
+    Run {
+        graph: Graph::new(&best.inst),
+        best,
+        elite: Elite::default(),
+        unit,
+        dice: Dice::new(seed),
+        watch,
+        nested: false,
+    }
 }
 
 /// One run of the solver.
 pub(crate) struct Run<'p, 'w> {
     pub graph: Graph,
     pub best: Best<'p>,
+    pub elite: Elite,
     pub unit: f64,
     pub dice: Dice,
     pub watch: Watch<'w>,
+    /// A part of another run, small, where only cuts are of use.
+    pub nested: bool,
 }
 
 /// How a stage ended.
@@ -136,8 +147,10 @@ impl Run<'_, '_> {
         };
         primal.polish_best(&mut self.watch);
         self.inherit(&kernel, &mut primal);
-        let until = self.watch.work.done + 1500 * kernel.edges() as u64;
-        primal.hunt(until.min(self.watch.work.limit / 4), &mut self.watch);
+        if !self.nested {
+            let most = self.watch.work.done + 2000 * kernel.edges() as u64;
+            self.improve(&kernel, &mut primal, most.min(self.watch.work.limit / 2));
+        }
         primal.harvest(&self.graph, &kernel, &mut self.best, &mut self.watch);
         let mut tools = Tools::new(&kernel);
         let mut bounds = Bounds::new(&kernel);
@@ -145,7 +158,7 @@ impl Run<'_, '_> {
             return Stage::Proved;
         }
         let gone = bounds.count();
-        if std::env::var("TRACE").is_ok() {
+        if !self.nested && std::env::var("TRACE").is_ok() {
             eprintln!(
                 "round {round}: {} nodes {} edges {} terminals, {} gone, best {} bound {} work {}",
                 kernel.nodes(), kernel.edges(), kernel.terminals.len(), gone, self.best.cost,
@@ -189,9 +202,8 @@ impl Run<'_, '_> {
         if stage == Stage::Again {
             self.remove(&kernel, &tree.bounds);
         }
-        if stage == Stage::Stuck {
-            primal.hunt(u64::MAX, &mut self.watch);
-            primal.harvest(&self.graph, &kernel, &mut self.best, &mut self.watch);
+        if stage == Stage::Stuck && !self.nested {
+            self.improve(&kernel, &mut primal, u64::MAX);
         }
         stage
     }
@@ -212,7 +224,8 @@ impl Run<'_, '_> {
         tools: &mut Tools,
         round: usize,
     ) -> bool {
-        let many = (400_000 / (kernel.edges() + 1)).clamp(2, 12);
+        let most = if self.nested { 3 } else { 12 };
+        let many = (400_000 / (kernel.edges() + 1)).clamp(2, most);
         let many = if round == 0 { many } else { many.div_ceil(2) };
         let loose = if kernel.nodes() > 20_000 { 1.0 } else { 0.25 };
         for (at, root) in roots(kernel, bounds.root, many, &mut self.dice).into_iter().enumerate() {

@@ -37,21 +37,25 @@ impl<'p> Best<'p> {
     /// Keeps a set of edges that joins all terminals, without what is too much in it, if it is
     /// the cheapest so far.
     pub fn offer(&mut self, edges: Vec<u32>, watch: &mut Watch) {
+        if let Some((cost, tree)) = self.tidy(edges, watch)
+            && cost < self.cost
+        {
+            self.tree = tree;
+            self.cost = cost;
+            watch.cost = cost;
+        }
+    }
+
+    /// The cheapest tree over the nodes of a set of edges, with its cost.
+    pub fn tidy(&mut self, edges: Vec<u32>, watch: &mut Watch) -> Option<(f64, Vec<u32>)> {
         let task = Task {
             inst: &self.inst,
             price: &self.price,
             terminals: &self.inst.terminals[0],
         };
         let nodes = nodes_of(&self.inst, &edges, task.terminals);
-        let Some(tree) = task.tidy(&nodes, &mut self.desk, &mut watch.work) else {
-            return;
-        };
-        let cost = task.cost(&tree);
-        if cost < self.cost {
-            self.tree = tree;
-            self.cost = cost;
-            watch.cost = cost;
-        }
+        let tree = task.tidy(&nodes, &mut self.desk, &mut watch.work)?;
+        Some((task.cost(&tree), tree))
     }
 }
 
@@ -109,19 +113,15 @@ impl<'p> Primal<'p> {
         search.offer(state);
     }
 
-    /// Fresh trees, shaking and recombining until `until`.
+    /// Fresh trees and shaking until `until`.
     pub fn hunt(&mut self, until: u64, watch: &mut Watch) {
         let steps = 30 + self.search.best.trees[0].len() / 4;
         for round in 0.. {
             if watch.work.done >= until || watch.out() {
                 return;
             }
-            match round % 4 {
+            match round % 3 {
                 0 => self.shake(self.search.best.clone(), steps, until, watch),
-                3 => {
-                    let many = watch.slice().limit.min(until);
-                    self.step(watch, |search| search.recombine(many));
-                }
                 _ => {
                     let many = watch.slice().limit.min(until);
                     self.step(watch, |search| search.restart(0, many));
@@ -180,6 +180,15 @@ impl<'p> Primal<'p> {
             .map(|edge| kernel.line[*edge as usize])
             .collect();
         best.offer(graph.unfold(&lines), watch);
+    }
+
+    /// The good trees met, by edges of the problem.
+    pub fn pool(&self, graph: &Graph, kernel: &Kernel) -> Vec<Vec<u32>> {
+        let line = |edge: &u32| kernel.line[*edge as usize];
+        let pool = self.search.pool.iter();
+        pool.map(|state| state.trees[0].iter().map(line).collect::<Vec<u32>>())
+            .map(|lines| graph.unfold(&lines))
+            .collect()
     }
 
     pub fn price(&self) -> &[f64] {

@@ -15,6 +15,8 @@ pub(crate) struct Watch<'a> {
     progress: &'a dyn Fn(Progress) -> ControlFlow<()>,
     stopped: bool,
     next: u64,
+    /// Cost and bound of the whole, while a part is looked at.
+    whole: Option<(f64, f64)>,
 }
 
 impl<'a> Watch<'a> {
@@ -26,7 +28,28 @@ impl<'a> Watch<'a> {
             progress,
             stopped: false,
             next: 0,
+            whole: None,
         }
+    }
+
+    /// A counter for a part of the problem, with at most so much work.
+    pub fn part(&self, work: u64) -> Watch<'a> {
+        Watch {
+            work: self.work.until(self.work.done + work),
+            cost: f64::INFINITY,
+            bound: 0.0,
+            progress: self.progress,
+            stopped: self.stopped,
+            next: self.next,
+            whole: self.whole.or(Some((self.cost, self.bound))),
+        }
+    }
+
+    /// Goes on after a part.
+    pub fn resume(&mut self, part: &Watch) {
+        self.work.done = part.work.done;
+        self.stopped = part.stopped;
+        self.next = part.next;
     }
 
     /// Counts work; true if it is time to end.
@@ -41,10 +64,11 @@ impl<'a> Watch<'a> {
     /// Asks at once.
     pub fn ask(&mut self) {
         self.next = self.work.done + STEP;
+        let (cost, bound) = self.whole.unwrap_or((self.cost, self.bound));
         let now = Progress {
             work: self.work.done,
-            cost: self.cost,
-            bound: self.bound.min(self.cost),
+            cost,
+            bound: bound.min(cost),
         };
         self.stopped |= (self.progress)(now).is_break();
     }
