@@ -3,7 +3,7 @@
 //! that another dual solution leaves, and can note the cuts it lifts.
 
 use crate::cuts::limit;
-use crate::grow::Queue;
+use crate::grow::{NONE, Queue};
 use crate::single::kernel::Kernel;
 use crate::single::watch::Watch;
 use std::cmp::Reverse;
@@ -15,6 +15,8 @@ pub(crate) struct Ascent {
     /// How far the cut was lifted when a node joined it; infinite outside.
     inside: Vec<f64>,
     members: Vec<u32>,
+    /// Arc by which each member joined.
+    by: Vec<u32>,
     /// Arcs that entered the cut, and how far it was lifted when they did.
     border: Vec<(u32, f64)>,
     free: Vec<u32>,
@@ -30,14 +32,21 @@ pub(crate) struct Way {
     pub loose: f64,
 }
 
-/// The arcs of each lifted cut.
-pub(crate) type Lifted = Vec<Vec<u32>>;
+/// A cut that was lifted: its arcs, and the one of them that lost its slack and ended the lifting.
+pub(crate) struct Lift {
+    pub arcs: Vec<u32>,
+    pub last: u32,
+}
+
+/// Cuts in the order in which they were lifted.
+pub(crate) type Lifted = Vec<Lift>;
 
 impl Ascent {
     pub fn new(kernel: &Kernel) -> Ascent {
         Ascent {
             inside: vec![f64::INFINITY; kernel.nodes()],
             members: Vec::new(),
+            by: Vec::new(),
             border: Vec::new(),
             free: Vec::new(),
             queue: Queue::default(),
@@ -92,6 +101,7 @@ impl Ascent {
     ) -> (End, f64) {
         self.settle();
         let mut height = 0.0;
+        self.by.push(NONE);
         self.admit(kernel, slack, node, height);
         loop {
             let next = match self.free.pop() {
@@ -109,11 +119,12 @@ impl Ascent {
             let joined = from == root || self.waiting[from as usize];
             if joined || self.members.len() as u32 > most {
                 if let Some(lifted) = lifted {
-                    self.note(kernel, height, lifted);
+                    self.note(kernel, height, arc, lifted);
                 }
                 self.book(kernel, slack, height);
                 return (if joined { End::Joined } else { End::Large }, height);
             }
+            self.by.push(arc);
             self.admit(kernel, slack, from, height);
         }
     }
@@ -151,15 +162,23 @@ impl Ascent {
     }
 
     /// The cuts that were lifted one after the other while nodes joined.
-    fn note(&self, kernel: &Kernel, height: f64, lifted: &mut Lifted) {
-        let mut since: Vec<f64> = self.members.iter().map(|node| self.inside[*node as usize]).collect();
-        since.retain(|at| *at < height);
-        since.dedup();
-        for at in since {
+    fn note(&self, kernel: &Kernel, height: f64, last: u32, lifted: &mut Lifted) {
+        let since = |at: usize| self.inside[self.members[at] as usize];
+        for at in 0..self.members.len() {
+            let (from, to, last) = match self.members.get(at + 1) {
+                Some(_) => (since(at), since(at + 1), self.by[at + 1]),
+                None => (since(at), height, last),
+            };
+            if to <= from {
+                continue;
+            }
             let entering = self.border.iter().filter(|(arc, since)| {
-                *since <= at && self.inside[kernel.tail(*arc) as usize] > at
+                *since <= from && self.inside[kernel.tail(*arc) as usize] > from
             });
-            lifted.push(entering.map(|(arc, _)| *arc).collect());
+            lifted.push(Lift {
+                arcs: entering.map(|(arc, _)| *arc).collect(),
+                last,
+            });
         }
     }
 
@@ -167,6 +186,7 @@ impl Ascent {
         for node in self.members.drain(..) {
             self.inside[node as usize] = f64::INFINITY;
         }
+        self.by.clear();
         self.border.clear();
         self.free.clear();
         self.queue.clear();

@@ -49,8 +49,7 @@ const IDLE: usize = 12;
 impl Tree {
     pub fn new(run: &mut Run, kernel: &Kernel, bounds: Bounds) -> Tree {
         let dual = bounds.fresh(kernel, bounds.root);
-        let mut dice = Dice::new(run.dice.next());
-        let cutting = Cutting::new(kernel, bounds.root, &dual.slack, &mut dice);
+        let cutting = Cutting::new(kernel, bounds.root, &dual.slack);
         let open = vec![Part {
             cutting,
             bound: bounds.best,
@@ -73,6 +72,10 @@ impl Tree {
         tools: &mut Tools,
     ) -> Stage {
         let mut top = true;
+        if let Some(part) = self.open.last_mut() {
+            let mut dice = Dice::new(run.dice.next());
+            part.cutting.begin(kernel, tools, 0.25, &mut dice, &mut run.watch);
+        }
         while let Some(mut part) = self.open.pop() {
             if part.bound > run.most() {
                 continue;
@@ -174,7 +177,7 @@ impl Tree {
                     return Seen::Closed;
                 }
             }
-            let mut count = part.cutting.add(lifted.into_iter().take(LIFTED));
+            let mut count = part.cutting.add(lifted.into_iter().take(LIFTED).map(|lift| lift.arcs));
             if count < 100 {
                 count += part.cutting.separate(kernel, tools, &mut run.watch);
             }

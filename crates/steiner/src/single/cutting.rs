@@ -30,7 +30,7 @@ pub(crate) struct Cutting {
 
 /// What every open arc is given in addition while cuts are looked for: the more, the fewer arcs
 /// the cuts have, but some are missed.
-const CREEP: [f64; 3] = [3e-3, 1e-4, 0.0];
+
 
 /// Rows added at a time.
 const ROWS: usize = 250;
@@ -53,17 +53,14 @@ impl Tools {
 }
 
 impl Cutting {
-    pub fn new(kernel: &Kernel, root: u32, slack: &[f64], dice: &mut Dice) -> Cutting {
+    pub fn new(kernel: &Kernel, root: u32, slack: &[f64]) -> Cutting {
         let total: f64 = kernel.cost.iter().sum();
         let scale = if total > 0.0 {
             total / kernel.edges() as f64
         } else {
             1.0
         };
-        // Costs that differ a little everywhere keep ties from stalling the pivots.
-        let cost = (0..kernel.arcs())
-            .map(|arc| kernel.cost[arc / 2] / scale + 3e-7 * dice.part())
-            .collect();
+        let cost = (0..kernel.arcs()).map(|arc| kernel.cost[arc / 2] / scale).collect();
         let shut = slack.iter().map(|slack| slack.is_infinite()).collect();
         Cutting {
             root,
@@ -72,6 +69,43 @@ impl Cutting {
             scale,
             known: Rc::default(),
             rounds: 0,
+        }
+    }
+
+    /// Begins with the cuts that an ascent lifts at the program's own costs. Each is tight, and the
+    /// arc that ended its lifting is basic: the prices are those of the ascent.
+    pub fn begin(
+        &mut self,
+        kernel: &Kernel,
+        tools: &mut Tools,
+        loose: f64,
+        dice: &mut Dice,
+        watch: &mut Watch,
+    ) {
+        // Costs that differ a little everywhere keep ties from stalling the pivots, and make the
+        // ascent lift more and different cuts.
+        for cost in &mut self.simplex.cost {
+            *cost += 3e-7 * dice.part();
+        }
+        let mut slack: Vec<f64> = (self.simplex.cost.iter().zip(&self.simplex.shut))
+            .map(|(cost, shut)| if *shut { f64::INFINITY } else { *cost })
+            .collect();
+        let way = Way {
+            root: self.root,
+            loose,
+        };
+        let mut lifted = Vec::new();
+        let ascent = &mut tools.ascent;
+        ascent.climb(kernel, way, &self.terminals, &mut slack, Some(&mut lifted), watch);
+        for mut lift in lifted {
+            lift.arcs.sort_unstable();
+            Rc::make_mut(&mut self.known).insert(lift.arcs.clone());
+            let row = Row {
+                plus: lift.arcs,
+                minus: Vec::new(),
+                least: 1.0,
+            };
+            self.simplex.add_tight(row, lift.last);
         }
     }
 
@@ -148,20 +182,21 @@ impl Cutting {
     pub fn separate(&mut self, kernel: &Kernel, tools: &mut Tools, watch: &mut Watch) -> usize {
         let mut count = self.balance(kernel);
         let start = self.rounds * 7;
-        for creep in CREEP {
+        let e = |n: &str, d: f64| std::env::var(n).map_or(d, |v| v.parse().unwrap());
+        for creep in [e("CREEP", 3e-3), 1e-4, 0.0] {
             tools.flows.load(self.simplex.support(), &self.simplex.shut, creep);
             for at in 0..self.terminals.len() {
                 let terminal = self.terminals[(at + start) % self.terminals.len()];
                 if terminal == self.root {
                     continue;
                 }
-                let cuts = tools.flows.cuts(kernel, (self.root, terminal), 4, watch);
+                let cuts = tools.flows.cuts(kernel, (self.root, terminal), e("NEST", 4.0) as usize, watch);
                 let broken = cuts.into_iter().filter(|cut| {
                     cut.iter().map(|arc| self.simplex.x(*arc)).sum::<f64>() < 1.0 - 1e-4
                 });
                 let broken: Vec<Vec<u32>> = broken.collect();
                 count += self.add(broken);
-                if count > ROWS || watch.out() {
+                if count > e("ROWS", 250.0) as usize || watch.out() {
                     break;
                 }
             }

@@ -20,6 +20,7 @@ mod special;
 mod watch;
 
 use crate::check::check;
+use crate::few;
 use crate::instance::{Dice, Instance};
 use crate::problem::Problem;
 use crate::search::{Search, better};
@@ -85,6 +86,9 @@ pub(crate) struct Run<'p, 'w> {
     /// A part of another run, small, where only cuts are of use.
     pub nested: bool,
 }
+
+/// Most work for solving a kernel by sets of terminals.
+const FEW: u64 = 200_000_000;
 
 /// How a stage ended.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -197,6 +201,9 @@ impl Run<'_, '_> {
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, 1) {
             return Stage::Proved;
         }
+        if self.few(&kernel, Instance::new(&sub), &mut tools) {
+            return Stage::Proved;
+        }
         let mut tree = Tree::new(self, &kernel, bounds);
         let stage = tree.run(self, &kernel, &mut primal, &mut tools);
         if stage == Stage::Again {
@@ -206,6 +213,28 @@ impl Run<'_, '_> {
             self.improve(&kernel, &mut primal, u64::MAX);
         }
         stage
+    }
+
+    /// Solves a kernel of few terminals outright if that is likely to cost less than branching.
+    fn few(&mut self, kernel: &Kernel, inst: Instance, tools: &mut Tools) -> bool {
+        let left = self.watch.work.limit - self.watch.work.done.min(self.watch.work.limit);
+        let effort = few::effort(&inst, kernel.terminals.len());
+        if !effort.is_some_and(|effort| effort < left.min(FEW)) {
+            return false;
+        }
+        let mut work = self.watch.work;
+        let watch = &mut self.watch;
+        let stop = &mut |done: u64| {
+            let more = done - watch.work.done;
+            watch.tick(more)
+        };
+        let (price, terminals) = (&kernel.cost, &kernel.terminals);
+        let tree = few::exact(&inst, price, terminals, &mut tools.reach, &mut work, stop);
+        if let Some(tree) = &tree {
+            let lines: Vec<u32> = tree.iter().map(|edge| kernel.line[*edge as usize]).collect();
+            self.best.offer(self.graph.unfold(&lines), &mut self.watch);
+        }
+        tree.is_some()
     }
 
     fn remove(&mut self, kernel: &Kernel, bounds: &Bounds) {

@@ -26,7 +26,7 @@ enum Basic {
 /// The program and its present basis.
 #[derive(Clone, Debug)]
 pub(crate) struct Simplex {
-    cost: Vec<f64>,
+    pub cost: Vec<f64>,
     /// Variables that must be 0.
     pub shut: Vec<bool>,
     /// Reduced cost per variable.
@@ -110,6 +110,16 @@ impl Simplex {
         self.price.push(0.0);
         self.rows.push(row);
         self.stale = true;
+    }
+
+    /// Adds a row that is tight from the start, with a variable basic in its place. All such rows
+    /// together must give prices and reduced costs that are not negative.
+    pub fn add_tight(&mut self, row: Row, variable: u32) {
+        let place = self.basic.len();
+        self.add(row);
+        self.basic[place] = Basic::Variable(variable);
+        self.slack_place[place] = NONE;
+        self.place[variable as usize] = place as u32;
     }
 
     pub fn x(&self, variable: u32) -> f64 {
