@@ -25,6 +25,8 @@ pub(crate) struct Tree {
     /// Work at the beginning, and what went into looking for better trees since.
     start: u64,
     hunted: u64,
+    /// How often in a row they found nothing.
+    failed: u32,
 }
 
 /// How looking at a part ended.
@@ -43,6 +45,8 @@ enum Seen {
 const LIFTED: usize = 4000;
 /// Of the work since the kernel was made, one part in so many goes into looking for better trees.
 const SHARE: u64 = 3;
+/// A bound further off than this part of the best cost is far.
+const FAR: f64 = 0.01;
 /// Rounds without a better bound before branching.
 const IDLE: usize = 12;
 
@@ -60,6 +64,7 @@ impl Tree {
             lost: f64::INFINITY,
             start: run.watch.work.done,
             hunted: 0,
+            failed: 0,
         }
     }
 
@@ -105,6 +110,23 @@ impl Tree {
         } else {
             Stage::Stuck
         }
+    }
+
+    /// Looks for better trees if it is their turn: while the bound is far off they get a fixed
+    /// share, near it the less, the more often nothing was found. True if the part is closed.
+    fn hunt(&mut self, run: &mut Run, kernel: &Kernel, primal: &mut Primal, part: &Part) -> bool {
+        let since = run.watch.work.done - self.start;
+        let far = run.most() - part.bound > FAR * run.best.cost;
+        let share = if far { SHARE } else { SHARE << self.failed.min(6) };
+        if run.nested || self.hunted * share >= since {
+            return false;
+        }
+        let (before, cost) = (run.watch.work.done, run.best.cost);
+        let turn = (since / share - self.hunted).max(1_000_000);
+        run.improve(kernel, primal, before.saturating_add(turn));
+        self.hunted += run.watch.work.done - before;
+        self.failed = if run.best.cost < cost { 0 } else { self.failed + 1 };
+        part.bound > run.most()
     }
 
     fn lift(&self, run: &mut Run) {
@@ -153,7 +175,7 @@ impl Tree {
             }
             if top {
                 self.bounds.note(&dual);
-                if self.bounds.count() * 3 > kernel.edges() && kernel.edges() > 50 {
+                if self.bounds.count() * 2 > kernel.edges() && kernel.edges() > 50 {
                     return Seen::Shrunk;
                 }
             }
@@ -161,15 +183,8 @@ impl Tree {
                 // Without an answer from the program only the bound above counts.
                 return Seen::Lost;
             }
-            let since = run.watch.work.done - self.start;
-            if !run.nested && self.hunted * SHARE < since {
-                let before = run.watch.work.done;
-                let turn = (since / SHARE - self.hunted).max(1_000_000);
-                run.improve(kernel, primal, before.saturating_add(turn));
-                self.hunted += run.watch.work.done - before;
-                if part.bound > run.most() {
-                    return Seen::Closed;
-                }
+            if self.hunt(run, kernel, primal, part) {
+                return Seen::Closed;
             }
             if round % 3 == 0 {
                 guess(run, kernel, part, primal, &dual);
@@ -185,7 +200,7 @@ impl Tree {
                 guess(run, kernel, part, primal, &dual);
                 return if part.bound > run.most() { Seen::Closed } else { Seen::Open };
             }
-            if round % 5 == 4 {
+            if round % 3 == 2 {
                 part.cutting.forget();
             }
         }

@@ -31,9 +31,12 @@ pub(crate) struct Cutting {
 /// What every open arc is given in addition while cuts are looked for: the more, the fewer arcs
 /// the cuts have, but some are missed.
 
+const CREEP: [f64; 3] = [3e-3, 1e-4, 0.0];
 
 /// Rows added at a time.
-const ROWS: usize = 250;
+const ROWS: usize = 400;
+/// Cuts looked for around one terminal, each beyond the last.
+const NESTED: usize = 3;
 
 /// Everything a round needs besides the program.
 pub(crate) struct Tools {
@@ -182,21 +185,20 @@ impl Cutting {
     pub fn separate(&mut self, kernel: &Kernel, tools: &mut Tools, watch: &mut Watch) -> usize {
         let mut count = self.balance(kernel);
         let start = self.rounds * 7;
-        let e = |n: &str, d: f64| std::env::var(n).map_or(d, |v| v.parse().unwrap());
-        for creep in [e("CREEP", 3e-3), 1e-4, 0.0] {
+        for creep in CREEP {
             tools.flows.load(self.simplex.support(), &self.simplex.shut, creep);
             for at in 0..self.terminals.len() {
                 let terminal = self.terminals[(at + start) % self.terminals.len()];
                 if terminal == self.root {
                     continue;
                 }
-                let cuts = tools.flows.cuts(kernel, (self.root, terminal), e("NEST", 4.0) as usize, watch);
+                let cuts = tools.flows.cuts(kernel, (self.root, terminal), NESTED, watch);
                 let broken = cuts.into_iter().filter(|cut| {
                     cut.iter().map(|arc| self.simplex.x(*arc)).sum::<f64>() < 1.0 - 1e-4
                 });
                 let broken: Vec<Vec<u32>> = broken.collect();
                 count += self.add(broken);
-                if count > e("ROWS", 250.0) as usize || watch.out() {
+                if count > ROWS || watch.out() {
                     break;
                 }
             }

@@ -15,9 +15,6 @@ pub(crate) struct Kernel {
     /// Per edge, its number in the graph.
     pub line: Vec<u32>,
     pub terminals: Vec<u32>,
-    pub terminal: Vec<bool>,
-    /// Per node, its number in the graph.
-    pub place: Vec<u32>,
 }
 
 impl Kernel {
@@ -35,16 +32,15 @@ impl Kernel {
         for line in &line {
             tails.extend(graph.lines[*line as usize].ends.map(|node| number[node as usize]));
         }
-        let terminal: Vec<bool> = place.iter().map(|node| graph.terminal[*node as usize]).collect();
+        let terminals = place.iter().filter(|node| graph.terminal[**node as usize]);
+        let terminals = terminals.map(|node| number[*node as usize]).collect();
         let (first, list) = links(place.len(), &tails);
         Kernel {
             first,
             list,
             cost: line.iter().map(|line| graph.cost(*line)).collect(),
             line,
-            terminals: (0..place.len() as u32).filter(|node| terminal[*node as usize]).collect(),
-            terminal,
-            place,
+            terminals,
             tails,
         }
     }
