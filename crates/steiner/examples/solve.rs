@@ -32,7 +32,11 @@ fn asked() -> Result<Asked, Box<dyn Error>> {
         }
     }
     // With a time to keep, the work alone must not end the search.
-    let most = if seconds.is_finite() { u64::MAX / 4 } else { 1_000_000_000 };
+    let most = if seconds.is_finite() {
+        u64::MAX / 4
+    } else {
+        1_000_000_000
+    };
     Ok(Asked {
         file: file.ok_or(USAGE)?,
         limits: Limits {
@@ -48,7 +52,10 @@ fn peak() -> String {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
     let kilobytes = line.and_then(|line| line.split_whitespace().next()?.parse::<u64>().ok());
-    kilobytes.map_or_else(|| "null".to_owned(), |kilobytes| (kilobytes * 1024).to_string())
+    kilobytes.map_or_else(
+        || "null".to_owned(),
+        |kilobytes| (kilobytes * 1024).to_string(),
+    )
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

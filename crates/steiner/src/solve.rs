@@ -226,7 +226,14 @@ fn few_terminals(search: &mut Search) {
     }
     let price = State::new(&search.inst).prices(&search.inst, 0, &[]);
     let reach = &mut search.desk.reach;
-    let tree = few::exact(&search.inst, &price, &terminals, reach, &mut search.work, &mut |_| false);
+    let tree = few::exact(
+        &search.inst,
+        &price,
+        &terminals,
+        reach,
+        &mut search.work,
+        &mut |_| false,
+    );
     // Edges that no better solution needs are banned by now: finding nothing cheaper is a proof.
     if let Some(tree) = tree {
         search.offer(State::of(&search.inst, vec![tree]));

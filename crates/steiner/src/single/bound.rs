@@ -36,7 +36,9 @@ impl Bounds {
     ) -> Option<Dual> {
         let mut dual = self.fresh(kernel, way.root);
         let Dual { bound, slack, .. } = &mut dual;
-        *bound = tools.ascent.climb(kernel, way, &kernel.terminals, slack, None, watch);
+        *bound = tools
+            .ascent
+            .climb(kernel, way, &kernel.terminals, slack, None, watch);
         if dual.bound > most {
             return None;
         }

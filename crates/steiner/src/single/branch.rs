@@ -79,7 +79,8 @@ impl Tree {
         let mut top = true;
         if let Some(part) = self.open.last_mut() {
             let mut dice = Dice::new(run.dice.next());
-            part.cutting.begin(kernel, tools, 0.25, &mut dice, &mut run.watch);
+            part.cutting
+                .begin(kernel, tools, 0.25, &mut dice, &mut run.watch);
         }
         while let Some(mut part) = self.open.pop() {
             if part.bound > run.most() {
@@ -95,9 +96,6 @@ impl Tree {
                         self.lost = self.lost.min(part.bound);
                     }
                 }
-            }
-            if !run.nested && std::env::var("TRACE").is_ok() {
-                eprintln!("  part done, open {} bound {} best {}", self.open.len(), run.watch.bound, run.best.cost);
             }
             top = false;
             self.lift(run);
@@ -117,7 +115,11 @@ impl Tree {
     fn hunt(&mut self, run: &mut Run, kernel: &Kernel, primal: &mut Primal, part: &Part) -> bool {
         let since = run.watch.work.done - self.start;
         let far = run.most() - part.bound > FAR * run.best.cost;
-        let share = if far { SHARE } else { SHARE << self.failed.min(6) };
+        let share = if far {
+            SHARE
+        } else {
+            SHARE << self.failed.min(6)
+        };
         if run.nested || self.hunted * share >= since {
             return false;
         }
@@ -125,12 +127,20 @@ impl Tree {
         let turn = (since / share - self.hunted).max(1_000_000);
         run.improve(kernel, primal, before.saturating_add(turn));
         self.hunted += run.watch.work.done - before;
-        self.failed = if run.best.cost < cost { 0 } else { self.failed + 1 };
+        self.failed = if run.best.cost < cost {
+            0
+        } else {
+            self.failed + 1
+        };
         part.bound > run.most()
     }
 
     fn lift(&self, run: &mut Run) {
-        let least = self.open.iter().map(|part| part.bound).fold(self.lost, f64::min);
+        let least = self
+            .open
+            .iter()
+            .map(|part| part.bound)
+            .fold(self.lost, f64::min);
         if least.is_finite() {
             run.lift(least);
         }
@@ -150,11 +160,6 @@ impl Tree {
         for round in 0.. {
             let solved = part.cutting.solve(&mut run.watch);
             let (mut dual, lifted) = part.cutting.bound(kernel, tools, 0.25, &mut run.watch);
-            if !run.nested && std::env::var("TRACE").is_ok() {
-                eprintln!("  lp {round}: {:?} bound {:.3} most {:.3} rows {} pivots {} lifted {} support {} work {}",
-                    solved, dual.bound, run.most(), part.cutting.simplex.rows.len(),
-                    part.cutting.simplex.pivots, lifted.len(), part.cutting.simplex.support().filter(|(_,x)|*x>1e-6).count(), run.watch.work.done);
-            }
             if dual.bound > part.bound * (1.0 + 1e-7) {
                 idle = 0;
             } else {
@@ -170,7 +175,14 @@ impl Tree {
             if run.watch.out() {
                 return Seen::Lost;
             }
-            if shut(kernel, &mut dual, run.most(), &mut tools.reach, &mut run.watch) > 0 {
+            if shut(
+                kernel,
+                &mut dual,
+                run.most(),
+                &mut tools.reach,
+                &mut run.watch,
+            ) > 0
+            {
                 part.cutting.close(&dual);
             }
             if top {
@@ -192,13 +204,19 @@ impl Tree {
                     return Seen::Closed;
                 }
             }
-            let mut count = part.cutting.add(lifted.into_iter().take(LIFTED).map(|lift| lift.arcs));
+            let mut count = part
+                .cutting
+                .add(lifted.into_iter().take(LIFTED).map(|lift| lift.arcs));
             if count < 100 {
                 count += part.cutting.separate(kernel, tools, &mut run.watch);
             }
             if count == 0 || idle > IDLE {
                 guess(run, kernel, part, primal, &dual);
-                return if part.bound > run.most() { Seen::Closed } else { Seen::Open };
+                return if part.bound > run.most() {
+                    Seen::Closed
+                } else {
+                    Seen::Open
+                };
             }
             if round % 3 == 2 {
                 part.cutting.forget();
@@ -255,7 +273,9 @@ fn split(kernel: &Kernel, part: &Part, open: &mut Vec<Part>) -> bool {
         }
         two.terminals.push(node);
         let into = kernel.of(node).iter().map(|link| link.arc ^ 1);
-        let into = into.filter(|arc| !cutting.simplex.shut[*arc as usize]).collect();
+        let into = into
+            .filter(|arc| !cutting.simplex.shut[*arc as usize])
+            .collect();
         two.add([into]);
     } else {
         let arc = simplex

@@ -63,7 +63,9 @@ impl Cutting {
         } else {
             1.0
         };
-        let cost = (0..kernel.arcs()).map(|arc| kernel.cost[arc / 2] / scale).collect();
+        let cost = (0..kernel.arcs())
+            .map(|arc| kernel.cost[arc / 2] / scale)
+            .collect();
         let shut = slack.iter().map(|slack| slack.is_infinite()).collect();
         Cutting {
             root,
@@ -99,7 +101,14 @@ impl Cutting {
         };
         let mut lifted = Vec::new();
         let ascent = &mut tools.ascent;
-        ascent.climb(kernel, way, &self.terminals, &mut slack, Some(&mut lifted), watch);
+        ascent.climb(
+            kernel,
+            way,
+            &self.terminals,
+            &mut slack,
+            Some(&mut lifted),
+            watch,
+        );
         for mut lift in lifted {
             lift.arcs.sort_unstable();
             Rc::make_mut(&mut self.known).insert(lift.arcs.clone());
@@ -137,8 +146,12 @@ impl Cutting {
         let rows = self.simplex.rows.iter().zip(prices);
         for (row, price) in rows.filter(|(_, price)| *price > 0.0) {
             bound += row.least * price;
-            row.plus.iter().for_each(|arc| slack[*arc as usize] -= price);
-            row.minus.iter().for_each(|arc| slack[*arc as usize] += price);
+            row.plus
+                .iter()
+                .for_each(|arc| slack[*arc as usize] -= price);
+            row.minus
+                .iter()
+                .for_each(|arc| slack[*arc as usize] += price);
             watch.tick(row.plus.len() as u64 / 4);
         }
         for slack in slack.iter_mut().filter(|slack| **slack < 1e-9 * self.scale) {
@@ -186,13 +199,17 @@ impl Cutting {
         let mut count = self.balance(kernel);
         let start = self.rounds * 7;
         for creep in CREEP {
-            tools.flows.load(self.simplex.support(), &self.simplex.shut, creep);
+            tools
+                .flows
+                .load(self.simplex.support(), &self.simplex.shut, creep);
             for at in 0..self.terminals.len() {
                 let terminal = self.terminals[(at + start) % self.terminals.len()];
                 if terminal == self.root {
                     continue;
                 }
-                let cuts = tools.flows.cuts(kernel, (self.root, terminal), NESTED, watch);
+                let cuts = tools
+                    .flows
+                    .cuts(kernel, (self.root, terminal), NESTED, watch);
                 let broken = cuts.into_iter().filter(|cut| {
                     cut.iter().map(|arc| self.simplex.x(*arc)).sum::<f64>() < 1.0 - 1e-4
                 });

@@ -21,7 +21,10 @@ pub(crate) struct Elite(Vec<(f64, Vec<u32>)>);
 impl Elite {
     pub fn offer(&mut self, cost: f64, tree: Vec<u32>) {
         let at = self.0.partition_point(|other| other.0 < cost);
-        let near = self.0.first().is_none_or(|best| cost <= best.0 * (1.0 + NEAR));
+        let near = self
+            .0
+            .first()
+            .is_none_or(|best| cost <= best.0 * (1.0 + NEAR));
         if near && at < MOST && self.0.iter().all(|other| other.1 != tree) {
             self.0.insert(at, (cost, tree));
             self.0.truncate(MOST);

@@ -101,7 +101,11 @@ impl Factor {
     /// Solves `y B = z`; `z` is by column, and `y`, by row, takes its place.
     pub fn solve_left(&self, z: &mut [f64], room: &mut Vec<f64>) {
         for change in self.changes.iter().rev() {
-            let rest: f64 = change.rest.iter().map(|(place, entry)| entry * z[*place as usize]).sum();
+            let rest: f64 = change
+                .rest
+                .iter()
+                .map(|(place, entry)| entry * z[*place as usize])
+                .sum();
             let at = change.place as usize;
             z[at] = (z[at] - rest) / change.pivot;
         }
@@ -117,8 +121,17 @@ impl Factor {
                 }
             }
         }
-        for step in self.steps.iter().rev().filter(|step| !step.below.is_empty()) {
-            let more: f64 = step.below.iter().map(|(row, factor)| factor * room[*row as usize]).sum();
+        for step in self
+            .steps
+            .iter()
+            .rev()
+            .filter(|step| !step.below.is_empty())
+        {
+            let more: f64 = step
+                .below
+                .iter()
+                .map(|(row, factor)| factor * room[*row as usize])
+                .sum();
             room[step.row as usize] -= more;
         }
         z.copy_from_slice(room);
@@ -164,11 +177,18 @@ impl Elimination {
             }
         }
         let count: Vec<u32> = columns.iter().map(|list| list.len() as u32).collect();
-        let single = (0..size as u32).filter(|row| rows[*row as usize].len() == 1).collect();
-        let heap = (0u32..).zip(&count).map(|(at, count)| std::cmp::Reverse((*count, at)));
+        let single = (0..size as u32)
+            .filter(|row| rows[*row as usize].len() == 1)
+            .collect();
+        let heap = (0u32..)
+            .zip(&count)
+            .map(|(at, count)| std::cmp::Reverse((*count, at)));
         Elimination {
             heap: heap.collect(),
-            columns: columns.iter().map(|list| list.iter().map(|entry| entry.0).collect()).collect(),
+            columns: columns
+                .iter()
+                .map(|list| list.iter().map(|entry| entry.0).collect())
+                .collect(),
             rows,
             count,
             done: vec![false; size],
@@ -197,7 +217,9 @@ impl Elimination {
             let mut list: Vec<(u32, f64)> = Vec::new();
             for row in &self.columns[column as usize] {
                 let entries = self.rows[*row as usize].iter();
-                let entry = entries.clone().find(|entry| entry.0 == column && !self.gone[*row as usize]);
+                let entry = entries
+                    .clone()
+                    .find(|entry| entry.0 == column && !self.gone[*row as usize]);
                 if let Some((_, value)) = entry {
                     list.push((*row, value.abs()));
                 }
@@ -217,7 +239,10 @@ impl Elimination {
         let mut right = std::mem::take(&mut self.rows[row as usize]);
         self.gone[row as usize] = true;
         self.done[column as usize] = true;
-        let at = right.iter().position(|entry| entry.0 == column).unwrap_or(0);
+        let at = right
+            .iter()
+            .position(|entry| entry.0 == column)
+            .unwrap_or(0);
         let (_, pivot) = right.swap_remove(at);
         let mut below = Vec::new();
         let mut others = std::mem::take(&mut self.columns[column as usize]);

@@ -40,12 +40,7 @@ impl Flows {
     }
 
     /// Takes over a fractional solution as capacities, with `creep` more on every open arc.
-    pub fn load(
-        &mut self,
-        support: impl Iterator<Item = (u32, f64)>,
-        shut: &[bool],
-        creep: f64,
-    ) {
+    pub fn load(&mut self, support: impl Iterator<Item = (u32, f64)>, shut: &[bool], creep: f64) {
         self.shut.clear();
         self.shut.extend_from_slice(shut);
         for (capacity, shut) in self.capacity.iter_mut().zip(shut) {
@@ -127,7 +122,14 @@ impl Flows {
     }
 
     /// Sends up to `most` to the terminal along rising levels.
-    fn push(&mut self, kernel: &Kernel, root: u32, terminal: u32, most: f64, watch: &mut Watch) -> f64 {
+    fn push(
+        &mut self,
+        kernel: &Kernel,
+        root: u32,
+        terminal: u32,
+        most: f64,
+        watch: &mut Watch,
+    ) -> f64 {
         let mut path: Vec<u32> = Vec::new();
         let mut at = root;
         let mut work = 0;
@@ -155,7 +157,9 @@ impl Flows {
                 self.next[at as usize] += 1;
             }
         }
-        let flow = path.iter().fold(most, |least, arc| least.min(self.rest[*arc as usize]));
+        let flow = path
+            .iter()
+            .fold(most, |least, arc| least.min(self.rest[*arc as usize]));
         for arc in path {
             self.rest[arc as usize] -= flow;
             self.rest[arc as usize ^ 1] += flow;

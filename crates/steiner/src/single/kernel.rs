@@ -30,7 +30,11 @@ impl Kernel {
         let line: Vec<u32> = graph.alive().collect();
         let mut tails = Vec::with_capacity(2 * line.len());
         for line in &line {
-            tails.extend(graph.lines[*line as usize].ends.map(|node| number[node as usize]));
+            tails.extend(
+                graph.lines[*line as usize]
+                    .ends
+                    .map(|node| number[node as usize]),
+            );
         }
         let terminals = place.iter().filter(|node| graph.terminal[**node as usize]);
         let terminals = terminals.map(|node| number[*node as usize]).collect();

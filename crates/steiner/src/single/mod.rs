@@ -162,26 +162,17 @@ impl Run<'_, '_> {
             return Stage::Proved;
         }
         let gone = bounds.count();
-        if !self.nested && std::env::var("TRACE").is_ok() {
-            eprintln!(
-                "round {round}: {} nodes {} edges {} terminals, {} gone, best {} bound {} work {}",
-                kernel.nodes(), kernel.edges(), kernel.terminals.len(), gone, self.best.cost,
-                self.watch.bound, self.watch.work.done
-            );
-        }
         self.remove(&kernel, &bounds);
         if gone * 20 > kernel.edges() {
             return Stage::Again;
         }
-        if gone > 0 {
-            degrees(&mut self.graph);
-            drop(primal);
-            return self.exact(round);
-        }
-        self.exact(round)
+        drop(primal);
+        degrees(&mut self.graph);
+        self.exact()
     }
 
-    fn exact(&mut self, _round: usize) -> Stage {
+    /// Cutting planes and branching on the graph as it stands.
+    fn exact(&mut self) -> Stage {
         let kernel = Kernel::new(&self.graph);
         let Ok(sub) = kernel.problem() else {
             return Stage::Stuck;
@@ -231,7 +222,10 @@ impl Run<'_, '_> {
         let (price, terminals) = (&kernel.cost, &kernel.terminals);
         let tree = few::exact(&inst, price, terminals, &mut tools.reach, &mut work, stop);
         if let Some(tree) = &tree {
-            let lines: Vec<u32> = tree.iter().map(|edge| kernel.line[*edge as usize]).collect();
+            let lines: Vec<u32> = tree
+                .iter()
+                .map(|edge| kernel.line[*edge as usize])
+                .collect();
             self.best.offer(self.graph.unfold(&lines), &mut self.watch);
         }
         tree.is_some()
@@ -257,7 +251,10 @@ impl Run<'_, '_> {
         let many = (400_000 / (kernel.edges() + 1)).clamp(2, most);
         let many = if round == 0 { many } else { many.div_ceil(2) };
         let loose = if kernel.nodes() > 20_000 { 1.0 } else { 0.25 };
-        for (at, root) in roots(kernel, bounds.root, many, &mut self.dice).into_iter().enumerate() {
+        for (at, root) in roots(kernel, bounds.root, many, &mut self.dice)
+            .into_iter()
+            .enumerate()
+        {
             let way = Way { root, loose };
             let most = self.most();
             let Some(dual) = bounds.climb(kernel, way, most, tools, &mut self.watch) else {
@@ -267,7 +264,11 @@ impl Run<'_, '_> {
             let free: Vec<f64> = (primal.price().iter().enumerate())
                 .map(|(edge, price)| {
                     let slack = dual.slack[2 * edge].min(dual.slack[2 * edge + 1]);
-                    if slack <= 1e-9 * dual.bound { *price } else { f64::INFINITY }
+                    if slack <= 1e-9 * dual.bound {
+                        *price
+                    } else {
+                        f64::INFINITY
+                    }
                 })
                 .collect();
             primal.grow(&free, 0.02, &mut self.watch);

@@ -85,7 +85,14 @@ impl<'p> Primal<'p> {
         let terminals = &inst.terminals[0];
         let start = terminals[search.dice.below(terminals.len())];
         let desk = &mut search.desk;
-        let Some(tree) = grow(inst, seen, start, terminals, &mut desk.reach, &mut watch.work) else {
+        let Some(tree) = grow(
+            inst,
+            seen,
+            start,
+            terminals,
+            &mut desk.reach,
+            &mut watch.work,
+        ) else {
             return;
         };
         let price: Vec<f64> = inst.shared.clone();

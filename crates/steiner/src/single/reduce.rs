@@ -72,7 +72,11 @@ pub(crate) fn degrees(graph: &mut Graph) {
                 let line = list[0];
                 let other = graph.other(line, node);
                 graph.contract(line, node);
-                open.extend(graph.near[node as usize].iter().map(|line| graph.other(*line, node)));
+                open.extend(
+                    graph.near[node as usize]
+                        .iter()
+                        .map(|line| graph.other(*line, node)),
+                );
                 open.extend([node, other]);
             }
             (2, false) => {
@@ -98,7 +102,9 @@ pub(crate) fn degrees(graph: &mut Graph) {
 /// The shortest edge of a terminal is in some cheapest tree if the way over it to another terminal
 /// is no longer than the terminal's second edge.
 fn nearest(graph: &mut Graph, special: &mut Special, watch: &mut Watch) {
-    let mut open: Vec<u32> = (0..graph.near.len() as u32).filter(|node| graph.terminal[*node as usize]).collect();
+    let mut open: Vec<u32> = (0..graph.near.len() as u32)
+        .filter(|node| graph.terminal[*node as usize])
+        .collect();
     while let Some(node) = open.pop() {
         if !graph.terminal[node as usize] || graph.degree(node) < 2 || watch.tick(4) {
             continue;
@@ -158,7 +164,8 @@ fn stars(graph: &mut Graph, special: &mut Special, watch: &mut Watch) {
         let total: f64 = lines.iter().map(|line| graph.cost(*line)).sum();
         let pairs = [(0, 1), (0, 2), (1, 2)];
         // Two of the three ways must together be no longer than the star.
-        let mut ways = pairs.map(|(a, b)| special.length(graph, ends[a], ends[b], total, node, watch));
+        let mut ways =
+            pairs.map(|(a, b)| special.length(graph, ends[a], ends[b], total, node, watch));
         ways.sort_unstable_by(f64::total_cmp);
         if ways[0] + ways[1] > total {
             continue;
@@ -170,5 +177,132 @@ fn stars(graph: &mut Graph, special: &mut Special, watch: &mut Watch) {
                 graph.join(lines[a], lines[b], ends[a], ends[b]);
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Tests, reduce};
+    use crate::few;
+    use crate::grow::Reach;
+    use crate::instance::{Dice, Instance, Work};
+    use crate::problem::{Edge, Group, Problem};
+    use crate::single::graph::Graph;
+    use crate::single::kernel::Kernel;
+    use crate::single::watch::Watch;
+    use std::ops::ControlFlow;
+
+    const NO_WORK: Work = Work {
+        done: 0,
+        limit: u64::MAX,
+    };
+
+    /// A connected graph with loops, parallel edges, ties and free edges.
+    fn random(dice: &mut Dice) -> Problem {
+        let nodes = 3 + dice.below(9);
+        let mut edges = Vec::new();
+        for at in 1..nodes + dice.below(2 * nodes) {
+            let (a, b) = if at < nodes {
+                (dice.below(at), at)
+            } else {
+                (dice.below(nodes), dice.below(nodes))
+            };
+            let shared = match dice.below(3) {
+                0 => dice.part() * 5.0,
+                _ => dice.below(5) as f64,
+            };
+            edges.push(Edge {
+                a: a as u32,
+                b: b as u32,
+                shared,
+                length: 0.0,
+            });
+        }
+        let terminals = (0..1 + dice.below(6))
+            .map(|_| dice.below(nodes) as u32)
+            .collect();
+        let group = Group {
+            terminals,
+            rate: 0.0,
+        };
+        Problem::new(nodes, edges, vec![group]).expect("all in range")
+    }
+
+    /// The optimum by sets of terminals.
+    fn optimum(problem: &Problem) -> f64 {
+        let inst = Instance::new(problem);
+        let mut reach = Reach::new(inst.nodes());
+        let (price, terminals) = (inst.shared.clone(), inst.terminals[0].clone());
+        let mut work = NO_WORK;
+        let stop = &mut |_| false;
+        let tree = few::exact(&inst, &price, &terminals, &mut reach, &mut work, stop);
+        let tree = tree.expect("the graph is connected");
+        tree.iter().map(|edge| price[*edge as usize]).sum()
+    }
+
+    fn keeps_the_optimum(tests: Tests) {
+        let mut dice = Dice::new(7);
+        for _ in 0..1500 {
+            let problem = random(&mut dice);
+            let before = optimum(&problem);
+            let mut graph = Graph::new(&Instance::new(&problem));
+            let mut watch = Watch::new(u64::MAX, &|_| ControlFlow::Continue(()));
+            reduce(&mut graph, tests, &mut watch);
+            let mut after = graph.offset;
+            let mut tree = Vec::new();
+            if graph.terminals > 1 {
+                let kernel = Kernel::new(&graph);
+                let sub = kernel.problem().expect("costs only add up");
+                after += optimum(&sub);
+                let inst = Instance::new(&sub);
+                let mut reach = Reach::new(inst.nodes());
+                let mut work = NO_WORK;
+                let (price, terminals) = (&kernel.cost, &inst.terminals[0]);
+                let stop = &mut |_| false;
+                let found = few::exact(&inst, price, terminals, &mut reach, &mut work, stop);
+                tree = found.expect("still connected");
+                tree.iter_mut()
+                    .for_each(|edge| *edge = kernel.line[*edge as usize]);
+            }
+            assert!(
+                (before - after).abs() < 1e-9,
+                "{before} {after} {problem:?}"
+            );
+            let edges = graph.unfold(&tree);
+            let cost: f64 = edges
+                .iter()
+                .map(|edge| problem.edges()[*edge as usize].shared)
+                .sum();
+            assert!(
+                cost <= before + 1e-9,
+                "{before} unfolds to {cost}: {problem:?}"
+            );
+        }
+    }
+
+    const NONE: Tests = Tests {
+        degree: false,
+        nearest: false,
+        around: false,
+        star: false,
+    };
+
+    #[test]
+    fn each_test_alone_and_all_together_keep_the_optimum() {
+        keeps_the_optimum(NONE);
+        keeps_the_optimum(Tests {
+            degree: true,
+            ..NONE
+        });
+        keeps_the_optimum(Tests {
+            nearest: true,
+            ..NONE
+        });
+        keeps_the_optimum(Tests {
+            around: true,
+            ..NONE
+        });
+        keeps_the_optimum(Tests { star: true, ..NONE });
+        keeps_the_optimum(Tests::ALL);
     }
 }

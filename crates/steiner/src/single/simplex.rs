@@ -51,7 +51,6 @@ pub(crate) struct Simplex {
     marked: Vec<bool>,
     room: Vec<f64>,
     since: usize,
-    pub pivots: usize,
 }
 
 /// How solving ended.
@@ -92,7 +91,6 @@ impl Simplex {
             marked: vec![false; len],
             room: Vec::new(),
             since: 0,
-            pivots: 0,
         }
     }
 
@@ -170,7 +168,9 @@ impl Simplex {
             Basic::Variable(_) => true,
             Basic::Slack(row) => keep[*row as usize],
         };
-        let places: Vec<usize> = (0..self.basic.len()).filter(|at| stays(&self.basic[*at])).collect();
+        let places: Vec<usize> = (0..self.basic.len())
+            .filter(|at| stays(&self.basic[*at]))
+            .collect();
         self.value = places.iter().map(|at| self.value[*at]).collect();
         self.steep = places.iter().map(|at| self.steep[*at]).collect();
         self.basic = places.iter().map(|at| self.basic[*at]).collect();
@@ -304,14 +304,18 @@ impl Simplex {
         self.exchange(place, enter, ratio * sign, step);
         self.factor.change(place as u32, &q);
         self.since += 1;
-        self.pivots += 1;
         Some(true)
     }
 
     /// How the leaving variable depends on every variable that is not basic.
     fn expand(&mut self, rho: &[f64], watch: &mut Watch) {
         let mut work = 0;
-        for (row, rho) in self.rows.iter().zip(rho).filter(|(_, rho)| rho.abs() > 1e-12) {
+        for (row, rho) in self
+            .rows
+            .iter()
+            .zip(rho)
+            .filter(|(_, rho)| rho.abs() > 1e-12)
+        {
             work += row.plus.len();
             for (list, sign) in [(&row.plus, -rho), (&row.minus, *rho)] {
                 for variable in list {
@@ -348,14 +352,20 @@ impl Simplex {
         }
         for (row, rho) in rho.iter().enumerate() {
             if sign * rho > PIVOT && self.slack_place[row] == NONE {
-                list.push((Basic::Slack(row as u32), self.price[row].max(0.0), sign * rho));
+                list.push((
+                    Basic::Slack(row as u32),
+                    self.price[row].max(0.0),
+                    sign * rho,
+                ));
             }
         }
         list.retain(|entry| entry.0 != self.basic[place]);
         let bound = (list.iter())
             .map(|(_, reduced, slope)| (reduced + SLACKEN) / slope)
             .fold(f64::INFINITY, f64::min);
-        let fit = list.iter().filter(|(_, reduced, slope)| reduced / slope <= bound);
+        let fit = list
+            .iter()
+            .filter(|(_, reduced, slope)| reduced / slope <= bound);
         let best = fit.reduce(|best, other| if other.2 > best.2 { other } else { best })?;
         Some((best.0, best.1 / best.2))
     }
@@ -435,7 +445,12 @@ impl Simplex {
         self.price = self.prices_at(|variable| cost[variable as usize]);
         self.cost = cost;
         self.reduced.clone_from(&self.cost);
-        for (row, price) in self.rows.iter().zip(&self.price).filter(|(_, price)| **price != 0.0) {
+        for (row, price) in self
+            .rows
+            .iter()
+            .zip(&self.price)
+            .filter(|(_, price)| **price != 0.0)
+        {
             for (list, sign) in [(&row.plus, 1.0), (&row.minus, -1.0)] {
                 for variable in list {
                     self.reduced[*variable as usize] -= sign * price;

@@ -49,7 +49,11 @@ impl Special {
                     watch.tick(MOST - left);
                     return true;
                 }
-                let far = if graph.terminal[to as usize] { 0.0 } else { far };
+                let far = if graph.terminal[to as usize] {
+                    0.0
+                } else {
+                    far
+                };
                 reach.offer(to, far, NONE);
             }
             if left == 0 {
@@ -83,7 +87,11 @@ impl Special {
                 watch.tick(MOST - left);
                 return longest;
             }
-            let dist = if graph.terminal[node as usize] { 0.0 } else { dist };
+            let dist = if graph.terminal[node as usize] {
+                0.0
+            } else {
+                dist
+            };
             let list = &graph.near[node as usize];
             left = left.saturating_sub(list.len() as u64);
             for line in list {
