@@ -30,7 +30,6 @@ pub(crate) struct Cutting {
 
 /// What every open arc is given in addition while cuts are looked for: the more, the fewer arcs
 /// the cuts have, but some are missed.
-
 const CREEP: [f64; 3] = [3e-3, 1e-4, 0.0];
 
 /// Rows added at a time.

@@ -12,6 +12,7 @@ mod factor;
 mod flow;
 mod graph;
 mod kernel;
+mod pivot;
 mod primal;
 mod reduce;
 mod shut;
@@ -86,6 +87,9 @@ pub(crate) struct Run<'p, 'w> {
     /// A part of another run, small, where only cuts are of use.
     pub nested: bool,
 }
+
+/// With more edges, the program of cuts takes more memory and time than it is worth.
+const LARGE: usize = 60_000;
 
 /// Most work for solving a kernel by sets of terminals.
 const FEW: u64 = 200_000_000;
@@ -195,10 +199,13 @@ impl Run<'_, '_> {
         if self.few(&kernel, Instance::new(&sub), &mut tools) {
             return Stage::Proved;
         }
-        let mut tree = Tree::new(self, &kernel, bounds);
-        let stage = tree.run(self, &kernel, &mut primal, &mut tools);
-        if stage == Stage::Again {
-            self.remove(&kernel, &tree.bounds);
+        let mut stage = Stage::Stuck;
+        if kernel.edges() <= LARGE {
+            let mut tree = Tree::new(self, &kernel, bounds);
+            stage = tree.run(self, &kernel, &mut primal, &mut tools);
+            if stage == Stage::Again {
+                self.remove(&kernel, &tree.bounds);
+            }
         }
         if stage == Stage::Stuck && !self.nested {
             self.improve(&kernel, &mut primal, u64::MAX);
@@ -210,7 +217,7 @@ impl Run<'_, '_> {
     fn few(&mut self, kernel: &Kernel, inst: Instance, tools: &mut Tools) -> bool {
         let left = self.watch.work.limit - self.watch.work.done.min(self.watch.work.limit);
         let effort = few::effort(&inst, kernel.terminals.len());
-        if !effort.is_some_and(|effort| effort < left.min(FEW)) {
+        if effort.is_none_or(|effort| effort >= left.min(FEW)) {
             return false;
         }
         let mut work = self.watch.work;

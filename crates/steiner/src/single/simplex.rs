@@ -17,7 +17,7 @@ pub(crate) struct Row {
 
 /// What is basic at a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Basic {
+pub(super) enum Basic {
     Variable(u32),
     /// How far a row is above its right-hand side.
     Slack(u32),
@@ -30,26 +30,26 @@ pub(crate) struct Simplex {
     /// Variables that must be 0.
     pub shut: Vec<bool>,
     /// Reduced cost per variable.
-    reduced: Vec<f64>,
+    pub(super) reduced: Vec<f64>,
     pub rows: Vec<Row>,
     /// Per row, its reduced cost: 0 unless the row is tight.
-    price: Vec<f64>,
+    pub(super) price: Vec<f64>,
     /// Per variable, the rows it is in, with its coefficient.
     columns: Vec<Vec<(u32, f64)>>,
     /// As many places as rows.
-    basic: Vec<Basic>,
-    value: Vec<f64>,
-    steep: Vec<f64>,
+    pub(super) basic: Vec<Basic>,
+    pub(super) value: Vec<f64>,
+    pub(super) steep: Vec<f64>,
     /// Place of each variable and of each row's slack.
-    place: Vec<u32>,
-    slack_place: Vec<u32>,
-    factor: Factor,
+    pub(super) place: Vec<u32>,
+    pub(super) slack_place: Vec<u32>,
+    pub(super) factor: Factor,
     /// Rows were added or dropped since the basis was last taken apart.
     stale: bool,
-    alpha: Vec<f64>,
-    touched: Vec<u32>,
-    marked: Vec<bool>,
-    room: Vec<f64>,
+    pub(super) alpha: Vec<f64>,
+    pub(super) touched: Vec<u32>,
+    pub(super) marked: Vec<bool>,
+    pub(super) room: Vec<f64>,
     since: usize,
 }
 
@@ -64,7 +64,6 @@ pub(crate) enum Solved {
 }
 
 const FEASIBLE: f64 = 1e-7;
-const PIVOT: f64 = 1e-6;
 /// Pivots after which the basis is taken apart anew.
 const CHECK: usize = 80;
 
@@ -305,122 +304,6 @@ impl Simplex {
         self.factor.change(place as u32, &q);
         self.since += 1;
         Some(true)
-    }
-
-    /// How the leaving variable depends on every variable that is not basic.
-    fn expand(&mut self, rho: &[f64], watch: &mut Watch) {
-        let mut work = 0;
-        for (row, rho) in self
-            .rows
-            .iter()
-            .zip(rho)
-            .filter(|(_, rho)| rho.abs() > 1e-12)
-        {
-            work += row.plus.len();
-            for (list, sign) in [(&row.plus, -rho), (&row.minus, *rho)] {
-                for variable in list {
-                    let at = *variable as usize;
-                    if !std::mem::replace(&mut self.marked[at], true) {
-                        self.touched.push(*variable);
-                    }
-                    self.alpha[at] += sign;
-                }
-            }
-        }
-        watch.tick(work as u64 / 4);
-    }
-
-    fn clear(&mut self) {
-        for variable in self.touched.drain(..) {
-            self.alpha[variable as usize] = 0.0;
-            self.marked[variable as usize] = false;
-        }
-    }
-
-    /// What enters: the smallest ratio of reduced cost to slope, among nearly equal ones the
-    /// steepest (P. M. J. Harris, "Pivot selection methods of the Devex LP code", Mathematical
-    /// Programming 5, 1973).
-    fn entering(&self, place: usize, rho: &[f64], sign: f64) -> Option<(Basic, f64)> {
-        const SLACKEN: f64 = 1e-9;
-        let mut list: Vec<(Basic, f64, f64)> = Vec::new();
-        for variable in &self.touched {
-            let at = *variable as usize;
-            let slope = sign * self.alpha[at];
-            if slope > PIVOT && self.place[at] == NONE && !self.shut[at] {
-                list.push((Basic::Variable(*variable), self.reduced[at].max(0.0), slope));
-            }
-        }
-        for (row, rho) in rho.iter().enumerate() {
-            if sign * rho > PIVOT && self.slack_place[row] == NONE {
-                list.push((
-                    Basic::Slack(row as u32),
-                    self.price[row].max(0.0),
-                    sign * rho,
-                ));
-            }
-        }
-        list.retain(|entry| entry.0 != self.basic[place]);
-        let bound = (list.iter())
-            .map(|(_, reduced, slope)| (reduced + SLACKEN) / slope)
-            .fold(f64::INFINITY, f64::min);
-        let fit = list
-            .iter()
-            .filter(|(_, reduced, slope)| reduced / slope <= bound);
-        let best = fit.reduce(|best, other| if other.2 > best.2 { other } else { best })?;
-        Some((best.0, best.1 / best.2))
-    }
-
-    fn reprice(&mut self, ratio: f64, rho: &[f64]) {
-        for variable in &self.touched {
-            let at = *variable as usize;
-            if self.place[at] == NONE {
-                self.reduced[at] -= ratio * self.alpha[at];
-            }
-        }
-        for (row, rho) in rho.iter().enumerate() {
-            if self.slack_place[row] == NONE {
-                self.price[row] -= ratio * rho;
-            }
-        }
-    }
-
-    fn steepen(&mut self, place: usize, rho: &[f64], q: &[f64]) {
-        let own: f64 = rho.iter().map(|entry| entry * entry).sum();
-        let mut tau = rho.to_vec();
-        self.factor.solve(&mut tau, &mut self.room);
-        for (at, q_at) in q.iter().enumerate() {
-            if q_at.abs() > 1e-12 && at != place {
-                let part = q_at / q[place];
-                let steep = self.steep[at] - 2.0 * part * tau[at] + part * part * own;
-                self.steep[at] = steep.max(1e-4).max(part * part);
-            }
-        }
-        self.steep[place] = (own / (q[place] * q[place])).max(1e-4);
-    }
-
-    fn exchange(&mut self, place: usize, enter: Basic, ratio: f64, step: f64) {
-        match self.basic[place] {
-            Basic::Variable(variable) => {
-                self.place[variable as usize] = NONE;
-                self.reduced[variable as usize] = ratio;
-            }
-            Basic::Slack(row) => {
-                self.slack_place[row as usize] = NONE;
-                self.price[row as usize] = ratio;
-            }
-        }
-        match enter {
-            Basic::Variable(variable) => {
-                self.place[variable as usize] = place as u32;
-                self.reduced[variable as usize] = 0.0;
-            }
-            Basic::Slack(row) => {
-                self.slack_place[row as usize] = place as u32;
-                self.price[row as usize] = 0.0;
-            }
-        }
-        self.basic[place] = enter;
-        self.value[place] = step;
     }
 
     /// Takes the basis apart anew and works out values, prices and reduced costs. False if the
