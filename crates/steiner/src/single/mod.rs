@@ -88,6 +88,9 @@ pub(crate) struct Run<'p, 'w> {
     pub nested: bool,
 }
 
+/// Most work that goes into looking for trees before the bound is climbed to.
+const HUNT: u64 = 20_000_000;
+
 /// With more edges, the program of cuts takes more memory and time than it is worth.
 const LARGE: usize = 60_000;
 
@@ -155,13 +158,25 @@ impl Run<'_, '_> {
         };
         primal.polish_best(&mut self.watch);
         self.inherit(&kernel, &mut primal);
-        if !self.nested {
-            let most = self.watch.work.done + 2000 * kernel.edges() as u64;
-            self.improve(&kernel, &mut primal, most.min(self.watch.work.limit / 2));
-        }
         primal.harvest(&self.graph, &kernel, &mut self.best, &mut self.watch);
         let mut tools = Tools::new(&kernel);
         let mut bounds = Bounds::new(&kernel);
+        if !self.nested {
+            // A bound first: on large graphs looking for trees takes long.
+            let way = Way {
+                root: bounds.root,
+                loose: 1.0,
+            };
+            let most = self.most();
+            let dual = bounds.climb(&kernel, way, most, &mut tools, &mut self.watch);
+            let Some(dual) = dual else {
+                return Stage::Proved;
+            };
+            self.lift(dual.bound);
+            let turn = (2000 * kernel.edges() as u64).min(HUNT);
+            let until = (self.watch.work.done + turn).min(self.watch.work.limit / 2);
+            self.improve(&kernel, &mut primal, until);
+        }
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, round) {
             return Stage::Proved;
         }
