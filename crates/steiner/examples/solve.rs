@@ -1,45 +1,87 @@
 //! Solves one problem file and prints a line of JSON.
 //!
-//! `cargo run --release -p steiner --example solve -- FILE [--work N] [--seed K]`
+//! `cargo run --release -p steiner --example solve -- FILE [--work N] [--seed K] [--seconds S]`
+//!
+//! Without `--seconds` only the work is limited, and the answer is the same on every machine.
 
 use std::error::Error;
 use std::ops::ControlFlow;
 use std::time::Instant;
 use steiner::{Limits, check, solve, text};
 
-fn main() -> Result<(), Box<dyn Error>> {
-    let mut limits = Limits {
-        work: 50_000_000,
-        seed: 1,
-    };
+const USAGE: &str = "usage: solve FILE [--work N] [--seed K] [--seconds S]";
+
+/// What is asked for on the command line.
+struct Asked {
+    file: String,
+    limits: Limits,
+    seconds: f64,
+}
+
+fn asked() -> Result<Asked, Box<dyn Error>> {
+    let (mut work, mut seed, mut seconds) = (None, 1, f64::INFINITY);
     let mut file = None;
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
-        let mut number = || words.next().and_then(|word| word.parse().ok());
+        let mut value = || words.next().unwrap_or_default();
         match word.as_str() {
-            "--work" => limits.work = number().ok_or("--work wants a whole number")?,
-            "--seed" => limits.seed = number().ok_or("--seed wants a whole number")?,
+            "--work" => work = Some(value().parse().map_err(|_| "--work wants a whole number")?),
+            "--seed" => seed = value().parse().map_err(|_| "--seed wants a whole number")?,
+            "--seconds" => seconds = value().parse().map_err(|_| "--seconds wants a number")?,
             _ => file = Some(word),
         }
     }
-    let file = file.ok_or("usage: solve FILE [--work N] [--seed K]")?;
-    let problem = text::read(&std::fs::read_to_string(&file)?)?;
+    // With a time to keep, the work alone must not end the search.
+    let most = if seconds.is_finite() {
+        u64::MAX / 4
+    } else {
+        1_000_000_000
+    };
+    Ok(Asked {
+        file: file.ok_or(USAGE)?,
+        limits: Limits {
+            work: work.unwrap_or(most),
+            seed,
+        },
+        seconds,
+    })
+}
+
+/// Most memory this process has held, in bytes; `null` where the system does not tell.
+fn peak() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let kilobytes = line.and_then(|line| line.split_whitespace().next()?.parse::<u64>().ok());
+    kilobytes.map_or_else(
+        || "null".to_owned(),
+        |kilobytes| (kilobytes * 1024).to_string(),
+    )
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let asked = asked()?;
     let start = Instant::now();
-    let solution = solve(&problem, limits, &|_| ControlFlow::Continue(()))?;
+    let problem = text::read(&std::fs::read_to_string(&asked.file)?)?;
+    let solution = solve(&problem, asked.limits, &|_| {
+        if start.elapsed().as_secs_f64() < asked.seconds {
+            ControlFlow::Continue(())
+        } else {
+            ControlFlow::Break(())
+        }
+    })?;
     let seconds = start.elapsed().as_secs_f64();
     let cost = check(&problem, &solution.trees)?;
+    let name = std::path::Path::new(&asked.file);
     println!(
         "{{\"name\":{:?},\"cost\":{},\"bound\":{},\"gap\":{:.6},\"optimal\":{},\
-         \"seconds\":{:.3},\"work\":{}}}",
-        std::path::Path::new(&file)
-            .file_stem()
-            .unwrap_or_default()
-            .to_string_lossy(),
+         \"seconds\":{:.3},\"memory\":{},\"work\":{}}}",
+        name.file_stem().unwrap_or_default().to_string_lossy(),
         cost,
         solution.bound,
         solution.gap(),
         solution.optimal,
         seconds,
+        peak(),
         solution.work
     );
     Ok(())

@@ -8,22 +8,24 @@ use crate::instance::{Instance, Work};
 
 /// The arcs this would look at, and the numbers it would keep; `None` if there are too many.
 pub(crate) fn effort(inst: &Instance, terminals: usize) -> Option<u64> {
-    if terminals > 12 {
+    if terminals > 15 {
         return None;
     }
     let sets = 1u64 << terminals.saturating_sub(1);
     let kept = sets.checked_mul(inst.nodes() as u64)?;
     let splits = 3u64.pow(terminals.saturating_sub(1) as u32) / 2 * inst.nodes() as u64;
-    (kept <= 20_000_000).then_some(splits + sets * 2 * inst.edges() as u64)
+    (kept <= 6_000_000).then_some(splits + sets * 2 * inst.edges() as u64)
 }
 
-/// The cheapest tree over `terminals`, or `None` if they cannot be joined.
+/// The cheapest tree over `terminals`, or `None` if they cannot be joined. `stop` is asked now and
+/// then, with the work done so far; once it says so, the result is `None` too.
 pub(crate) fn exact(
     inst: &Instance,
     price: &[f64],
     terminals: &[u32],
     reach: &mut Reach,
     work: &mut Work,
+    stop: &mut dyn FnMut(u64) -> bool,
 ) -> Option<Vec<u32>> {
     let (root, rest) = (terminals[0], &terminals[1..]);
     if rest.is_empty() {
@@ -41,6 +43,9 @@ pub(crate) fn exact(
         }
         send(inst, price, &mut row, reach, work);
         table.push(row);
+        if stop(work.done) {
+            return None;
+        }
     }
     let full = (1 << rest.len()) - 1;
     let cost = table[full].cost[root as usize];

@@ -15,6 +15,11 @@
 //! It does not promise the optimum: [`Solution::optimal`] says when the bound has reached the
 //! cost, and [`Solution::gap`] how far apart the two are otherwise.
 //!
+//! # How
+//!
+//! One group with a bound wanted: `single` reduces the graph, climbs to a bound, and proves by
+//! cutting planes and branching. Several groups, or trees only: `search` and `branch`.
+//!
 //! # Units
 //!
 //! Costs are in whatever unit the caller uses; `rate * length` must be in the unit of `shared`.
@@ -36,6 +41,7 @@ mod rip;
 mod search;
 mod shake;
 mod share;
+mod single;
 mod solve;
 mod state;
 pub mod text;

@@ -7,6 +7,7 @@ use crate::instance::Instance;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
 use crate::search::Search;
+use crate::single;
 use crate::state::State;
 use crate::unit::unit;
 use std::ops::ControlFlow;
@@ -126,6 +127,9 @@ pub fn solve_from(
     if let Some((group, terminal)) = unreachable_terminals(problem).first().copied() {
         return Err(Unreachable { group, terminal });
     }
+    if problem.groups.len() == 1 && aim == Aim::TreesAndBound {
+        return Ok(single::solve(problem, limits, known, progress));
+    }
     let inst = Instance::new(problem);
     let unit = unit(problem);
     let mut search = Search::start(inst, unit, limits.seed, limits.work)
@@ -219,7 +223,14 @@ fn few_terminals(search: &mut Search) {
     }
     let price = State::new(&search.inst).prices(&search.inst, 0, &[]);
     let reach = &mut search.desk.reach;
-    let tree = few::exact(&search.inst, &price, &terminals, reach, &mut search.work);
+    let tree = few::exact(
+        &search.inst,
+        &price,
+        &terminals,
+        reach,
+        &mut search.work,
+        &mut |_| false,
+    );
     // Edges that no better solution needs are banned by now: finding nothing cheaper is a proof.
     if let Some(tree) = tree {
         search.offer(State::of(&search.inst, vec![tree]));

@@ -9,7 +9,11 @@
 //! - several groups: lines `E u v shared length`, and lines `G root rate t1 t2 ...`. Lengths are
 //!   given in hundredths: `250` is a length of 2.5.
 //!
-//! Lines that start with any other word are passed over.
+//! Lines that start with any other word are passed over. So are whole sections, from a line
+//! `SECTION` to a line `END`, unless they are called `Graph` or `Terminals`: comments, coordinates
+//! and tree decompositions as the challenge's and SteinLib's files have them
+//! (T. Koch, A. Martin and S. Voss, "SteinLib: an updated library on Steiner tree problems in
+//! graphs", 2001). Capitals do not matter.
 
 use crate::problem::{Edge, Group, Problem, ProblemError};
 use std::fmt;
@@ -53,6 +57,8 @@ struct Draft {
     edges: Vec<Edge>,
     terminals: Vec<u32>,
     groups: Vec<Group>,
+    /// Inside a section that is of no interest.
+    aside: bool,
 }
 
 /// Reads either form.
@@ -91,13 +97,20 @@ pub fn read(text: &str) -> Result<Problem, TextError> {
 
 fn read_line(line: &str, draft: &mut Draft) -> Result<(), &'static str> {
     let mut words = line.split_whitespace();
-    let first = words.next().unwrap_or_default();
+    let first = words.next().unwrap_or_default().to_ascii_lowercase();
     let rest: Vec<&str> = words.collect();
-    match first {
-        "Nodes" => draft.nodes = Some(number(rest.first(), "Nodes n")?),
-        "E" => draft.edges.push(edge(&rest)?),
-        "T" => draft.terminals.push(node(rest.first(), "T v")?),
-        "G" => draft.groups.push(group(&rest)?),
+    match first.as_str() {
+        "section" => {
+            let name = rest.first().copied().unwrap_or_default();
+            let known = ["graph", "terminals"].map(|known| name.eq_ignore_ascii_case(known));
+            draft.aside = !known.contains(&true);
+        }
+        "end" => draft.aside = false,
+        _ if draft.aside => {}
+        "nodes" => draft.nodes = Some(number(rest.first(), "Nodes n")?),
+        "e" => draft.edges.push(edge(&rest)?),
+        "t" => draft.terminals.push(node(rest.first(), "T v")?),
+        "g" => draft.groups.push(group(&rest)?),
         _ => {}
     }
     Ok(())
@@ -140,4 +153,21 @@ fn number<T: std::str::FromStr>(
     form: &'static str,
 ) -> Result<T, &'static str> {
     word.and_then(|word| word.parse().ok()).ok_or(form)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::read;
+
+    #[test]
+    fn comments_decompositions_and_small_letters_are_read_past() {
+        let text = "33D32945 STP File, STP Format Version 1.0\nSECTION Comment\n\
+                    Name \"small\"\nE is no edge here\nEND\n\nsection graph\nnodes 3\nedges 2\n\
+                    e 1 2 4\nE 2 3 5\nend\nSECTION Terminals\nTerminals 2\nT 1\nt 3\nEND\n\
+                    SECTION Tree Decomposition\nc made up\ns td 1 3 3\nb 1 1 2 3\nEND\nEOF\n";
+        let problem = read(text).expect("all lines are in order");
+        assert_eq!(problem.nodes(), 3);
+        assert_eq!(problem.edges().len(), 2);
+        assert_eq!(problem.groups()[0].terminals, [0, 2]);
+    }
 }

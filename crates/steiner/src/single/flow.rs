@@ -1,0 +1,224 @@
+//! Broken cuts of a fractional solution, by largest flows from the root to each terminal (T. Koch
+//! and A. Martin, "Solving Steiner tree problems in graphs to optimality", Networks 32, 1998:
+//! cuts on either side of the bottleneck, nested ones, and a little flow on every arc so that cuts
+//! of few arcs are found). Flows by E. A. Dinic, "Algorithm for solution of a problem of maximum
+//! flow in networks with power estimation", Soviet Mathematics Doklady 11, 1970.
+
+use crate::grow::NONE;
+use crate::single::kernel::Kernel;
+use crate::single::watch::Watch;
+
+/// Room for flows on one kernel.
+pub(crate) struct Flows {
+    capacity: Vec<f64>,
+    shut: Vec<bool>,
+    rest: Vec<f64>,
+    /// Steps from the root; [`NONE`] beyond reach.
+    level: Vec<u32>,
+    /// Next link to be tried, per node.
+    next: Vec<u32>,
+    seen: Vec<u32>,
+    inside: Vec<bool>,
+}
+
+/// Flow below this is rounding.
+const LITTLE: f64 = 1e-9;
+/// A cut crossed by at least this much is not broken.
+const WHOLE: f64 = 1.0 - 1e-4;
+
+impl Flows {
+    pub fn new(kernel: &Kernel) -> Flows {
+        Flows {
+            capacity: vec![0.0; kernel.arcs()],
+            shut: Vec::new(),
+            rest: vec![0.0; kernel.arcs()],
+            level: vec![NONE; kernel.nodes()],
+            next: vec![0; kernel.nodes()],
+            seen: Vec::new(),
+            inside: vec![false; kernel.nodes()],
+        }
+    }
+
+    /// Takes over a fractional solution as capacities, with `creep` more on every open arc.
+    pub fn load(&mut self, support: impl Iterator<Item = (u32, f64)>, shut: &[bool], creep: f64) {
+        self.shut.clear();
+        self.shut.extend_from_slice(shut);
+        for (capacity, shut) in self.capacity.iter_mut().zip(shut) {
+            *capacity = if *shut { 0.0 } else { creep };
+        }
+        for (arc, value) in support {
+            self.capacity[arc as usize] += value.clamp(0.0, 1.0);
+        }
+    }
+
+    /// Cuts around a terminal that the solution crosses by less than 1, at most `most` times two:
+    /// per cut its entering arcs.
+    pub fn cuts(
+        &mut self,
+        kernel: &Kernel,
+        (root, terminal): (u32, u32),
+        most: usize,
+        watch: &mut Watch,
+    ) -> Vec<Vec<u32>> {
+        self.rest.clone_from(&self.capacity);
+        let mut found: Vec<Vec<u32>> = Vec::new();
+        let mut flow = 0.0;
+        for _ in 0..most {
+            while flow < WHOLE && self.levels(kernel, root, terminal, watch) {
+                self.next.fill(0);
+                while flow < WHOLE {
+                    let more = self.push(kernel, root, terminal, 1.0, watch);
+                    if more <= LITTLE {
+                        break;
+                    }
+                    flow += more;
+                }
+            }
+            if flow >= WHOLE {
+                break;
+            }
+            let beyond = self.leaving(kernel);
+            self.back(kernel, terminal, watch);
+            let before = self.entering(kernel);
+            for arc in &before {
+                // A cut found counts as crossed, so that the next one lies beyond it.
+                self.rest[*arc as usize] += 1.0;
+            }
+            let same = before == beyond;
+            found.push(before);
+            if !same {
+                found.push(beyond);
+            }
+        }
+        self.reset();
+        found
+    }
+
+    /// Steps from the root along what is left; true if the terminal is among the nodes met, which
+    /// are all marked.
+    fn levels(&mut self, kernel: &Kernel, root: u32, terminal: u32, watch: &mut Watch) -> bool {
+        self.reset();
+        self.level.fill(NONE);
+        self.enter(root);
+        self.level[root as usize] = 0;
+        let mut at = 0;
+        let mut work = 0;
+        while let Some(node) = self.seen.get(at).copied() {
+            let links = kernel.of(node);
+            work += links.len() as u64;
+            for link in links {
+                if self.rest[link.arc as usize] > LITTLE && !self.inside[link.to as usize] {
+                    self.enter(link.to);
+                    self.level[link.to as usize] = self.level[node as usize] + 1;
+                }
+            }
+            if self.inside[terminal as usize] {
+                break;
+            }
+            at += 1;
+        }
+        watch.tick(work);
+        self.inside[terminal as usize]
+    }
+
+    /// Sends up to `most` to the terminal along rising levels.
+    fn push(
+        &mut self,
+        kernel: &Kernel,
+        root: u32,
+        terminal: u32,
+        most: f64,
+        watch: &mut Watch,
+    ) -> f64 {
+        let mut path: Vec<u32> = Vec::new();
+        let mut at = root;
+        let mut work = 0;
+        while at != terminal {
+            let links = kernel.of(at);
+            let mut stepped = false;
+            while (self.next[at as usize] as usize) < links.len() {
+                let link = links[self.next[at as usize] as usize];
+                work += 1;
+                let up = self.level[link.to as usize] == self.level[at as usize].wrapping_add(1);
+                if up && self.rest[link.arc as usize] > LITTLE {
+                    path.push(link.arc);
+                    at = link.to;
+                    stepped = true;
+                    break;
+                }
+                self.next[at as usize] += 1;
+            }
+            if !stepped {
+                let Some(arc) = path.pop() else {
+                    watch.tick(work);
+                    return 0.0;
+                };
+                at = kernel.tail(arc);
+                self.next[at as usize] += 1;
+            }
+        }
+        let flow = path
+            .iter()
+            .fold(most, |least, arc| least.min(self.rest[*arc as usize]));
+        for arc in path {
+            self.rest[arc as usize] -= flow;
+            self.rest[arc as usize ^ 1] += flow;
+        }
+        watch.tick(work);
+        flow
+    }
+
+    fn enter(&mut self, node: u32) {
+        self.inside[node as usize] = true;
+        self.seen.push(node);
+    }
+
+    fn reset(&mut self) {
+        for node in self.seen.drain(..) {
+            self.inside[node as usize] = false;
+        }
+    }
+
+    /// Marks every node from which the terminal can still be reached.
+    fn back(&mut self, kernel: &Kernel, terminal: u32, watch: &mut Watch) {
+        self.reset();
+        self.enter(terminal);
+        let mut at = 0;
+        let mut work = 0;
+        while let Some(node) = self.seen.get(at).copied() {
+            let links = kernel.of(node);
+            work += links.len() as u64;
+            for link in links {
+                if self.rest[link.arc as usize ^ 1] > LITTLE && !self.inside[link.to as usize] {
+                    self.enter(link.to);
+                }
+            }
+            at += 1;
+        }
+        watch.tick(work);
+    }
+
+    /// Open arcs that leave the marked nodes, sorted.
+    fn leaving(&self, kernel: &Kernel) -> Vec<u32> {
+        let links = self.seen.iter().flat_map(|node| kernel.of(*node));
+        let mut arcs: Vec<u32> = links
+            .filter(|link| !self.inside[link.to as usize])
+            .map(|link| link.arc)
+            .filter(|arc| !self.shut[*arc as usize])
+            .collect();
+        arcs.sort_unstable();
+        arcs
+    }
+
+    /// Open arcs that enter the marked nodes, sorted.
+    fn entering(&self, kernel: &Kernel) -> Vec<u32> {
+        let links = self.seen.iter().flat_map(|node| kernel.of(*node));
+        let mut arcs: Vec<u32> = links
+            .filter(|link| !self.inside[link.to as usize])
+            .map(|link| link.arc ^ 1)
+            .filter(|arc| !self.shut[*arc as usize])
+            .collect();
+        arcs.sort_unstable();
+        arcs
+    }
+}
