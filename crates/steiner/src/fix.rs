@@ -23,7 +23,7 @@ pub(crate) fn fix(
     }
     let mut bans = 0;
     let room = most - dual.bound;
-    for group in 0..inst.groups() {
+    for group in (0..inst.parties()).filter(|group| !dual.slack[*group].is_empty()) {
         let root = dual.roots[group];
         let from_root = spread(inst, dual, group, &[root], (false, room), reach, work);
         let rest: Vec<u32> = inst.terminals[group]

@@ -8,8 +8,8 @@ use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
+use crate::many::Division;
 use crate::shake::shake;
-use crate::share::Shares;
 use crate::state::{State, polish, route_all};
 use crate::unit::round_up;
 
@@ -25,7 +25,7 @@ pub(crate) struct Search<'p> {
     pub desk: Desk,
     pub work: Work,
     /// How the shared costs are divided among the groups; only with several groups.
-    pub shares: Option<Shares>,
+    pub division: Option<Division>,
 }
 
 /// How many good solutions are kept for recombination.
@@ -56,7 +56,7 @@ impl<'p> Search<'p> {
             dice,
             desk,
             work,
-            shares: None,
+            division: None,
         })
     }
 
@@ -132,27 +132,69 @@ impl<'p> Search<'p> {
         dual
     }
 
-    /// Rounds of dividing the shared costs, beginning with what the groups hold after an ascent;
-    /// each also gives trees, which are improved now and then.
-    pub fn divide(&mut self, dual: &Dual, rounds: usize, until: u64) {
-        if self.inst.groups() < 2 || self.closed() || self.work.done >= until {
-            return;
+    /// Divides the shared costs, beginning with what the groups hold after an ascent.
+    pub fn begin_dividing(&mut self, dual: &Dual) {
+        if self.inst.groups() > 1 && !self.closed() {
+            self.division = Division::new(
+                &self.inst,
+                dual,
+                &self.best.trees,
+                &mut self.desk.place,
+                &mut self.work,
+            );
+            let bound = self
+                .division
+                .as_ref()
+                .map_or(0.0, |division| division.bound);
+            self.lift(bound);
         }
-        let mut shares = Shares::new(&self.inst, dual);
-        for round in 0..rounds {
-            let trees = shares.round(&self.inst, &dual.roots, &mut self.desk, &mut self.work);
-            let Some(trees) = trees else { break };
-            self.lift(shares.bound);
-            let mut state = State::of(&self.inst, trees);
-            if round % 10 == 9 || state.cost < self.best.cost {
-                self.polish(&mut state, self.work.until(until));
-            }
-            self.offer(state);
+    }
+
+    /// Rounds of dividing the shared costs anew; each also gives trees, which are improved now and
+    /// then. In the end, edges that no better solution can use are banned.
+    pub fn divide(&mut self, rounds: usize, until: u64) {
+        let Some(mut division) = self.division.take() else {
+            return;
+        };
+        for _ in 0..rounds {
             if self.closed() || self.work.done >= until {
                 break;
             }
+            let trees = division.round(&self.inst, self.best.cost, &mut self.work);
+            let Some(trees) = trees else { break };
+            self.lift(division.bound);
+            if division.rounds % TOP_UP == TOP_UP / 2 && is_dense(&self.inst) {
+                self.top_up(&mut division);
+            }
+            let mut state = State::of(&self.inst, trees);
+            if division.rounds % 10 == 9 || state.cost < self.best.cost {
+                self.polish(&mut state, self.work.until(until));
+            }
+            self.offer(state);
         }
-        self.shares = Some(shares);
+        if !self.closed() {
+            let most = self.most();
+            let bound = division.fix(&mut self.inst, most, &mut self.work);
+            if bound.is_finite() {
+                self.lift(bound);
+            } else {
+                self.bound = self.best.cost;
+            }
+        }
+        self.division = Some(division);
+    }
+
+    /// A climb that begins with the best parts and lets everybody reach for what is to spare.
+    fn top_up(&mut self, division: &mut Division) {
+        let mut plan = Plan::guided(&self.inst, &self.best.trees, &mut self.desk.place);
+        plan.order = (0..self.inst.parties()).collect();
+        plan.share = division.dense(&self.inst);
+        let dual = ascend(&self.inst, &plan, &mut self.work);
+        if dual.bound.is_finite() && dual.bound > division.bound {
+            self.lift(dual.bound);
+            division.adopt(&self.inst, &dual);
+        }
+        division.follow(&self.inst, &self.best.trees, &mut self.desk.place);
     }
 
     /// A plan with other roots and another order.
@@ -162,8 +204,8 @@ impl<'p> Search<'p> {
             *root = terminals[self.dice.below(terminals.len())];
         }
         self.dice.shuffle(&mut plan.order);
-        if let Some(shares) = &self.shares {
-            plan.share.clone_from(&shares.best);
+        if let Some(division) = self.division.as_ref().filter(|_| is_small(&self.inst)) {
+            plan.share = division.dense(&self.inst);
         }
         plan
     }
@@ -232,7 +274,7 @@ impl<'p> Search<'p> {
             dice: self.dice.clone(),
             desk: Desk::new(inst.nodes()),
             work: self.work.until(until),
-            shares: None,
+            division: None,
             inst,
         };
         sub.settle(until);
@@ -243,9 +285,10 @@ impl<'p> Search<'p> {
 
     /// Ascents, then branching, on a small problem.
     fn settle(&mut self, until: u64) {
-        let dual = self.climb(&Plan::new(&self.inst));
+        let dual = self.climb(&Plan::groups(&self.inst));
         let third = self.work.done + until.saturating_sub(self.work.done) / 3;
-        self.divide(&dual, 40, third);
+        self.begin_dividing(&dual);
+        self.divide(40, third);
         for _ in 0..4 {
             if self.closed() || self.work.done >= until {
                 return;
@@ -253,7 +296,9 @@ impl<'p> Search<'p> {
             let plan = self.other_plan();
             self.climb(&plan);
         }
-        Branching::new(self).run(self, until, |_| false);
+        if self.inst.groups() == 1 || is_small(&self.inst) {
+            Branching::new(self).run(self, until, |_| false);
+        }
     }
 
     /// Prices disturbed in one of three ways: noise on every edge; shared costs counted in part,
@@ -279,6 +324,22 @@ impl<'p> Search<'p> {
         move |edge, own, shared| (own + part * shared) * extra[edge as usize]
     }
 }
+
+/// Whether a row per group and edge is little enough to branch on.
+pub(crate) fn is_small(inst: &Instance) -> bool {
+    inst.parties() * inst.edges() <= SMALL
+}
+
+/// Whether there is room for rows over all edges for every group at once.
+fn is_dense(inst: &Instance) -> bool {
+    inst.parties() * inst.edges() <= 6_000_000
+}
+
+/// Rounds of dividing between climbs that use what is to spare.
+const TOP_UP: usize = 10;
+
+/// Branching on larger problems never came to an end.
+const SMALL: usize = 200_000;
 
 /// Costs above this are not better than `cost`.
 pub(crate) fn better(cost: f64, unit: f64) -> f64 {
