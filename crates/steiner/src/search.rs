@@ -331,7 +331,7 @@ pub(crate) fn is_small(inst: &Instance) -> bool {
 }
 
 /// Whether there is room for rows over all edges for every group at once.
-fn is_dense(inst: &Instance) -> bool {
+pub(crate) fn is_dense(inst: &Instance) -> bool {
     inst.parties() * inst.edges() <= 6_000_000
 }
 

@@ -130,14 +130,16 @@ pub fn solve_from(
     let unit = unit(problem);
     let mut search = Search::start(inst, unit, limits.seed, limits.work)
         .expect("every terminal was just found reachable");
-    if let Some(known) = known.filter(|trees| check(problem, trees).is_ok()) {
+    let known = known.filter(|trees| check(problem, trees).is_ok());
+    if let Some(known) = known {
         let state = State::of(&search.inst, known.to_vec());
         search.offer(state);
     }
+    let known = known.is_some();
     let stop = &mut |search: &Search| progress(standing(search)).is_break();
     match aim {
         Aim::Trees => run_for_trees(&mut search, stop),
-        Aim::TreesAndBound => run(&mut search, stop),
+        Aim::TreesAndBound => run(&mut search, known, stop),
     }
     Ok(answer(problem, search))
 }
@@ -158,13 +160,13 @@ fn run_for_trees(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     }
 }
 
-fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
+fn run(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) {
     let limit = search.work.limit;
     if !stop(search) {
         search.polish_best(limit / 4);
     }
     if search.inst.groups() > 1 {
-        return run_together(search, stop);
+        return run_together(search, known, stop);
     }
     search.climb(&Plan::new(&search.inst));
     let done = |search: &Search| search.closed() || search.work.out();
@@ -195,12 +197,15 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     }
 }
 
-/// Several groups: dividing the shared costs and looking for better trees in turn, and branching
+/// Several groups: unless trees are known already, an ascent to find some; then, guided by the best,
+/// dividing the shared costs and looking for better trees in turn, and branching
 /// where the problem is small.
-fn run_together(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
+fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) {
     let limit = search.work.limit;
     let plan = Plan::guided(&search.inst, &search.best.trees, &mut search.desk.place);
-    search.climb(&Plan::groups(&search.inst));
+    if !known {
+        search.climb(&Plan::groups(&search.inst));
+    }
     let dual = search.climb(&plan);
     search.begin_dividing(&dual);
     drop(dual);

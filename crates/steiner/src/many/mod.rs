@@ -18,6 +18,7 @@ use crate::ascent::{Dual, looseness};
 use crate::bits::Bits;
 use crate::guide::{Guide, guides};
 use crate::instance::{Instance, Work};
+use crate::search::is_dense;
 pub(crate) use parts::Party;
 use parts::Step;
 use rayon::prelude::*;
@@ -54,7 +55,13 @@ impl Division {
         work: &mut Work,
     ) -> Option<Division> {
         let mut best: Option<Division> = None;
-        for share in UNION_SHARES {
+        // Each try costs a round, which large problems have few of.
+        let tries = if is_dense(inst) {
+            UNION_SHARES.len()
+        } else {
+            1
+        };
+        for share in UNION_SHARES.into_iter().take(tries) {
             let mut division = Division {
                 parties: parts::begin(inst, &dual.held, share),
                 guides: Vec::new(),
@@ -232,6 +239,6 @@ impl Division {
 }
 
 /// With a bound below this part of the best cost, hardly an edge can be ruled out.
-const TOO_FAR: f64 = 0.8;
+const TOO_FAR: f64 = 0.95;
 /// Shares of what the groups hold that unions begin with, tried in turn until the bound falls.
 const UNION_SHARES: [f64; 4] = [0.0, 0.3, 0.6, 0.9];
