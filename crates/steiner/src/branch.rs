@@ -195,8 +195,11 @@ fn apply(inst: &mut Instance, choice: Choice) {
     match choice {
         Choice::Through(group, node) => {
             inst.terminals[group].push(node);
-            // What the tree passes through, the union does too; twice does no harm.
-            if let Some(union) = inst.union_of[group] {
+            // What the tree passes through, the union does too, if it is not a terminal of another
+            // group anyway: a root that is a terminal twice would spoil the bound.
+            if let Some(union) = inst.union_of[group]
+                && !inst.terminals[union].contains(&node)
+            {
                 inst.terminals[union].push(node);
             }
         }

@@ -13,12 +13,13 @@
 
 mod parts;
 mod slate;
+mod turn;
+mod walk;
 
 use crate::ascent::{Dual, looseness};
 use crate::bits::Bits;
 use crate::guide::{Guide, guides};
 use crate::instance::{Instance, Work};
-use crate::search::is_dense;
 pub(crate) use parts::Party;
 use parts::Step;
 use rayon::prelude::*;
@@ -242,3 +243,8 @@ impl Division {
 const TOO_FAR: f64 = 0.95;
 /// Shares of what the groups hold that unions begin with, tried in turn until the bound falls.
 const UNION_SHARES: [f64; 4] = [0.0, 0.3, 0.6, 0.9];
+
+/// Whether there is room for rows over all edges for every group at once.
+pub(crate) fn is_dense(inst: &Instance) -> bool {
+    inst.parties() * inst.edges() <= 6_000_000
+}
