@@ -58,14 +58,15 @@ impl Party {
         self.mean.push(0.0);
     }
 
-    /// Holds what a row over all edges says.
-    pub fn hold(&mut self, held: &[f64]) {
+    /// Goes a share of the way from the best parts to those of a row over all edges.
+    pub fn near(&mut self, held: &[f64], share: f64) {
         let old = std::mem::take(self);
         let mut at = 0;
         for (edge, held) in held.iter().enumerate() {
             let known = old.edges.get(at).is_some_and(|old| *old as usize == edge);
             if known || *held > 0.0 {
-                self.push(edge as u32, *held);
+                let best = if known { old.best[at] } else { 0.0 };
+                self.push(edge as u32, best + share * (held - best));
             }
             if known {
                 *self.mean.last_mut().expect("just pushed") = old.mean[at];
