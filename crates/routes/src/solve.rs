@@ -28,10 +28,12 @@ const WORK_PER_EDGE: u64 = 60;
 const LEAST_WORK: u64 = 300_000;
 /// At most this many relaxations a step.
 const MOST_WORK: u64 = 12_000_000;
-/// The search that also proves the bound may spend this many times as much, up to twice the most.
-const PROOF_SHARE: u64 = 2;
+/// The search that also proves the bound may spend this many times as much.
+const PROOF_SHARE: u64 = 8;
 /// And at least so much, so that small jobs get a tight bound.
-const LEAST_PROOF: u64 = 4_000_000;
+const LEAST_PROOF: u64 = 24_000_000;
+/// And at most so much.
+const MOST_PROOF: u64 = 80_000_000;
 
 /// The part of the work that is spent on a job whose earlier network is known: most of it is as good as
 /// it was.
@@ -271,7 +273,7 @@ impl<'a> Router<'a> {
                 (work as f64 * self.share) as u64
             }
             Aim::TreesAndBound => {
-                (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, 2 * MOST_WORK)
+                (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, MOST_PROOF)
             }
         };
         let limits = Limits {

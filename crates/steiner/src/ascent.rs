@@ -9,7 +9,10 @@
 //! the groups hold of one edge together stays within that shared cost. Whatever is lifted in this
 //! way adds up to a bound.
 
+use crate::bits::Bits;
 use crate::cuts::{Cuts, End, Ledger, limit};
+use crate::grow::NONE;
+use crate::guide::{Guide, guides};
 use crate::instance::{Instance, Work};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -24,16 +27,50 @@ pub(crate) struct Plan {
     /// Shared cost per group and edge that the group may hold in the first round. Empty: no
     /// first round.
     pub share: Vec<Vec<f64>>,
+    /// Per group, edges of whose shared cost it may hold nothing. Empty: no such edges.
+    pub barred: Vec<Bits>,
+    /// Known trees that guide the cuts, per group and union. Empty: none.
+    pub guides: Vec<Guide>,
     /// How far a cut may outgrow the next smallest one, as a part of its size.
     pub loose: f64,
 }
 
 impl Plan {
+    /// Groups only, and guided by trees: where others have paid for an edge that a group does not
+    /// use, its use would cost the group nothing more, so the group should hold none of its cost
+    /// (complementary slackness, if the trees were optimal and the bound met them).
+    pub fn guided(inst: &Instance, trees: &[Vec<u32>], place: &mut [u32]) -> Plan {
+        let mut used = Bits::new(inst.edges());
+        trees.iter().flatten().for_each(|edge| used.set(*edge));
+        let barred = (trees.iter())
+            .map(|tree| {
+                let mut barred = used.clone();
+                tree.iter().for_each(|edge| barred.unset(*edge));
+                barred
+            })
+            .collect();
+        Plan {
+            barred,
+            guides: guides(inst, trees, place),
+            ..Plan::groups(inst)
+        }
+    }
+
+    /// Groups only, without the unions.
+    pub fn groups(inst: &Instance) -> Plan {
+        Plan {
+            order: (0..inst.groups()).collect(),
+            ..Plan::new(inst)
+        }
+    }
+
     pub fn new(inst: &Instance) -> Plan {
         Plan {
             roots: inst.terminals.iter().map(|list| list[0]).collect(),
-            order: (0..inst.groups()).collect(),
+            order: (0..inst.parties()).collect(),
             share: Vec::new(),
+            barred: Vec::new(),
+            guides: Vec::new(),
             loose: looseness(inst),
         }
     }
@@ -41,7 +78,7 @@ impl Plan {
 
 /// Large graphs trade a little of the bound for speed.
 pub(crate) fn looseness(inst: &Instance) -> f64 {
-    if inst.nodes() > 4000 { 1.0 } else { 0.25 }
+    if inst.nodes() > 20_000 { 1.0 } else { 0.25 }
 }
 
 /// The outcome of an ascent.
@@ -74,11 +111,11 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
     let mut dual = Dual {
         bound: 0.0,
         roots: plan.roots.clone(),
-        slack: vec![Vec::new(); inst.groups()],
-        held: vec![Vec::new(); inst.groups()],
+        slack: vec![Vec::new(); inst.parties()],
+        held: vec![Vec::new(); inst.parties()],
     };
     for groups in plan.order.chunks(lot) {
-        climb.ledgers = vec![None; inst.groups()];
+        climb.ledgers = vec![None; inst.parties()];
         for group in groups {
             climb.open(*group, work);
         }
@@ -93,11 +130,11 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
                 dual.slack[group] = ledger.base;
             }
         }
-        if groups.len() < inst.groups() {
-            dual.slack = vec![Vec::new(); inst.groups()];
+        if groups.len() < plan.order.len() {
+            dual.slack = vec![Vec::new(); inst.parties()];
         }
     }
-    if dual.slack.iter().any(Vec::is_empty) {
+    if plan.order.iter().any(|group| dual.slack[*group].is_empty()) {
         dual.slack.clear();
     }
     for slack in &mut dual.slack {
@@ -106,6 +143,17 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
         }
     }
     dual
+}
+
+/// Gives a ledger the group's guide, if the plan has any.
+fn guide(plan: &Plan, inst: &Instance, group: usize, ledger: &mut Ledger) {
+    ledger.barred = plan.barred.get(group).cloned();
+    if let Some(guide) = plan.guides.get(group) {
+        ledger.up = vec![NONE; inst.nodes()];
+        for (node, up) in guide {
+            ledger.up[*node as usize] = *up;
+        }
+    }
 }
 
 /// All groups together, each cut reaching for whatever shared cost is left.
@@ -124,13 +172,16 @@ impl Climb<'_, '_> {
     fn open(&mut self, group: usize, work: &mut Work) {
         let Climb { inst, plan, .. } = *self;
         let own = |edge| inst.own(group, edge);
-        let share = plan.share.get(group).filter(|_| inst.groups() > 1);
+        let share = plan.share.get(group).filter(|_| inst.parties() > 1);
         let Some(share) = share else {
-            self.ledgers[group] = Some(Ledger::new(inst, group, plan.roots[group], own));
+            let mut ledger = Ledger::new(inst, group, plan.roots[group], own);
+            guide(plan, inst, group, &mut ledger);
+            self.ledgers[group] = Some(ledger);
             return;
         };
         let price = |edge| own(edge) + share[edge as usize];
         let mut ledger = Ledger::new(inst, group, plan.roots[group], price);
+        guide(plan, inst, group, &mut ledger);
         let mut none = vec![0.0; inst.edges()];
         let terminals = &inst.terminals[group];
         self.bound += self
@@ -164,17 +215,28 @@ impl Climb<'_, '_> {
             left,
             cuts,
         } = self;
-        while let Some(Reverse((_, rank, node))) = heap.pop() {
+        let mut late = Vec::new();
+        let mut strict = !plan.guides.is_empty();
+        loop {
+            let Some(Reverse((_, rank, node))) = heap.pop() else {
+                if late.is_empty() {
+                    break;
+                }
+                strict = false;
+                heap.extend(late.drain(..));
+                continue;
+            };
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _, _))| *size);
             let Some(ledger) = &mut ledgers[groups[rank]] else {
                 continue;
             };
-            let most = limit(next, plan.loose);
+            let most = (limit(next, plan.loose), strict);
             let (end, height) = cuts.lift(inst, ledger, left, node, most, work);
             *bound += height;
             match end {
                 End::Large => heap.push(Reverse((cuts.members.len() as u32, rank, node))),
                 End::Joined => ledger.waiting.unset(node),
+                End::Crossed => late.push(Reverse((cuts.members.len() as u32, rank, node))),
                 End::Stuck => {
                     *bound = f64::INFINITY;
                     return;

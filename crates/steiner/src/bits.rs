@@ -9,6 +9,18 @@ impl Bits {
         Bits(vec![0; len.div_ceil(64)])
     }
 
+    /// Marks that all of the lists have; the lists are equally long and at least one.
+    pub fn common(lists: &[&Bits]) -> Bits {
+        let mut words = lists[0].0.clone();
+        for list in &lists[1..] {
+            words
+                .iter_mut()
+                .zip(&list.0)
+                .for_each(|(word, other)| *word &= other);
+        }
+        Bits(words)
+    }
+
     pub fn get(&self, at: u32) -> bool {
         self.0[at as usize / 64] >> (at % 64) & 1 == 1
     }
@@ -20,6 +32,14 @@ impl Bits {
 
     pub fn set(&mut self, at: u32) {
         self.0[at as usize / 64] |= 1 << (at % 64);
+    }
+
+    /// Sets every mark that `other` does not have; both are equally long.
+    pub fn set_all_but(&mut self, other: &Bits) {
+        self.0
+            .iter_mut()
+            .zip(&other.0)
+            .for_each(|(word, other)| *word |= !other);
     }
 
     pub fn unset(&mut self, at: u32) {

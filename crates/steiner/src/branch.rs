@@ -5,8 +5,8 @@ use crate::ascent::{Dual, Plan, ascend};
 use crate::bits::Bits;
 use crate::fix::fix;
 use crate::instance::Instance;
+use crate::many::{Division, Party};
 use crate::search::{Search, along, better};
-use crate::share::Shares;
 use crate::state::{State, polish};
 use crate::unit::round_up;
 use std::collections::BTreeMap;
@@ -30,7 +30,7 @@ struct Part {
     bound: f64,
     choices: Vec<Choice>,
     /// Parts of the shared costs to begin with; empty with a single group.
-    share: Rc<Vec<Vec<f64>>>,
+    share: Rc<Vec<Party>>,
     /// Bans found on the way here; empty at the top.
     banned: Rc<Vec<Bits>>,
 }
@@ -40,7 +40,7 @@ enum Seen {
     /// Nothing better in it.
     Closed,
     /// Nothing below this bound; split here.
-    Open(f64, [Choice; 2], Rc<Vec<Vec<f64>>>, Rc<Vec<Bits>>),
+    Open(f64, [Choice; 2], Rc<Vec<Party>>, Rc<Vec<Bits>>),
 }
 
 /// A search that can be laid aside and taken up again.
@@ -52,9 +52,9 @@ impl Branching {
     /// Nothing split yet.
     pub fn new(search: &Search) -> Branching {
         let share = search
-            .shares
+            .division
             .as_ref()
-            .map(|shares| shares.best.clone())
+            .map(Division::best_parts)
             .unwrap_or_default();
         let mut open = Open::default();
         open.push(Part {
@@ -124,7 +124,7 @@ fn look(search: &mut Search, part: &Part) -> Seen {
     }
     let mut bound = part.bound;
     let mut last = None;
-    let mut share: Vec<Vec<f64>> = part.share.to_vec();
+    let mut share: Vec<Party> = part.share.to_vec();
     for round in 0..3 {
         let mut plan = Plan::new(&inst);
         if round > 0 {
@@ -133,9 +133,15 @@ fn look(search: &mut Search, part: &Part) -> Seen {
             }
             search.dice.shuffle(&mut plan.order);
         }
-        plan.share = divide(search, &inst, &share, &plan.roots);
+        if let Some(division) = divide(search, &inst, &share) {
+            bound = bound.max(round_up(division.bound + inst.offset, search.unit));
+            if bound > search.most() {
+                return Seen::Closed;
+            }
+            plan.share = division.dense(&inst);
+            share = division.best_parts();
+        }
         let dual = ascend(&inst, &plan, &mut search.work);
-        share = plan.share;
         bound = bound.max(round_up(dual.bound + inst.offset, search.unit));
         if bound > search.most() {
             return Seen::Closed;
@@ -164,24 +170,22 @@ fn look(search: &mut Search, part: &Part) -> Seen {
 }
 
 /// Betters the parts of the shared costs for this part of the problem.
-fn divide(
-    search: &mut Search,
-    inst: &Instance,
-    share: &[Vec<f64>],
-    roots: &[u32],
-) -> Vec<Vec<f64>> {
+fn divide(search: &mut Search, inst: &Instance, share: &[Party]) -> Option<Division> {
     if share.is_empty() {
-        return Vec::new();
+        return None;
     }
-    let mut shares = Shares::resume(inst, share);
+    let mut division = Division::resume(inst, share);
     for _ in 0..ROUNDS {
-        let trees = shares.round(inst, roots, &mut search.desk, &mut search.work);
-        let done = search.work.out() || shares.bound + inst.offset > search.most();
-        if trees.is_none() || done {
+        let target = search.best.cost - inst.offset;
+        let trees = division.round(inst, target, &mut search.work);
+        if trees.is_none() {
+            division.bound = f64::INFINITY;
+        }
+        if search.work.out() || division.bound + inst.offset > search.most() {
             break;
         }
     }
-    shares.best
+    Some(division)
 }
 
 /// Rounds of dividing the shared costs anew per part.
@@ -189,7 +193,16 @@ const ROUNDS: usize = 12;
 
 fn apply(inst: &mut Instance, choice: Choice) {
     match choice {
-        Choice::Through(group, node) => inst.terminals[group].push(node),
+        Choice::Through(group, node) => {
+            inst.terminals[group].push(node);
+            // What the tree passes through, the union does too, if it is not a terminal of another
+            // group anyway: a root that is a terminal twice would spoil the bound.
+            if let Some(union) = inst.union_of[group]
+                && !inst.terminals[union].contains(&node)
+            {
+                inst.terminals[union].push(node);
+            }
+        }
         Choice::Around(group, node) => {
             for link in inst.links.of(node) {
                 inst.banned[group].set(link.edge());

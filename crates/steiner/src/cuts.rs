@@ -1,7 +1,7 @@
 //! Lifting one cut: the step that a dual ascent repeats.
 
 use crate::bits::Bits;
-use crate::grow::Queue;
+use crate::grow::{NONE, Queue};
 use crate::instance::{Instance, Work};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -18,6 +18,10 @@ pub(crate) struct Ledger {
     pub held: Vec<f64>,
     /// Terminals whose cut is still to be lifted.
     pub waiting: Bits,
+    /// Edges of whose shared cost the group may hold nothing; empty if there are none.
+    pub barred: Option<Bits>,
+    /// Per node of a guiding tree, the node before it; [`NONE`] elsewhere. Empty: no guide.
+    pub up: Vec<u32>,
 }
 
 impl Ledger {
@@ -38,6 +42,8 @@ impl Ledger {
             base,
             held: vec![0.0; inst.edges()],
             waiting: Bits::new(inst.nodes()),
+            barred: None,
+            up: Vec::new(),
         };
         ledger.wait(inst, group);
         ledger
@@ -59,6 +65,8 @@ impl Ledger {
 pub(crate) enum End {
     /// It met the root or another waiting terminal.
     Joined,
+    /// The guiding tree enters it twice.
+    Crossed,
     /// It outgrew its size.
     Large,
     /// There is no way to the root.
@@ -105,13 +113,25 @@ impl Cuts {
             .map(|node| Reverse((1, *node)))
             .collect();
         let mut bound = 0.0;
-        while let Some(Reverse((_, node))) = heap.pop() {
+        let mut late = Vec::new();
+        let mut strict = !ledger.up.is_empty();
+        loop {
+            let Some(Reverse((_, node))) = heap.pop() else {
+                if late.is_empty() {
+                    break;
+                }
+                strict = false;
+                heap.extend(late.drain(..));
+                continue;
+            };
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _))| *size);
-            let (end, height) = self.lift(inst, ledger, left, node, limit(next, loose), work);
+            let how = (limit(next, loose), strict);
+            let (end, height) = self.lift(inst, ledger, left, node, how, work);
             bound += height;
             match end {
                 End::Large => heap.push(Reverse((self.members.len() as u32, node))),
                 End::Joined => ledger.waiting.unset(node),
+                End::Crossed => late.push(Reverse((self.members.len() as u32, node))),
                 End::Stuck => return f64::INFINITY,
             }
         }
@@ -127,11 +147,12 @@ impl Cuts {
         ledger: &mut Ledger,
         left: &mut [f64],
         node: u32,
-        most: u32,
+        (most, strict): (u32, bool),
         work: &mut Work,
     ) -> (End, f64) {
         self.settle();
         let mut height = 0.0;
+        let mut crossings = self.crossed(inst, ledger, node);
         self.admit(inst, ledger, left, node, height, work);
         loop {
             let Some((key, arc)) = self.next(height) else {
@@ -141,14 +162,26 @@ impl Cuts {
             if self.inside[from as usize].is_finite() {
                 continue;
             }
+            if strict && crossings > 1 && key > height {
+                self.book(inst, ledger, left, height);
+                return (End::Crossed, height);
+            }
             height = f64::max(height, key);
             let joined = from == ledger.root || ledger.waiting.get(from);
             if joined || self.members.len() as u32 > most {
                 self.book(inst, ledger, left, height);
                 return (if joined { End::Joined } else { End::Large }, height);
             }
+            crossings += self.crossed(inst, ledger, from);
             self.admit(inst, ledger, left, from, height, work);
         }
+    }
+
+    fn crossed(&self, inst: &Instance, ledger: &Ledger, node: u32) -> i32 {
+        if ledger.up.is_empty() {
+            return 0;
+        }
+        entered(inst, &ledger.up, &self.inside, node)
     }
 
     fn next(&mut self, height: f64) -> Option<(f64, u32)> {
@@ -173,7 +206,16 @@ impl Cuts {
         work.done += links.len() as u64;
         for link in links {
             let arc = link.arc ^ 1;
-            let slack = ledger.base[arc as usize] + left[link.edge() as usize];
+            let barred = ledger
+                .barred
+                .as_ref()
+                .is_some_and(|bits| bits.get(link.edge()));
+            let left = if barred {
+                0.0
+            } else {
+                left[link.edge() as usize]
+            };
+            let slack = ledger.base[arc as usize] + left;
             if slack.is_infinite() || self.inside[link.to as usize].is_finite() {
                 continue;
             }
@@ -197,8 +239,13 @@ impl Cuts {
             if more <= 0.0 {
                 continue;
             }
-            if more <= *base {
-                *base -= more;
+            if more <= *base
+                || ledger
+                    .barred
+                    .as_ref()
+                    .is_some_and(|bits| bits.get(*arc / 2))
+            {
+                *base = (*base - more).max(0.0);
             } else {
                 let beyond = more - *base;
                 *base = 0.0;
@@ -226,6 +273,22 @@ impl Cuts {
         self.free.clear();
         self.queue.clear();
     }
+}
+
+/// How many more times the guiding tree `up` enters a cut once `node` has joined those `inside`.
+pub(crate) fn entered(inst: &Instance, up: &[u32], inside: &[f64], node: u32) -> i32 {
+    let before = up[node as usize];
+    if before == NONE {
+        return 0;
+    }
+    let mut below: Vec<u32> = (inst.links.of(node).iter())
+        .map(|link| link.to)
+        .filter(|to| up[*to as usize] == node && inside[*to as usize].is_finite())
+        .collect();
+    // Parallel edges would count a node twice.
+    below.sort_unstable();
+    below.dedup();
+    i32::from(inside[before as usize].is_infinite()) - below.len() as i32
 }
 
 /// How large a cut may become before the next smallest, of size `next`, has its turn.

@@ -8,6 +8,8 @@ use crate::instance::{Instance, Work};
 
 /// With a bound below this part of the best cost, hardly an edge can be ruled out.
 const TOO_FAR: f64 = 0.75;
+/// The same with several groups, each of which costs only a part.
+const TOO_FAR_TOGETHER: f64 = 0.95;
 
 /// Bans, per group, every edge whose use would cost more than `most` (without the instance's
 /// offset); returns how many bans are new.
@@ -18,12 +20,17 @@ pub(crate) fn fix(
     reach: &mut Reach,
     work: &mut Work,
 ) -> usize {
-    if dual.slack.is_empty() || !dual.bound.is_finite() || dual.bound < most * TOO_FAR {
+    let least = if inst.groups() > 1 {
+        TOO_FAR_TOGETHER
+    } else {
+        TOO_FAR
+    };
+    if dual.slack.is_empty() || !dual.bound.is_finite() || dual.bound < most * least {
         return 0;
     }
     let mut bans = 0;
     let room = most - dual.bound;
-    for group in 0..inst.groups() {
+    for group in (0..inst.parties()).filter(|group| !dual.slack[*group].is_empty()) {
         let root = dual.roots[group];
         let from_root = spread(inst, dual, group, &[root], (false, room), reach, work);
         let rest: Vec<u32> = inst.terminals[group]

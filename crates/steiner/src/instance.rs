@@ -3,6 +3,7 @@
 
 use crate::bits::Bits;
 use crate::problem::{Links, Problem};
+use crate::unions::unions;
 
 /// A problem under decisions taken so far. Its solutions cost `offset` more than they show.
 #[derive(Clone, Debug)]
@@ -11,24 +12,43 @@ pub(crate) struct Instance<'p> {
     pub links: &'p Links,
     /// Shared cost per edge; 0 once it is decided that the edge is paid for.
     pub shared: Vec<f64>,
-    /// Distinct terminals per group, root first.
+    /// Distinct terminals per group, root first; after the groups of the problem come the
+    /// [`unions`](crate::unions).
     pub terminals: Vec<Vec<u32>>,
+    /// Per group of the problem, the union it belongs to, if any.
+    pub union_of: Vec<Option<usize>>,
     pub banned: Vec<Bits>,
     pub offset: f64,
 }
 
 impl<'p> Instance<'p> {
     pub fn new(problem: &'p Problem) -> Instance<'p> {
+        let mut terminals: Vec<Vec<u32>> = (problem.groups.iter())
+            .map(|group| distinct(&group.terminals))
+            .collect();
+        let mut banned = problem.banned.clone();
+        let mut union_of = vec![None; terminals.len()];
+        for members in unions(problem.nodes(), &terminals) {
+            for group in &members {
+                union_of[*group] = Some(terminals.len());
+            }
+            let list: Vec<u32> = (members.iter().flat_map(|group| &terminals[*group]))
+                .copied()
+                .collect();
+            let lists: Vec<&Bits> = members
+                .iter()
+                .map(|group| &problem.banned[*group])
+                .collect();
+            terminals.push(distinct(&list));
+            banned.push(Bits::common(&lists));
+        }
         Instance {
             problem,
             links: &problem.links,
             shared: problem.edges.iter().map(|edge| edge.shared).collect(),
-            terminals: problem
-                .groups
-                .iter()
-                .map(|group| distinct(&group.terminals))
-                .collect(),
-            banned: problem.banned.clone(),
+            terminals,
+            union_of,
+            banned,
             offset: 0.0,
         }
     }
@@ -41,13 +61,22 @@ impl<'p> Instance<'p> {
         self.shared.len()
     }
 
+    /// Groups of the problem; solutions have a tree for each.
     pub fn groups(&self) -> usize {
+        self.problem.groups.len()
+    }
+
+    /// Groups and unions; bounds count them all.
+    pub fn parties(&self) -> usize {
         self.terminals.len()
     }
 
-    /// What a group pays for an edge whatever the others do.
+    /// What a group pays for an edge whatever the others do; nothing for a union.
     pub fn own(&self, group: usize, edge: u32) -> f64 {
-        self.problem.groups[group].rate * self.problem.edges[edge as usize].length
+        match self.problem.groups.get(group) {
+            Some(group) => group.rate * self.problem.edges[edge as usize].length,
+            None => 0.0,
+        }
     }
 
     pub fn open(&self, group: usize, edge: u32) -> bool {

@@ -9,9 +9,9 @@ use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
+use crate::many::Division;
 use crate::mend::mend;
 use crate::shake::shake;
-use crate::share::Shares;
 use crate::state::{State, polish, route_all};
 use crate::unit::round_up;
 
@@ -27,7 +27,7 @@ pub(crate) struct Search<'p> {
     pub desk: Desk,
     pub work: Work,
     /// How the shared costs are divided among the groups; only with several groups.
-    pub shares: Option<Shares>,
+    pub division: Option<Division>,
 }
 
 /// How many good solutions are kept for recombination.
@@ -58,7 +58,7 @@ impl<'p> Search<'p> {
             dice,
             desk,
             work,
-            shares: None,
+            division: None,
         })
     }
 
@@ -107,7 +107,7 @@ impl<'p> Search<'p> {
     }
 
     /// Improves a solution group by group, as far as `work` goes, and counts what it took.
-    fn polish(&mut self, state: &mut State, mut work: Work) {
+    pub fn polish(&mut self, state: &mut State, mut work: Work) {
         polish(&self.inst, state, &mut self.dice, &mut self.desk, &mut work);
         self.work.done = work.done;
     }
@@ -150,29 +150,6 @@ impl<'p> Search<'p> {
         dual
     }
 
-    /// Rounds of dividing the shared costs, beginning with what the groups hold after an ascent;
-    /// each also gives trees, which are improved now and then.
-    pub fn divide(&mut self, dual: &Dual, rounds: usize, until: u64) {
-        if self.inst.groups() < 2 || self.closed() || self.work.done >= until {
-            return;
-        }
-        let mut shares = Shares::new(&self.inst, dual);
-        for round in 0..rounds {
-            let trees = shares.round(&self.inst, &dual.roots, &mut self.desk, &mut self.work);
-            let Some(trees) = trees else { break };
-            self.lift(shares.bound);
-            let mut state = State::of(&self.inst, trees);
-            if round % 10 == 9 || state.cost < self.best.cost {
-                self.polish(&mut state, self.work.until(until));
-            }
-            self.offer(state);
-            if self.closed() || self.work.done >= until {
-                break;
-            }
-        }
-        self.shares = Some(shares);
-    }
-
     /// A plan with other roots and another order.
     pub fn other_plan(&mut self) -> Plan {
         let mut plan = Plan::new(&self.inst);
@@ -180,8 +157,8 @@ impl<'p> Search<'p> {
             *root = terminals[self.dice.below(terminals.len())];
         }
         self.dice.shuffle(&mut plan.order);
-        if let Some(shares) = &self.shares {
-            plan.share.clone_from(&shares.best);
+        if let Some(division) = self.division.as_ref().filter(|_| is_small(&self.inst)) {
+            plan.share = division.dense(&self.inst);
         }
         plan
     }
@@ -250,7 +227,7 @@ impl<'p> Search<'p> {
             dice: self.dice.clone(),
             desk: Desk::new(inst.nodes()),
             work: self.work.until(until),
-            shares: None,
+            division: None,
             inst,
         };
         sub.settle(until);
@@ -261,9 +238,10 @@ impl<'p> Search<'p> {
 
     /// Ascents, then branching, on a small problem.
     fn settle(&mut self, until: u64) {
-        let dual = self.climb(&Plan::new(&self.inst));
+        let dual = self.climb(&Plan::groups(&self.inst));
         let third = self.work.done + until.saturating_sub(self.work.done) / 3;
-        self.divide(&dual, 40, third);
+        self.begin_dividing(&dual);
+        self.divide(40, third);
         for _ in 0..4 {
             if self.closed() || self.work.done >= until {
                 return;
@@ -271,7 +249,9 @@ impl<'p> Search<'p> {
             let plan = self.other_plan();
             self.climb(&plan);
         }
-        Branching::new(self).run(self, until, |_| false);
+        if self.inst.groups() == 1 || is_small(&self.inst) {
+            Branching::new(self).run(self, until, |_| false);
+        }
     }
 
     /// Prices disturbed in one of three ways: noise on every edge; shared costs counted in part,
@@ -297,6 +277,14 @@ impl<'p> Search<'p> {
         move |_, edge, own, shared| (own + part * shared) * extra[edge as usize]
     }
 }
+
+/// Whether a row per group and edge is little enough to branch on.
+pub(crate) fn is_small(inst: &Instance) -> bool {
+    inst.parties() * inst.edges() <= SMALL
+}
+
+/// Branching on larger problems never came to an end.
+const SMALL: usize = 200_000;
 
 /// Costs above this are not better than `cost`.
 pub(crate) fn better(cost: f64, unit: f64) -> f64 {

@@ -6,7 +6,7 @@ use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
-use crate::search::Search;
+use crate::search::{Search, is_small};
 use crate::single;
 use crate::state::State;
 use crate::unit::unit;
@@ -135,10 +135,11 @@ pub fn solve_from(
     let mut search = Search::start(inst, unit, limits.seed, limits.work)
         .expect("every terminal was just found reachable");
     known.into_iter().for_each(|known| search.begin_with(known));
+    let known = known.is_some();
     let stop = &mut |search: &Search| progress(standing(search)).is_break();
     match aim {
         Aim::Trees => run_for_trees(&mut search, stop),
-        Aim::TreesAndBound => run(&mut search, stop),
+        Aim::TreesAndBound => run(&mut search, known, stop),
     }
     Ok(answer(problem, search))
 }
@@ -159,13 +160,15 @@ fn run_for_trees(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
     }
 }
 
-fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
+fn run(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) {
     let limit = search.work.limit;
     if !stop(search) {
         search.polish_best(limit / 4);
     }
-    let dual = search.climb(&Plan::new(&search.inst));
-    search.divide(&dual, 400, limit / 4);
+    if search.inst.groups() > 1 {
+        return run_together(search, known, stop);
+    }
+    search.climb(&Plan::new(&search.inst));
     let done = |search: &Search| search.closed() || search.work.out();
     for round in 0..6 {
         if done(search) || stop(search) {
@@ -193,6 +196,40 @@ fn run(search: &mut Search, stop: &mut dyn FnMut(&Search) -> bool) {
         }
     }
 }
+
+/// Several groups: unless trees are known already, an ascent to find some; then, guided by the best,
+/// dividing the shared costs and looking for better trees in turn, and branching
+/// where the problem is small.
+fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) {
+    let limit = search.work.limit;
+    let plan = Plan::guided(&search.inst, &search.best.trees, &mut search.desk.place);
+    if !known {
+        search.climb(&Plan::groups(&search.inst));
+    }
+    let dual = search.climb(&plan);
+    search.begin_dividing(&dual);
+    drop(dual);
+    let rest = limit.saturating_sub(search.work.done);
+    let small = is_small(&search.inst);
+    let mut branching = None;
+    for part in 1..=TURNS {
+        let start = limit - rest + rest * (part - 1) / TURNS;
+        let turn = |share: u64| start + rest * share / (TURNS * 8);
+        if small && part > TURNS / 4 {
+            let branching = branching.get_or_insert_with(|| Branching::new(search));
+            branching.run(search, turn(5), &mut *stop);
+        } else {
+            search.divide(usize::MAX, turn(5));
+        }
+        hunt(search, turn(8), stop);
+        if search.closed() || search.work.out() || stop(search) {
+            return;
+        }
+    }
+}
+
+/// Turns of dividing and looking for trees.
+const TURNS: u64 = 8;
 
 /// Looks for better trees: fresh ones, their recombination, and the best disturbed.
 fn hunt(search: &mut Search, until: u64, stop: &mut dyn FnMut(&Search) -> bool) {

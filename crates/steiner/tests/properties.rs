@@ -5,7 +5,7 @@
 use proptest::prelude::*;
 use std::ops::ControlFlow;
 use steiner::{
-    Edge, Fault, Group, Limits, Problem, ProblemError, Solution, check, solve,
+    Aim, Edge, Fault, Group, Limits, Problem, ProblemError, Solution, check, solve, solve_from,
     unreachable_terminals,
 };
 
@@ -279,7 +279,7 @@ fn larger() -> impl Strategy<Value = Problem> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(24) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(200) })]
 
     #[test]
     fn bounds_of_one_seed_never_exceed_costs_of_another(problem in larger()) {
@@ -290,6 +290,62 @@ proptest! {
             prop_assert!(near(one.cost, two.cost), "{} {}", one.cost, two.cost);
         }
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(1500) })]
+
+    /// Little work, so that bounds of every stage are met, not only those that close the gap.
+    #[test]
+    fn bounds_of_several_groups_hold_at_every_stage(
+        problem in problem(2..5),
+        seed in 0u64..9,
+        work in 0u64..20_000,
+    ) {
+        let best = brute_force(&problem);
+        let limits = Limits { work, seed };
+        let solution = solve(&problem, limits, &|_| ControlFlow::Continue(())).unwrap();
+        prop_assert!(solution.bound <= best + 1e-7, "bound {} best {best}", solution.bound);
+        prop_assert!(best <= solution.cost + 1e-7, "best {best} cost {}", solution.cost);
+        let limits = Limits { work: work + 20_000, seed };
+        let known = Some(solution.trees.as_slice());
+        let more = |_: steiner::Progress| ControlFlow::Continue(());
+        let later = solve_from(&problem, limits, Aim::TreesAndBound, known, &more).unwrap();
+        prop_assert!(later.bound <= best + 1e-7, "bound {} best {best}", later.bound);
+        prop_assert!(later.cost <= solution.cost + 1e-7, "{} {}", later.cost, solution.cost);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(12) })]
+
+    #[test]
+    fn threads_change_nothing(problem in larger()) {
+        let with = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| run(&problem, 1))
+        };
+        prop_assert_eq!(with(1), with(2));
+    }
+}
+
+/// Three pairs of corners of a triangle: one by one, half of each side would do.
+#[test]
+fn a_union_bounds_what_pairs_do_not() {
+    let edges = vec![
+        edge(0, 1, 1.0, 0.0),
+        edge(1, 2, 1.0, 0.0),
+        edge(0, 2, 1.0, 0.0),
+    ];
+    let groups = vec![
+        group(&[0, 1], 1.0),
+        group(&[1, 2], 1.0),
+        group(&[2, 0], 1.0),
+    ];
+    let problem = Problem::new(3, edges, groups).unwrap();
+    let limits = Limits { work: 0, seed: 1 };
+    let solution = solve(&problem, limits, &|_| ControlFlow::Continue(())).unwrap();
+    assert_eq!((solution.cost, solution.bound), (2.0, 2.0));
 }
 
 fn edge(a: u32, b: u32, shared: f64, length: f64) -> Edge {

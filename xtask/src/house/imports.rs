@@ -1,7 +1,7 @@
 //! Holds the imports of every crate against the house.
 
 use super::metadata::{Import, Kind, Member};
-use super::rooms::{CORE_MAY_USE, Room, Side};
+use super::rooms::{CORE_MAY_USE, MATHEMATICS_MAY_USE, Room, Side};
 
 /// Names every import that the house does not allow, every crate without a place in it, and every
 /// place without a crate.
@@ -74,7 +74,8 @@ fn external_breach(room: &Room, import: &Import) -> Option<String> {
         _ if import.kind == Kind::Development => return None,
         Side::Core if CORE_MAY_USE.contains(&import.name.as_str()) => return None,
         Side::Core => CORE_MAY_USE.join(" "),
-        Side::Mathematics => "nothing from outside".to_owned(),
+        Side::Mathematics if MATHEMATICS_MAY_USE.contains(&import.name.as_str()) => return None,
+        Side::Mathematics => MATHEMATICS_MAY_USE.join(" "),
     };
     Some(format!(
         "`{}` imports the external crate `{}`{}; it may use: {allowed}. Do the I/O or the showing \

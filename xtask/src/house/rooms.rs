@@ -22,7 +22,7 @@ pub struct Room {
 pub enum Side {
     /// Part of the pure function from a job to a plan: only [`CORE_MAY_USE`], and no I/O.
     Core,
-    /// Of the core too, and general mathematics: nothing from outside at all.
+    /// Of the core too, and general mathematics: only [`MATHEMATICS_MAY_USE`], and no I/O.
     Mathematics,
     /// Reads, writes, draws or checks, and computes nothing about the trade.
     Outside,
@@ -40,6 +40,9 @@ pub const CORE_MAY_USE: [&str; 9] = [
     "thiserror",
     "toml",
 ];
+
+/// External crates that general mathematics may use: what spreads work over threads.
+pub const MATHEMATICS_MAY_USE: [&str; 1] = ["rayon"];
 
 /// Every crate of the workspace, the way data flows. A new crate gets its place here, and
 /// ARCHITECTURE.md says why.
