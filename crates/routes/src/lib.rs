@@ -22,6 +22,7 @@ mod mesh;
 mod network;
 mod path;
 mod pieces;
+pub mod plane;
 mod refine;
 mod roadmap;
 mod sites;
