@@ -1,10 +1,10 @@
 //! Solves one problem in the plane and prints a line of JSON.
 //!
-//! `cargo run --release -p routes --example solve -- FILE [--seconds S] [--work N] [--seed K] [--check]`
+//! `cargo run --release -p routes --example solve -- FILE [--seconds S] [--work N] [--seed K] [--check] [--tree]`
 //!
 //! A file with queries gets the shortest way for each; any other gets one tree. `bound` is a bound of
 //! trees in the plane (see `routes::plane::bound`), `null` gap means that it is 0. Debug builds
-//! always check the tree; `--check` makes others do so too.
+//! always check the tree; `--check` makes others do so too. `--tree` adds its places and parts.
 
 mod scene;
 
@@ -24,6 +24,7 @@ struct Args {
     seconds: Option<f64>,
     limits: Limits,
     check: bool,
+    tree: bool,
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -51,6 +52,7 @@ fn args() -> Result<Args, Box<dyn Error>> {
             seed: 1,
         },
         check: cfg!(debug_assertions),
+        tree: false,
     };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
@@ -60,17 +62,18 @@ fn args() -> Result<Args, Box<dyn Error>> {
             "--work" => args.limits.work = next()?.parse()?,
             "--seed" => args.limits.seed = next()?.parse()?,
             "--check" => args.check = true,
+            "--tree" => args.tree = true,
             _ => args.file = word,
         }
     }
     if args.file.is_empty() {
-        return Err("usage: solve FILE [--seconds S] [--work N] [--seed K] [--check]".into());
+        return Err("usage: solve FILE [--seconds S] [--work N] [--seed K] [--check] [--tree]".into());
     }
     Ok(args)
 }
 
 fn tree(scene: &Scene, places: &[Coord], args: &Args, start: Instant) -> Result<Value, Box<dyn Error>> {
-    let walls = Walls::new(None, &scene.obstacles)?;
+    let walls = Walls::new(scene.boundary.as_ref(), &scene.obstacles)?;
     let plane = Plane::new(walls, &scene.surfaces, scene.base)?;
     let limit = args.seconds.map(Duration::try_from_secs_f64).transpose()?;
     let watch = |_: Progress| match limit {
@@ -80,10 +83,10 @@ fn tree(scene: &Scene, places: &[Coord], args: &Args, start: Instant) -> Result<
     let tree = join(&plane, places, args.limits, &watch)?;
     if args.check {
         let grounds = (scene.surfaces.as_slice(), scene.base);
-        check_tree(None, &scene.obstacles, grounds, places, &tree)?;
+        check_tree(scene.boundary.as_ref(), &scene.obstacles, grounds, places, &tree)?;
     }
     let Tree { cost, bound, work, .. } = tree;
-    Ok(json!({
+    let mut line = json!({
         "name": null,
         "cost": cost * scene.scale,
         "bound": bound * scene.scale,
@@ -91,11 +94,17 @@ fn tree(scene: &Scene, places: &[Coord], args: &Args, start: Instant) -> Result<
         "gap": (bound > 0.0).then(|| (cost - bound) / bound),
         "optimal": cost - bound <= 1e-9 * cost,
         "work": work,
-    }))
+    });
+    if args.tree {
+        let places = tree.places.iter().map(|p| [p.x, p.y]);
+        line["places"] = json!(places.collect::<Vec<_>>());
+        line["parts"] = json!(tree.parts);
+    }
+    Ok(line)
 }
 
 fn ways(scene: &Scene, queries: &[(Coord, Coord)]) -> Result<Value, Box<dyn Error>> {
-    let ways = Ways::new(Walls::new(None, &scene.obstacles)?);
+    let ways = Ways::new(Walls::new(scene.boundary.as_ref(), &scene.obstacles)?);
     let ask = || -> Vec<Option<f64>> { queries.iter().map(|(a, b)| ways.length(*a, *b)).collect() };
     let lengths = ask();
     let start = Instant::now();

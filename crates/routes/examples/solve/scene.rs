@@ -8,6 +8,8 @@ use std::error::Error;
 /// One problem.
 pub struct Scene {
     pub task: Task,
+    /// The edge of a site plan; other problems have none.
+    pub boundary: Option<Polygon>,
     pub obstacles: Vec<Polygon>,
     pub surfaces: Vec<Surface>,
     /// Cost per unit of length where no surface lies.
@@ -30,6 +32,10 @@ type Place = [f64; 2];
 struct File {
     #[serde(default)]
     base_cost: Option<f64>,
+    #[serde(default)]
+    width: f64,
+    #[serde(default)]
+    height: f64,
     #[serde(default)]
     surfaces: Vec<FileSurface>,
     #[serde(default)]
@@ -62,8 +68,11 @@ pub fn read(text: &str) -> Result<Scene, Box<dyn Error>> {
         Some(queries) => Task::Ways(queries.iter().map(|[a, b]| (place(*a), place(*b))).collect()),
         None => Task::Join(file.source.into_iter().chain(file.terminals).map(place).collect()),
     };
+    let (w, h) = (file.width, file.height);
+    let site = || outline(&[[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]]);
     Ok(Scene {
         task,
+        boundary: file.base_cost.map(|_| site()),
         obstacles: file.obstacles.iter().map(|o| outline(o)).collect(),
         surfaces: file.surfaces.iter().map(surface).collect(),
         base: file.base_cost.unwrap_or(1.0),
@@ -81,6 +90,7 @@ fn points(text: &str) -> Result<Scene, Box<dyn Error>> {
     }
     Ok(Scene {
         task: Task::Join(places),
+        boundary: None,
         obstacles: Vec::new(),
         surfaces: Vec::new(),
         base: 1.0,

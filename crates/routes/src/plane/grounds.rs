@@ -135,13 +135,19 @@ impl Grounds {
         let along = b - a;
         let layers = self.layers.iter().filter(move |l| l.frame.meets(&frame));
         let rings = layers.flat_map(|layer| &layer.rings);
+        let square = dot(along, along);
+        let near = AT_BORDER * square.sqrt();
         rings.flat_map(sides).filter_map(move |(u, v)| {
             let (of_u, of_v) = (cross(along, u - a), cross(along, v - a));
-            if (of_u > 0.0) == (of_v > 0.0) {
+            // A line along a border passes its corners, on whichever side of them rounding puts it.
+            let at = if of_u.abs() <= near {
+                u
+            } else if (of_u > 0.0) == (of_v > 0.0) || of_v.abs() <= near {
                 return None;
-            }
-            let at = u + (v - u) * (of_u / (of_u - of_v));
-            let share = dot(at - a, along) / dot(along, along);
+            } else {
+                u + (v - u) * (of_u / (of_u - of_v))
+            };
+            let share = dot(at - a, along) / square;
             let border = (u, v);
             (share > 0.0 && share < 1.0).then_some(Passage { share, border })
         })
