@@ -67,12 +67,19 @@ fn args() -> Result<Args, Box<dyn Error>> {
         }
     }
     if args.file.is_empty() {
-        return Err("usage: solve FILE [--seconds S] [--work N] [--seed K] [--check] [--tree]".into());
+        return Err(
+            "usage: solve FILE [--seconds S] [--work N] [--seed K] [--check] [--tree]".into(),
+        );
     }
     Ok(args)
 }
 
-fn tree(scene: &Scene, places: &[Coord], args: &Args, start: Instant) -> Result<Value, Box<dyn Error>> {
+fn tree(
+    scene: &Scene,
+    places: &[Coord],
+    args: &Args,
+    start: Instant,
+) -> Result<Value, Box<dyn Error>> {
     let walls = Walls::new(scene.boundary.as_ref(), &scene.obstacles)?;
     let plane = Plane::new(walls, &scene.surfaces, scene.base)?;
     let limit = args.seconds.map(Duration::try_from_secs_f64).transpose()?;
@@ -83,9 +90,17 @@ fn tree(scene: &Scene, places: &[Coord], args: &Args, start: Instant) -> Result<
     let tree = join(&plane, places, args.limits, &watch)?;
     if args.check {
         let grounds = (scene.surfaces.as_slice(), scene.base);
-        check_tree(scene.boundary.as_ref(), &scene.obstacles, grounds, places, &tree)?;
+        check_tree(
+            scene.boundary.as_ref(),
+            &scene.obstacles,
+            grounds,
+            places,
+            &tree,
+        )?;
     }
-    let Tree { cost, bound, work, .. } = tree;
+    let Tree {
+        cost, bound, work, ..
+    } = tree;
     let mut line = json!({
         "name": null,
         "cost": cost * scene.scale,
@@ -111,7 +126,8 @@ fn ways(scene: &Scene, queries: &[(Coord, Coord)]) -> Result<Value, Box<dyn Erro
     for _ in 0..REPEATS {
         std::hint::black_box(ask());
     }
-    let each = start.elapsed().as_secs_f64() * 1e6 / f64::from(REPEATS) / queries.len().max(1) as f64;
+    let each =
+        start.elapsed().as_secs_f64() * 1e6 / f64::from(REPEATS) / queries.len().max(1) as f64;
     let sum: f64 = lengths.iter().flatten().sum();
     Ok(json!({
         "name": null,

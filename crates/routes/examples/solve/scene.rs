@@ -59,14 +59,26 @@ pub fn read(text: &str) -> Result<Scene, Box<dyn Error>> {
         return points(text);
     }
     let file: File = serde_json::from_str(text)?;
-    let outline = |places: &[Place]| polygon(&places.iter().copied().map(place).collect::<Vec<_>>());
+    let outline =
+        |places: &[Place]| polygon(&places.iter().copied().map(place).collect::<Vec<_>>());
     let surface = |s: &FileSurface| Surface {
         polygon: outline(&s.polygon),
         cost: s.cost,
     };
     let task = match file.queries {
-        Some(queries) => Task::Ways(queries.iter().map(|[a, b]| (place(*a), place(*b))).collect()),
-        None => Task::Join(file.source.into_iter().chain(file.terminals).map(place).collect()),
+        Some(queries) => Task::Ways(
+            queries
+                .iter()
+                .map(|[a, b]| (place(*a), place(*b)))
+                .collect(),
+        ),
+        None => Task::Join(
+            file.source
+                .into_iter()
+                .chain(file.terminals)
+                .map(place)
+                .collect(),
+        ),
     };
     let (w, h) = (file.width, file.height);
     let site = || outline(&[[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]]);

@@ -77,7 +77,9 @@ pub fn check_tree(
             let open = |p: Coord| {
                 !obstacles.iter().any(|o| inside(o, p)) && boundary.is_none_or(|o| inside(o, p))
             };
-            let sides = [at, at + aside, at - aside].into_iter().filter(|p| open(*p));
+            let sides = [at, at + aside, at - aside]
+                .into_iter()
+                .filter(|p| open(*p));
             let units = sides.map(|p| {
                 let mut above = surfaces.iter().rev();
                 let on_top = above.find(|s| inside(&s.polygon, p));

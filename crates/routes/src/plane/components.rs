@@ -54,7 +54,9 @@ fn border_places(graph: &mut Graph<'_>, anchors: &[u32]) {
         }
         let along = (v - u) / long;
         let count = ((long / step).ceil() as usize).clamp(1, BORDER_MOST);
-        let mut offs: Vec<f64> = (0..=count).map(|i| long * i as f64 / count as f64).collect();
+        let mut offs: Vec<f64> = (0..=count)
+            .map(|i| long * i as f64 / count as f64)
+            .collect();
         for anchor in anchors {
             let to = graph.at[*anchor as usize] - u;
             let off = dot(to, along);

@@ -83,8 +83,7 @@ impl Grounds {
     /// Cost per unit of length at a place; on a border, of the surface whose border it is.
     pub fn unit_at(&self, p: Coord) -> f64 {
         let on_top = self.layers.iter().rev().find(|layer| {
-            layer.frame.holds(p)
-                && parity(layer.rings.iter().map(Vec::as_slice), p).unwrap_or(true)
+            layer.frame.holds(p) && parity(layer.rings.iter().map(Vec::as_slice), p).unwrap_or(true)
         });
         on_top.map_or(self.base, |layer| layer.cost)
     }

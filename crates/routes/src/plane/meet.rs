@@ -74,12 +74,7 @@ fn is_least_at(places: &[(Coord, f64)], i: usize) -> bool {
 }
 
 /// A better place and its sum: by a Newton step if that is one, else by a step of Weiszfeld's.
-fn improved(
-    places: &[(Coord, f64)],
-    at: Coord,
-    value: f64,
-    extent: f64,
-) -> Option<(Coord, f64)> {
+fn improved(places: &[(Coord, f64)], at: Coord, value: f64, extent: f64) -> Option<(Coord, f64)> {
     let mut slope = Coord::zero();
     let mut share = 0.0;
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);

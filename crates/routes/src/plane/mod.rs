@@ -67,7 +67,10 @@ impl fmt::Display for PlaneError {
                 write!(f, "place {place} lies inside an obstacle: move it out")
             }
             PlaneError::Unreachable(place) => {
-                write!(f, "no way leads to place {place}: open a gap between the obstacles")
+                write!(
+                    f,
+                    "no way leads to place {place}: open a gap between the obstacles"
+                )
             }
             PlaneError::NoPlaces => write!(f, "there are no places to be joined"),
         }

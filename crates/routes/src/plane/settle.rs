@@ -48,7 +48,9 @@ pub fn settle(
             break;
         }
     }
-    let lengths = links.iter().map(|(a, b, w)| w * far(places[*a], places[*b]));
+    let lengths = links
+        .iter()
+        .map(|(a, b, w)| w * far(places[*a], places[*b]));
     lengths.sum()
 }
 

@@ -120,7 +120,9 @@ pub fn bound(plane: &Plane, places: &[Coord]) -> f64 {
         for place in &outside {
             off[*place] = off[*place].min(far(places[last], places[*place]));
         }
-        let lengths = outside.iter().map(|p| plane.ways().length(places[last], places[*p]));
+        let lengths = outside
+            .iter()
+            .map(|p| plane.ways().length(places[last], places[*p]));
         longest = lengths.flatten().fold(longest, f64::max);
         let nearest = (0..outside.len())
             .min_by(|a, b| off[outside[*a]].total_cmp(&off[outside[*b]]))

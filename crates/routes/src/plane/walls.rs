@@ -163,23 +163,13 @@ impl Walls {
         }
         corners
     }
-
-    /// The straight sides of all outlines, forbidden ground to the left.
-    pub(crate) fn sides(&self) -> impl Iterator<Item = (Coord, Coord)> + '_ {
-        self.rings
-            .iter()
-            .flat_map(|Ring(ring)| (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()])))
-    }
 }
 
 impl Ring {
     /// The ring run through so that its inside lies to the left (`left`) or to the right.
     fn new(line: &LineString, left: bool) -> Result<Option<Ring>, PlaneError> {
         let places = line.0.iter();
-        if !places
-            .clone()
-            .all(|c| (c.x.abs() + c.y.abs()).is_finite())
-        {
+        if !places.clone().all(|c| (c.x.abs() + c.y.abs()).is_finite()) {
             return Err(PlaneError::NotFinite);
         }
         let mut ring: Vec<Coord> = places.copied().collect();
