@@ -200,14 +200,14 @@ fn add_component(
     bars: &[(usize, usize)],
 ) {
     let plane = graph.plane;
-    let mut total = 0.0;
-    for (junction, end) in legs {
-        total += plane.cost_from(graph.at[*end as usize], junctions[*junction]);
-    }
-    for (a, b) in bars {
-        total += plane.cost_from(junctions[*a], junctions[*b]);
-    }
     let ends: Vec<Coord> = legs.iter().map(|(_, e)| graph.at[*e as usize]).collect();
+    let of_legs = legs.iter().zip(&ends);
+    let of_legs = of_legs.map(|((j, _), end)| plane.cost_from(*end, junctions[*j]));
+    let of_bars = bars
+        .iter()
+        .map(|(a, b)| plane.cost_from(junctions[*a], junctions[*b]));
+    let costs: Vec<f64> = of_legs.chain(of_bars).collect();
+    let total: f64 = costs.iter().sum();
     if !total.is_finite() || total >= spanning(plane, &ends) {
         return;
     }
@@ -220,16 +220,13 @@ fn add_component(
     let pairs: Vec<(u32, u32)> = pairs
         .chain(bars.iter().map(|(a, b)| (numbers[*a], numbers[*b])))
         .collect();
-    let needless = |(a, b): &(u32, u32)| {
-        let cost = plane.cost_from(graph.at[*a as usize], graph.at[*b as usize]);
-        graph.is_needless(*a, *b, cost)
-    };
-    if pairs.iter().any(needless) {
+    let mut known = pairs.iter().zip(&costs);
+    if known.any(|((a, b), cost)| graph.is_needless(*a, *b, *cost)) {
         graph.shorten(before);
         return;
     }
-    for (a, b) in pairs {
-        graph.force(a, b);
+    for ((a, b), cost) in pairs.into_iter().zip(costs) {
+        graph.insert(a, b, cost);
     }
 }
 

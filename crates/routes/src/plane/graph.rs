@@ -131,6 +131,13 @@ impl<'p> Graph<'p> {
         }
         let cost = self.plane.cost_from(at_a, at_b);
         if cost.is_finite() && !self.is_needless(a, b, cost) {
+            self.insert(a, b, cost);
+        }
+    }
+
+    /// Adds a part of known cost.
+    pub fn insert(&mut self, a: u32, b: u32, cost: f64) {
+        if a != b {
             self.edges.insert((a.min(b), a.max(b)), cost);
         }
     }
@@ -139,8 +146,8 @@ impl<'p> Graph<'p> {
     pub fn force(&mut self, a: u32, b: u32) {
         let (at_a, at_b) = (self.at[a as usize], self.at[b as usize]);
         let cost = self.plane.cost_from(at_a, at_b);
-        if a != b && cost.is_finite() {
-            self.edges.insert((a.min(b), a.max(b)), cost);
+        if cost.is_finite() {
+            self.insert(a, b, cost);
         }
     }
 

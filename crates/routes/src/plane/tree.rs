@@ -52,6 +52,8 @@ const JUNCTION_SHARE: f64 = 0.824_168;
 
 /// Other trees kept to be mixed with the best one.
 const POOL: usize = 4;
+/// The search ends after this many rounds, and as many more as there are places, without a gain.
+const IDLE: usize = 40;
 /// Rounds around the best tree end when one gains less than this share.
 const STILL: f64 = 1e-6;
 
@@ -155,10 +157,13 @@ impl Search<'_> {
         let graph = self.graph.clone();
         self.look(&graph, None, None);
         self.improve();
+        let mut idle = 0;
         for round in 0.. {
-            if self.is_over() {
+            let before = self.best.0;
+            if self.is_over() || idle > IDLE + self.best.1.terminals {
                 return;
             }
+            idle += 1;
             let amount = [0.05, 0.15, 0.3][round % 3];
             let graph = self.graph.clone();
             let Some(found) = self.look(&graph, None, Some(amount)) else {
@@ -166,6 +171,9 @@ impl Search<'_> {
             };
             self.keep(found);
             self.improve();
+            if self.best.0 < before * (1.0 - STILL) {
+                idle = 0;
+            }
         }
     }
 
