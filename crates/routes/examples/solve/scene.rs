@@ -93,11 +93,12 @@ pub fn read(text: &str) -> Result<Scene, Box<dyn Error>> {
 }
 
 fn points(text: &str) -> Result<Scene, Box<dyn Error>> {
-    let numbers: Result<Vec<f64>, _> = text.split_whitespace().map(str::parse).collect();
-    let numbers = numbers?;
-    let (count, rest) = numbers.split_first().ok_or("the file is empty")?;
+    let mut words = text.split_whitespace();
+    let count: usize = words.next().ok_or("the file is empty")?.parse()?;
+    let rest: Result<Vec<f64>, _> = words.map(str::parse).collect();
+    let rest = rest?;
     let places: Vec<Coord> = rest.chunks_exact(2).map(|p| place([p[0], p[1]])).collect();
-    if places.len() as f64 != *count || rest.len() % 2 != 0 {
+    if places.len() != count || rest.len() % 2 != 0 {
         return Err(format!("{} places are announced, {} given", count, places.len()).into());
     }
     Ok(Scene {

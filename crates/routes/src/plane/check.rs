@@ -50,6 +50,10 @@ const ON_EDGE: f64 = 1e-5;
 /// # Errors
 ///
 /// The first fault found.
+///
+/// # Panics
+///
+/// If a part names a place that the tree has not.
 pub fn check_tree(
     boundary: Option<&Polygon>,
     obstacles: &[Polygon],

@@ -136,20 +136,22 @@ impl Grounds {
         let rings = layers.flat_map(|layer| &layer.rings);
         let square = dot(along, along);
         let near = AT_BORDER * square.sqrt();
-        rings.flat_map(sides).filter_map(move |(u, v)| {
-            let (of_u, of_v) = (cross(along, u - a), cross(along, v - a));
-            // A line along a border passes its corners, on whichever side of them rounding puts it.
-            let at = if of_u.abs() <= near {
-                u
-            } else if (of_u > 0.0) == (of_v > 0.0) || of_v.abs() <= near {
-                return None;
-            } else {
-                u + (v - u) * (of_u / (of_u - of_v))
-            };
-            let share = dot(at - a, along) / square;
-            let border = (u, v);
-            (share > 0.0 && share < 1.0).then_some(Passage { share, border })
-        })
+        rings
+            .flat_map(|ring| sides(ring))
+            .filter_map(move |(u, v)| {
+                let (of_u, of_v) = (cross(along, u - a), cross(along, v - a));
+                // A line along a border passes its corners, on whichever side of them rounding puts it.
+                let at = if of_u.abs() <= near {
+                    u
+                } else if (of_u > 0.0) == (of_v > 0.0) || of_v.abs() <= near {
+                    return None;
+                } else {
+                    u + (v - u) * (of_u / (of_u - of_v))
+                };
+                let share = dot(at - a, along) / square;
+                let border = (u, v);
+                (share > 0.0 && share < 1.0).then_some(Passage { share, border })
+            })
     }
 
     /// Where the cost per unit of length changes along a line, in order.
@@ -178,10 +180,10 @@ impl Grounds {
         self.layers
             .iter()
             .flat_map(|layer| &layer.rings)
-            .flat_map(sides)
+            .flat_map(|ring| sides(ring))
     }
 }
 
-fn sides(ring: &Vec<Coord>) -> impl Iterator<Item = (Coord, Coord)> + '_ {
+fn sides(ring: &[Coord]) -> impl Iterator<Item = (Coord, Coord)> + '_ {
     (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]))
 }

@@ -16,6 +16,10 @@ const STEPS: usize = 40;
 /// A tree of the same places that is no dearer: junctions, bends and crossings of borders come to
 /// rest, junctions are split and merged, and ways round obstacles straightened. The place numbers of what is
 /// joined stay; those of the rest may change.
+///
+/// # Panics
+///
+/// If the tree has fewer than `joined` places, or a part names a place that it has not.
 pub fn polish(plane: &Plane, joined: usize, tree: &Tree) -> Tree {
     let mut net = Net::new(&tree.places[..joined]);
     let borders: Vec<(Coord, Coord)> = plane.borders().collect();
@@ -113,14 +117,14 @@ fn rerouted(net: &mut Net, plane: &Plane) -> f64 {
 }
 
 fn one_by_one(net: &mut Net, plane: &Plane, target: &[Coord]) {
-    for place in 0..target.len() {
-        if net.hold[place] == Hold::Fixed || target[place] == net.at[place] {
+    for (place, to) in target.iter().enumerate() {
+        let here = net.at[place];
+        if net.hold[place] == Hold::Fixed || *to == here {
             continue;
         }
-        let here = net.at[place];
         let before = net.cost_at(plane, place, here);
         for share in [1.0, 0.4, 0.1, 0.02] {
-            let at = here + (target[place] - here) * share;
+            let at = here + (*to - here) * share;
             if !plane.walls().holds(at) {
                 continue;
             }

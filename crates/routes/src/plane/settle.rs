@@ -30,6 +30,10 @@ const STILL: f64 = 1e-12;
 ///
 /// Source: W. D. Smith, "How to find Steiner minimal trees in Euclidean d-space", Algorithmica 7
 /// (1992), 137–177 (from memory).
+///
+/// # Panics
+///
+/// If a link names a place that is not there, or there are fewer holds than places.
 pub fn settle(
     places: &mut [Coord],
     holds: &[Hold],
