@@ -1,48 +1,18 @@
 //! The junction that joins several places with the least weighted length.
 
-use crate::candidates::length;
+use crate::plane::junction_of;
 use geo::Coord;
 
-/// Steps of the iteration; each at least halves what is left of the error in ordinary cases.
-const STEPS: usize = 60;
+/// A junction this near to a place, in metres, is no gain: one joins at the place.
+const AT_PLACE: f64 = 1e-3;
 
-/// The place with the least sum of weighted distances to the given places, by Weiszfeld's iteration;
-/// `None` if it lies on one of them (so that no junction is gained) or if there are fewer than three.
-///
-/// Source: E. Weiszfeld, Tôhoku Mathematical Journal 43 (1937), 355–386 (from memory).
+/// The place with the least sum of weighted distances to the given places in metres (see
+/// [`junction_of`]); `None` if it lies within a millimetre of one of them (so that no junction is
+/// gained) or if there are fewer than three.
 pub fn junction(places: &[(Coord, f64)]) -> Option<Coord> {
-    if places.len() < 3
-        || places
-            .iter()
-            .any(|(_, weight)| !weight.is_finite() || *weight <= 0.0)
-    {
-        return None;
-    }
-    let total: f64 = places.iter().map(|(_, weight)| weight).sum();
-    let sum = places
-        .iter()
-        .fold(Coord::zero(), |sum, (place, weight)| sum + *place * *weight);
-    let mut at = sum / total;
-    for _ in 0..STEPS {
-        let mut pull = Coord::zero();
-        let mut share = 0.0;
-        for (place, weight) in places {
-            let away = length(*place - at);
-            if away < 1e-6 {
-                return None;
-            }
-            pull = pull + *place * (weight / away);
-            share += weight / away;
-        }
-        let next = pull / share;
-        let moved = length(next - at);
-        at = next;
-        if moved < 1e-7 {
-            break;
-        }
-    }
-    let on_a_place = places.iter().any(|(place, _)| length(*place - at) < 1e-3);
-    (!on_a_place && at.x.is_finite() && at.y.is_finite()).then_some(at)
+    let at = junction_of(places)?;
+    let near = |p: &Coord| (*p - at).x.hypot((*p - at).y) < AT_PLACE;
+    (!places.iter().any(|(place, _)| near(place))).then_some(at)
 }
 
 #[cfg(test)]
@@ -55,7 +25,8 @@ mod tests {
         let corners = [(0.0, 0.0), (2.0, 0.0), (1.0, 3f64.sqrt())];
         let places = corners.map(|(x, y)| (coord! {x: x, y: y}, 1.0));
         let at = junction(&places).unwrap();
-        assert!(length(at - coord! {x: 1.0, y: 3f64.sqrt() / 3.0}) < 1e-6);
+        let off = at - coord! {x: 1.0, y: 3f64.sqrt() / 3.0};
+        assert!(off.x.hypot(off.y) < 1e-9);
     }
 
     #[test]

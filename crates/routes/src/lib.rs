@@ -9,6 +9,9 @@
 //! services are crossed near square, unless a component lies so close to one that there is no other way,
 //! which is then a finding; the bound is not above the cost.
 //!
+//! [`plane`] knows nothing of jobs: shortest ways around obstacles and least trees over grounds of
+//! different cost, free of any graph, for whoever needs them.
+//!
 //! # What the bound is a bound of
 //! The cost of every network of the *candidate graph* in the router's cost model: straight trenches
 //! between components, corners, borders of ground, crossing places and tried junctions. It is no bound for
@@ -33,6 +36,7 @@ mod mesh;
 mod network;
 mod path;
 mod pieces;
+pub mod plane;
 mod pose;
 mod recall;
 mod refine;

@@ -29,9 +29,10 @@ pub enum Side {
 }
 
 /// External crates that do no I/O and show nothing, and so may be used by the core.
-pub const CORE_MAY_USE: [&str; 9] = [
+pub const CORE_MAY_USE: [&str; 10] = [
     "geo",
     "rayon",
+    "robust",
     "rstar",
     "schemars",
     "serde",
