@@ -8,7 +8,8 @@ use crate::{
 use geo::algorithm::line_intersection::{LineIntersection, line_intersection};
 use geo::{BooleanOps, Buffer, Coord, Line, MultiPolygon, Polygon, unary_union};
 use job::{
-    Job, MethodId, Moisture, ObstacleKind, Place, Shape, Soil, SurfaceKind, Texture,
+    Job, MethodId, Moisture, ObstacleKind, Place, Shape, Soil, Sourced, SurfaceKind,
+    Texture,
     prices::MethodKind,
 };
 use quantity::{Angle, Length, Ratio};
@@ -100,7 +101,7 @@ impl Ground {
         let paved = paved(job, &surfaces);
         let area = grow(
             &job.survey.boundary.polygon,
-            -job.practice.clearance.boundary.value.to_m(),
+            -along_edge(job, &job.practice.clearance.boundary),
         );
         let blocked = blocked(job);
         let hard = FreeGround::new(&area, &blocked);
@@ -438,21 +439,25 @@ fn with_polygons<T>(all: &[T], polygon: impl Fn(&T) -> Option<&Polygon>) -> Vec<
         .collect()
 }
 
+/// Metres that a trench keeps from an edge along which it may run.
+fn along_edge(job: &Job, clearance: &Sourced<Length>) -> f64 {
+    let stated = job.practice.clearance.along_edge.value;
+    clearance.value.max(stated).to_m()
+}
+
 /// What a trench keeps out of, grown by its clearance: solid obstacles and the ground at trunks.
 fn blocked(job: &Job) -> MultiPolygon {
     let clearance = &job.practice.clearance;
     let mut grown: Vec<MultiPolygon> = Vec::new();
     for obstacle in &job.survey.obstacles {
         let by = match obstacle.kind {
-            ObstacleKind::Building => &clearance.building,
-            ObstacleKind::Wall => &clearance.wall,
-            ObstacleKind::Pool => &clearance.pool,
-            ObstacleKind::Boulder => &clearance.boulder,
-            ObstacleKind::Other => &clearance.other,
+            ObstacleKind::Building => along_edge(job, &clearance.building),
+            ObstacleKind::Wall => along_edge(job, &clearance.wall),
+            ObstacleKind::Pool => clearance.pool.value.to_m(),
+            ObstacleKind::Boulder => clearance.boulder.value.to_m(),
+            ObstacleKind::Other => clearance.other.value.to_m(),
             ObstacleKind::Fence => continue,
-        }
-        .value
-        .to_m();
+        };
         grown.push(match &obstacle.shape {
             Shape::Area(polygon) => grow(polygon, by),
             Shape::Line(line) => grow_line(line, by),
@@ -485,7 +490,7 @@ fn solid_outlines(job: &Job) -> MultiPolygon {
 }
 
 fn paved(job: &Job, surfaces: &Regions) -> MultiPolygon {
-    let by = job.practice.clearance.paving.value.to_m();
+    let by = along_edge(job, &job.practice.clearance.paving);
     let paved: Vec<&Polygon> = surfaces
         .polygons()
         .iter()

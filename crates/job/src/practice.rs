@@ -27,6 +27,8 @@ pub struct Practice {
     pub cover: Cover,
     /// The cut.
     pub cut: Cut,
+    /// How trenches turn and meet.
+    pub trench: Trench,
     /// The fill.
     pub fill: Fill,
     /// Deep trenches.
@@ -69,6 +71,9 @@ pub struct Clearance {
     pub paving: Sourced<Length>,
     /// From the property line.
     pub boundary: Sourced<Length>,
+    /// Where a crew states one for trenches along a building, wall, paving or the property line, the
+    /// distance that counts if it is more than the one above; 0 states none.
+    pub along_edge: Sourced<Length>,
     /// Within this of a building, wall or fence one digs by hand.
     pub hand_reach: Sourced<Length>,
 }
@@ -153,6 +158,22 @@ pub struct Cut {
     pub wire_slack: Sourced<Ratio>,
     /// Shortest piece of trench for which the way of digging is changed.
     pub shortest_piece: Sourced<Length>,
+}
+
+/// How trenches turn and meet.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Trench {
+    /// Smallest turn that counts as a bend.
+    pub bend_from: Sourced<Angle>,
+    /// Least angle between neighbouring trenches at a place for which there are fittings.
+    pub least_angle: Sourced<Angle>,
+    /// Least distance between the centre lines of trenches side by side.
+    pub spacing: Sourced<Length>,
+    /// Junctions nearer to each other than this are made as one.
+    pub junctions_apart: Sourced<Length>,
+    /// Most pipes that lie in one trench.
+    pub most_pipes: Sourced<u32>,
 }
 
 /// The fill.

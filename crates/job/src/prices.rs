@@ -69,6 +69,10 @@ pub struct Labour {
     pub tie_in: Sourced<Duration>,
     /// Time to set and wire the controller.
     pub set_controller: Sourced<Duration>,
+    /// Time that a bend of a trench takes beyond its length.
+    pub turn_trench: Sourced<Duration>,
+    /// Time that a branch from a trench takes beyond its length.
+    pub branch_trench: Sourced<Duration>,
     /// Time to mark a metre of route on the ground.
     pub mark_per_m: Sourced<Duration>,
     /// Time to fill and tamp a cubic metre of trench, one person.
@@ -113,6 +117,8 @@ pub struct Method {
     pub max_depth: Sourced<Length>,
     /// Greatest outside diameter of pipe, if the method limits it.
     pub max_outside: Option<Sourced<Length>>,
+    /// Least radius at which it pulls pipe round a bend, if it pulls; sharper bends are pits.
+    pub bend_radius: Option<Sourced<Length>>,
     /// Most pipes and cables it puts in at once, if the method limits it.
     pub max_together: Option<Sourced<u32>>,
     /// Pipe materials it can put in.

@@ -100,7 +100,9 @@ fn existing_sleeves(job: &Job) -> impl Iterator<Item = SleevePair> + '_ {
 /// too, and a little beyond on both sides.
 fn paving_crossings(job: &Job, ground: &Ground, sites: &RTree<[f64; 2]>) -> Vec<SleevePair> {
     let rules = &job.practice.paving;
-    let beyond = rules.sleeve_beyond_edge.value.to_m() - job.practice.clearance.paving.value.to_m();
+    let clearance = &job.practice.clearance;
+    let kept = clearance.paving.value.max(clearance.along_edge.value);
+    let beyond = (rules.sleeve_beyond_edge.value - kept).to_m();
     let beyond = beyond.max(BEHIND_BORDER);
     let least = rules.crossing_angle.value.to_rad();
     let edges: Vec<Line> = ground.paved().lines_iter().collect();

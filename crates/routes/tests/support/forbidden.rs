@@ -60,16 +60,16 @@ pub fn things(job: &Job) -> Vec<Thing> {
         id: job.survey.boundary.id.clone(),
         sides: parts(&job.survey.boundary.polygon),
         area: Area::Outside,
-        clearance: rules.boundary.value.to_m(),
+        clearance: rules.boundary.value.max(rules.along_edge.value).to_m(),
         paving: false,
     }];
     for obstacle in &job.survey.obstacles {
         let clearance = match obstacle.kind {
-            ObstacleKind::Building => &rules.building,
-            ObstacleKind::Wall => &rules.wall,
-            ObstacleKind::Pool => &rules.pool,
-            ObstacleKind::Boulder => &rules.boulder,
-            ObstacleKind::Other => &rules.other,
+            ObstacleKind::Building => rules.building.value.max(rules.along_edge.value),
+            ObstacleKind::Wall => rules.wall.value.max(rules.along_edge.value),
+            ObstacleKind::Pool => rules.pool.value,
+            ObstacleKind::Boulder => rules.boulder.value,
+            ObstacleKind::Other => rules.other.value,
             ObstacleKind::Fence => continue,
         };
         let (sides, area) = match &obstacle.shape {
@@ -80,7 +80,7 @@ pub fn things(job: &Job) -> Vec<Thing> {
             id: obstacle.id.clone(),
             sides,
             area,
-            clearance: clearance.value.to_m(),
+            clearance: clearance.to_m(),
             paving: false,
         });
     }
@@ -99,7 +99,8 @@ pub fn things(job: &Job) -> Vec<Thing> {
 }
 
 fn paving(job: &Job) -> Vec<Thing> {
-    let clearance = job.practice.clearance.paving.value.to_m();
+    let rules = &job.practice.clearance;
+    let clearance = rules.paving.value.max(rules.along_edge.value).to_m();
     let paved = job.survey.surfaces.iter().enumerate();
     let paved = paved.filter(|(_, s)| s.kind.is_paved() && s.polygon.is_some());
     paved

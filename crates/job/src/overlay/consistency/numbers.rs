@@ -109,6 +109,12 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         row(&p.stones.slow_very, Range::FromOne),
         row(&p.stones.slow_extremely, Range::FromOne),
         row(&p.stones.haul_from, Range::Share),
+        row(&p.trench.bend_from, half_turn),
+        row(
+            &p.trench.least_angle,
+            Range::UpTo(Angle::deg(90.0).si(), "90 deg"),
+        ),
+        count(&p.trench.most_pipes),
         row(&p.takeoff.elbow_from, half_turn),
         row(&p.takeoff.elbow_90_from, half_turn),
         count(&p.takeoff.valves_per_box),
