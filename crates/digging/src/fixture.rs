@@ -150,6 +150,7 @@ pub(crate) fn polyline(points: &[(f64, f64)]) -> Network {
         lines: vec![line("lateral C1", LineKind::Lateral("C1".into()), count)],
         crossings: vec![],
         cost: 0.0,
+        turning: routes::Turning::default(),
         bound: 0.0,
         candidates: 0,
         findings: vec![],

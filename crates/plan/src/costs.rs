@@ -85,6 +85,18 @@ pub fn crossing(job: &Job) -> f64 {
     hour(job) * job.practice.utility.test_hole_hours.value.to_one()
 }
 
+/// A bend in a trench: an elbow, and setting the machine anew.
+pub fn bend(job: &Job) -> f64 {
+    let labour = &job.prices.labour;
+    job.prices.fitting.elbow.value.to_units() + hour(job) * labour.turn_trench.value.to_h()
+}
+
+/// A junction of trenches: a tee, and beginning the branch.
+pub fn junction(job: &Job) -> f64 {
+    let labour = &job.prices.labour;
+    job.prices.fitting.tee.value.to_units() + hour(job) * labour.branch_trench.value.to_h()
+}
+
 fn pipe_price(job: &Job, family: &str, size: &str) -> f64 {
     let price = job.prices.pipe[family][size].value.to_units();
     price + hour(job) * job.prices.labour.lay_pipe_per_m.value.to_h()

@@ -159,6 +159,8 @@ fn one_round(
         sleeve_new: costs::sleeve_new(job),
         sleeve_existing: costs::sleeve_existing(job),
         crossing: costs::crossing(job),
+        bend: costs::bend(job),
+        junction: costs::junction(job),
     };
     let mut ledger = Ledger::new();
     let network = router.route(&costs, proof, told)?;

@@ -2,8 +2,10 @@
 
 use crate::candidates::{cross, length};
 use crate::pieces::{Piece, absorb_short, pieces_along};
-use crate::roadmap::Roadmap;
+use crate::laid::Laid;
 use crate::sites::Wanted;
+use crate::trench_findings::trench_findings;
+use crate::turning::{Turning, TurningRule};
 use crate::solve::{feature_of, in_words};
 use crate::{
     Branch, Crossing, Line, LineKind, Network, Node, NodeId, NodeKind, Site, SleeveUse, Stretch,
@@ -15,15 +17,17 @@ use job::{Finding, Job, Place};
 use quantity::{Angle, Length};
 use std::collections::{BTreeMap, VecDeque};
 
-/// The trees that were chosen, one for each wanted line.
-#[derive(Debug, Clone)]
-pub struct Chosen {
-    /// Edges of the map, one list for each line.
-    pub trees: Vec<Vec<u32>>,
-    /// Their cost.
-    pub cost: f64,
+/// What is known of the trenches decided on, besides where they are.
+#[derive(Debug, Clone, Copy)]
+pub struct Known {
+    /// Cost of digging and of lines.
+    pub laying: f64,
     /// The bound.
     pub bound: f64,
+    /// How many candidate edges the graph had.
+    pub candidates: usize,
+    /// How turning is counted.
+    pub rule: TurningRule,
 }
 
 /// Edges in a row with the same contents, seen from the end that is dug from.
@@ -33,16 +37,16 @@ struct Chain {
     carries: Vec<usize>,
 }
 
-/// The network of the chosen trees.
+/// The network of the trenches decided on.
 pub fn build(
     job: &Job,
     ground: &Ground,
-    map: &Roadmap<'_>,
+    map: &Laid,
     sites: &[Site],
     lines: &[Wanted],
-    chosen: &Chosen,
+    known: Known,
 ) -> Network {
-    let carried = carried(&chosen.trees);
+    let carried = carried(&map.trees);
     let chains = chains(map, &carried);
     let mut builder = Builder {
         job,
@@ -61,7 +65,7 @@ pub fn build(
     for chain in &chains {
         builder.dig(chain);
     }
-    let lines = lines
+    let lines: Vec<Line> = lines
         .iter()
         .enumerate()
         .map(|(i, wanted)| builder.line(i, wanted))
@@ -69,16 +73,38 @@ pub fn build(
     let crossings = builder.crossings();
     let mut findings = crossing_findings(job, &crossings);
     findings.extend(builder.tucked());
+    let turning = turning(builder.nodes.len(), &builder.stretches, known.rule);
+    findings.extend(trench_findings(job, &lines, &builder.nodes, &builder.stretches));
     Network {
         nodes: builder.nodes,
         stretches: builder.stretches,
         lines,
         crossings,
-        cost: chosen.cost,
-        bound: chosen.bound,
-        candidates: map.edges.len(),
+        cost: known.laying + turning.cost,
+        turning,
+        bound: known.bound,
+        candidates: known.candidates,
         findings,
     }
+}
+
+/// Bends and junctions of the stretches, from their centre lines.
+fn turning(nodes: usize, stretches: &[Stretch], rule: TurningRule) -> Turning {
+    let mut sum = Turning::default();
+    let mut arms = vec![Vec::new(); nodes];
+    for stretch in stretches {
+        let path: Vec<Coord> = stretch.path.iter().map(|p| Coord::from(*p)).collect();
+        for at in path.windows(3) {
+            rule.add(&[at[0] - at[1], at[2] - at[1]], &mut sum);
+        }
+        let last = path.len() - 1;
+        arms[stretch.from.index()].push(path[1] - path[0]);
+        arms[stretch.to.index()].push(path[last - 1] - path[last]);
+    }
+    for arms in &arms {
+        rule.add(arms, &mut sum);
+    }
+    sum
 }
 
 fn carried(trees: &[Vec<u32>]) -> BTreeMap<u32, Vec<usize>> {
@@ -93,7 +119,7 @@ fn carried(trees: &[Vec<u32>]) -> BTreeMap<u32, Vec<usize>> {
 
 /// Chains of edges with the same contents, breadth first from the first site, so that numbers run
 /// outward from the source.
-fn chains(map: &Roadmap<'_>, carried: &BTreeMap<u32, Vec<usize>>) -> Vec<Chain> {
+fn chains(map: &Laid, carried: &BTreeMap<u32, Vec<usize>>) -> Vec<Chain> {
     let mut beside: BTreeMap<u32, Vec<(u32, u32)>> = BTreeMap::new();
     for edge in carried.keys() {
         let e = &map.edges[*edge as usize];
@@ -164,7 +190,7 @@ fn walk(
 struct Builder<'a> {
     job: &'a Job,
     ground: &'a Ground,
-    map: &'a Roadmap<'a>,
+    map: &'a Laid,
     sites: &'a [Site],
     nodes: Vec<Node>,
     stretches: Vec<Stretch>,

@@ -18,6 +18,7 @@
 mod build;
 mod candidates;
 mod fermat;
+mod laid;
 mod mesh;
 mod network;
 mod path;
@@ -26,10 +27,14 @@ mod refine;
 mod roadmap;
 mod sites;
 mod solve;
+mod tidy;
+mod trench_findings;
+mod turning;
 
 pub use fermat::junction;
 pub use ground::{Blocked, StretchGround, Zone};
 pub use network::*;
 pub use path::shortest_path;
 pub use sites::Site;
+pub use turning::Turning;
 pub use solve::{RouteCosts, RouteError, Router};

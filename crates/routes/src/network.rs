@@ -1,5 +1,6 @@
 //! The network of trenches: where they run and what lies in each.
 
+use crate::Turning;
 use ground::StretchGround;
 use job::{Finding, Place};
 use quantity::{Angle, Length};
@@ -70,9 +71,13 @@ pub struct Network {
     pub lines: Vec<Line>,
     /// Crossings of buried services of others.
     pub crossings: Vec<Crossing>,
-    /// Estimated cost of this network in the router's cost model, currency units.
+    /// Estimated cost of this network in the router's cost model, currency units: digging, lines and
+    /// turning.
     pub cost: f64,
-    /// No network of the candidate graph can cost less than this in the same model.
+    /// Bends and junctions, and the part of the cost that is theirs.
+    pub turning: Turning,
+    /// Digging and lines of no network of the candidate graph cost less than this in the same model.
+    /// Bends and junctions never cost less than nothing, so with them none costs less either.
     pub bound: f64,
     /// How many candidate edges the graph had.
     pub candidates: usize,
@@ -227,6 +232,11 @@ impl Network {
     /// Length of all trench.
     pub fn length(&self) -> Length {
         self.stretches.iter().map(|s| s.length).sum()
+    }
+
+    /// The part of the cost that is digging and lines.
+    pub fn laying(&self) -> f64 {
+        self.cost - self.turning.cost
     }
 
     /// How far the cost may lie above the bound, as a share of the cost.

@@ -1,6 +1,7 @@
 //! The graph of all trenches that might be dug, with what each would cost.
 
 use crate::candidates::{Candidates, length};
+use crate::tidy::Draft;
 use crate::{RouteCosts, Site, mesh};
 use geo::Coord;
 use ground::{Class, Ground, StretchGround};
@@ -41,6 +42,35 @@ pub struct RoadEdge {
     crossings: usize,
     /// Set if it is a sleeve under paving: the feature id of an existing one, or none.
     pub sleeve: Option<Option<String>>,
+}
+
+/// An end of a straight trench, as the rules see it.
+#[derive(Debug, Clone, Copy)]
+pub struct End {
+    /// Where.
+    pub at: Coord,
+    /// Metres to the open ground; 0 in it.
+    way_out: f64,
+    /// Whether it may stand within a clearance.
+    may_be_tucked: bool,
+    /// Whether a component is there.
+    is_site: bool,
+}
+
+impl End {
+    /// A place of the open ground with nothing there.
+    pub fn open(at: Coord) -> Self {
+        Self {
+            at,
+            way_out: 0.0,
+            may_be_tucked: false,
+            is_site: false,
+        }
+    }
+
+    fn is_held(&self) -> bool {
+        self.way_out <= 0.0
+    }
 }
 
 /// All trenches that might be dug.
@@ -145,25 +175,40 @@ impl<'a> Roadmap<'a> {
         self.way_out[node as usize] <= 0.0
     }
 
-    /// Whether a straight trench may run between two nodes: in open ground, or out of a clearance
+    /// A node as an end of trenches.
+    pub fn end(&self, node: u32) -> End {
+        End {
+            at: self.nodes[node as usize],
+            way_out: self.way_out[node as usize],
+            may_be_tucked: (node as usize) < self.may_be_tucked,
+            is_site: self.is_site(node),
+        }
+    }
+
+    /// How many nodes, counted from the first, are components'.
+    pub fn sites(&self) -> u32 {
+        self.sites as u32
+    }
+
+    /// Whether a straight trench may run between two ends: in open ground, or out of a clearance
     /// in which one of them stands and into no other. Within it a trench may be `slant` times as
     /// long as the shortest way out.
-    fn may_run(&self, a: u32, b: u32, slant: f64) -> bool {
-        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
-        if self.is_held(a) && self.is_held(b) {
+    fn may_run(&self, a: &End, b: &End, slant: f64) -> bool {
+        let (from, to) = (a.at, b.at);
+        if a.is_held() && b.is_held() {
             return self.ground.is_open(from, to);
         }
-        let barred = |node: u32| !self.is_held(node) && node as usize >= self.may_be_tucked;
+        let barred = |end: &End| !end.is_held() && !end.may_be_tucked;
         if barred(a) || barred(b) || !self.ground.bare().is_open(from, to) {
             return false;
         }
         let long = length(to - from);
-        let most = |node: u32| slant * self.way_out[node as usize] + ON_THE_RIM;
+        let most = |end: &End| slant * end.way_out + ON_THE_RIM;
         match self.ground.open().rim_crossings(from, to).as_slice() {
             [] => long <= most(a) + most(b),
-            [out] if self.is_held(b) => out * long <= most(a),
-            [back] if self.is_held(a) => (1.0 - back) * long <= most(b),
-            [out, back] if !self.is_held(a) && !self.is_held(b) => {
+            [out] if b.is_held() => out * long <= most(a),
+            [back] if a.is_held() => (1.0 - back) * long <= most(b),
+            [out, back] if !a.is_held() && !b.is_held() => {
                 out * long <= most(a) && (1.0 - back) * long <= most(b)
             }
             _ => false,
@@ -196,7 +241,10 @@ impl<'a> Roadmap<'a> {
         pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
         let measured: Vec<Option<Measured>> = pairs
             .par_iter()
-            .map(|(a, b)| self.may_run(*a, *b, slant).then(|| self.measure(*a, *b))?)
+            .map(|(a, b)| {
+                let (a, b) = (self.end(*a), self.end(*b));
+                self.may_run(&a, &b, slant).then(|| self.measure(&a, &b))?
+            })
             .collect();
         self.take_in(&pairs, measured);
     }
@@ -274,6 +322,66 @@ impl<'a> Roadmap<'a> {
         }
     }
 
+    /// The least price of a metre of trench in any ground that the map has met.
+    pub fn least_price(&self) -> f64 {
+        let prices = self.grounds.iter().map(|(_, unit)| *unit);
+        prices.fold(f64::INFINITY, f64::min).clamp(0.0, f64::MAX)
+    }
+
+    /// Length and cost of digging of a straight trench that is not on the map, by the latest prices;
+    /// nothing where it may not run. `unknown` prices ground that the map has not met.
+    pub fn trial(
+        &self,
+        a: &End,
+        b: &End,
+        mut unknown: impl FnMut(&Class, Coord) -> f64,
+    ) -> Option<(f64, f64)> {
+        if !self.may_run(a, b, SLANT) {
+            return None;
+        }
+        let measured = self.measure(a, b)?;
+        let dig: f64 = measured
+            .spans
+            .iter()
+            .map(|(class, metres, at)| {
+                let unit = match self.classes.get(class) {
+                    Some(known) => self.grounds[*known as usize].1,
+                    None => unknown(class, *at),
+                };
+                unit * metres
+            })
+            .sum();
+        let dig = dig + self.crossing * measured.crossings as f64;
+        Some((measured.length, dig.max(0.0)))
+    }
+
+    /// Takes the trenches of a draft into the map. Gives the edges of each line, unless the map does
+    /// not take one of them.
+    pub fn adopt(&mut self, draft: &Draft) -> Option<Vec<Vec<u32>>> {
+        let there = (0..draft.trenches.len() as u32).filter(|t| draft.is_there(*t));
+        let there: Vec<u32> = there.collect();
+        let mut pairs = Vec::with_capacity(there.len());
+        for t in &there {
+            let t = draft.trench(*t);
+            let (a, b) = (self.add_node(draft.at(t.a)), self.add_node(draft.at(t.b)));
+            pairs.push((a.min(b), a.max(b)));
+        }
+        self.add_edges(pairs.clone());
+        let numbers: BTreeMap<(u32, u32), u32> = (0..)
+            .zip(&self.edges)
+            .map(|(i, e)| ((e.a.min(e.b), e.a.max(e.b)), i))
+            .collect();
+        let mut trees = vec![Vec::new(); draft.ends.len()];
+        for (t, pair) in there.iter().zip(&pairs) {
+            let edge = numbers.get(pair)?;
+            for line in &draft.trench(*t).carries {
+                trees[*line as usize].push(*edge);
+            }
+        }
+        trees.iter_mut().for_each(|tree| tree.sort_unstable());
+        Some(trees)
+    }
+
     fn add_sleeve(&mut self, a: u32, b: u32, existing: Option<String>) {
         let pair = (a.min(b), a.max(b));
         if a == b || !self.pairs.insert(pair) {
@@ -293,8 +401,8 @@ impl<'a> Roadmap<'a> {
     }
 
     /// What a straight trench goes through; `None` where the rules for buried services forbid it.
-    fn measure(&self, a: u32, b: u32) -> Option<Measured> {
-        let (from, to) = (self.nodes[a as usize], self.nodes[b as usize]);
+    fn measure(&self, a: &End, b: &End) -> Option<Measured> {
+        let (from, to) = (a.at, b.at);
         let length = length(to - from);
         if length < 1e-6 {
             return None;
@@ -304,9 +412,9 @@ impl<'a> Roadmap<'a> {
             return None;
         }
         let spans = self.ground.spans(from, to);
-        let in_zone = |node: u32| {
-            self.is_site(node) && {
-                let class = self.ground.class_at(self.nodes[node as usize]);
+        let in_zone = |end: &End| {
+            end.is_site && {
+                let class = self.ground.class_at(end.at);
                 self.ground.is_in_tolerance(&class)
             }
         };
@@ -385,7 +493,9 @@ impl<'a> Roadmap<'a> {
             .nearest_neighbor_iter(&[at.x, at.y])
             .take(LOOKED_AT)
             .map(|near| near.data)
-            .filter(|near| *near != from && self.may_run(from, *near, slant))
+            .filter(|near| *near != from && {
+                self.may_run(&self.end(from), &self.end(*near), slant)
+            })
             .take(SPURS)
             .collect()
     }

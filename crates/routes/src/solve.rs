@@ -1,10 +1,13 @@
 //! The least costly network found, and the bound below which none of the candidate graph lies.
 
-use crate::build::{Chosen, build};
+use crate::build::{Known, build};
 use crate::candidates::candidates;
+use crate::laid::Laid;
 use crate::refine::{self, Used};
 use crate::roadmap::Roadmap;
 use crate::sites::{Wanted, wanted};
+use crate::tidy::{Apart, Draft, Pricer, tidy};
+use crate::turning::TurningRule;
 use crate::{LineKind, Network, NodeKind, Site};
 use ground::{Ground, StretchGround};
 use job::{Finding, Job};
@@ -38,6 +41,21 @@ pub struct RouteCosts<'a> {
     pub sleeve_existing: f64,
     /// Crossing a buried service, besides digging.
     pub crossing: f64,
+    /// A bend in a trench: fittings, and setting the machine anew.
+    pub bend: f64,
+    /// A junction of trenches.
+    pub junction: f64,
+}
+
+/// The trees that were chosen, one for each wanted line.
+#[derive(Debug, Clone)]
+struct Chosen {
+    /// Edges of the map, one list for each line.
+    trees: Vec<Vec<u32>>,
+    /// Their cost.
+    cost: f64,
+    /// The bound.
+    bound: f64,
 }
 
 /// Why there is no network.
@@ -101,13 +119,23 @@ impl<'a> Router<'a> {
         }
         self.map.price(costs);
         let best = self.improve(costs, proof, progress)?;
+        let rule = TurningRule::new(&self.job.practice, costs.bend, costs.junction);
+        let draft = self.tidied(costs, rule, &best.trees);
+        let known = Known {
+            laying: draft.laying(),
+            // Tidied trenches lie off the graph and may cost less than all that lie on it.
+            bound: best.bound.min(draft.laying()),
+            candidates: self.map.edges.len(),
+            rule,
+        };
+        let laid = Laid::new(&draft, self.sites.len());
         let network = build(
             self.job,
             self.ground,
-            &self.map,
+            &laid,
             &self.sites,
             &self.lines,
-            &best,
+            known,
         );
         self.known = Some(best.trees);
         Ok(network)
@@ -145,10 +173,41 @@ impl<'a> Router<'a> {
             }
         }
         if proof {
+            let rule = TurningRule::new(&self.job.practice, costs.bend, costs.junction);
+            best = best.map(|best| self.adopted(costs, rule, best));
             stop_or(progress("proving how much cheaper it could be at most"))?;
             best = Some(self.solve(costs, Aim::TreesAndBound, best.as_ref(), progress)?);
         }
         best.ok_or(RouteError::Stopped)
+    }
+
+    /// The trees of the map as one would dig them.
+    fn tidied(&self, costs: &RouteCosts<'_>, rule: TurningRule, trees: &[Vec<u32>]) -> Draft {
+        let rates = self.lines.iter().map(|l| (costs.line)(&l.kind).max(0.0));
+        let pricer = Pricer::new(&self.map, self.ground, costs, rule, rates.collect());
+        let to_spots = |line: &Wanted| line.sites.iter().map(|s| *s as u32).collect();
+        let ends = self.lines.iter().map(to_spots).collect();
+        let mut draft = Draft::new(&self.map, trees, ends, &pricer);
+        let rules = &self.job.practice.trench;
+        let apart = Apart {
+            trenches: rules.spacing.value.to_m(),
+            junctions: rules.junctions_apart.value.to_m(),
+        };
+        tidy(&mut draft, pricer, apart);
+        draft
+    }
+
+    /// The trees as tidied, with their trenches taken into the map, so that a bound proven on it holds
+    /// for them; as they were, where the map does not take a trench.
+    fn adopted(&mut self, costs: &RouteCosts<'_>, rule: TurningRule, best: Chosen) -> Chosen {
+        let draft = self.tidied(costs, rule, &best.trees);
+        match self.map.adopt(&draft) {
+            Some(trees) => {
+                self.map.price_new(costs);
+                Chosen { trees, ..best }
+            }
+            None => best,
+        }
     }
 
     fn solve(

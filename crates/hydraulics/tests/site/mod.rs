@@ -81,6 +81,7 @@ impl Site {
             lines: Vec::new(),
             crossings: Vec::new(),
             cost: 0.0,
+            turning: routes::Turning::default(),
             bound: 0.0,
             candidates: 0,
             findings: Vec::new(),

@@ -30,6 +30,8 @@ fn at_prices(job: &Job, dig: f64, lay: f64) -> Network {
         sleeve_new: 40.0,
         sleeve_existing: 2.0,
         crossing: 50.0,
+        bend: 0.0,
+        junction: 0.0,
     };
     let ground = Ground::new(job);
     let mut router = Router::new(job, &ground);

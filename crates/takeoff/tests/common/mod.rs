@@ -126,6 +126,7 @@ impl Drawing {
             lines: self.lines,
             crossings: Vec::new(),
             cost: 0.0,
+            turning: routes::Turning::default(),
             bound: 0.0,
             candidates: 0,
             findings: Vec::new(),

@@ -1,0 +1,95 @@
+//! Draws the chosen trenches as one would dig them: straight, with few bends and tidy junctions.
+//!
+//! The search knows places and straight ways between them, no bends and no junctions. Here its network is
+//! changed by small moves in the plane, each priced exactly by the map's own rules and kept only if the
+//! whole becomes cheaper: digging, lines, bends and junctions. At the end what the practice asks for
+//! (junctions apart, trenches apart) is done where the gain so far pays for it, so that the network never
+//! costs more than the one that came in.
+
+mod draft;
+mod joins;
+mod mend;
+mod near;
+mod pricer;
+mod slides;
+
+pub use draft::Draft;
+pub use pricer::Pricer;
+
+/// Sweeps end when one gains less than this share of the cost.
+const LEAST_GAIN: f64 = 0.001;
+/// And after so many: a change moves on by one place in a sweep, and chains are a dozen places long.
+const MOST_SWEEPS: usize = 12;
+
+/// How near things may lie, in metres.
+#[derive(Debug, Clone, Copy)]
+pub struct Apart {
+    /// Trenches side by side.
+    pub trenches: f64,
+    /// Junctions.
+    pub junctions: f64,
+}
+
+/// A draft with what its changes are priced by.
+struct Desk<'a, 'm, 'd> {
+    draft: &'d mut Draft,
+    pricer: Pricer<'a, 'm>,
+    /// Spots around which something has changed since they were last looked at.
+    stale: Vec<bool>,
+}
+
+/// Tidies a draft.
+pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
+    if std::env::var_os("NOTIDY").is_some() { return; }
+    let t0 = std::time::Instant::now();
+    let stale = vec![true; draft.spots.len()];
+    let before = draft.cost();
+    let mut desk = Desk {
+        draft,
+        pricer,
+        stale,
+    };
+    for _ in 0..MOST_SWEEPS {
+        let before = desk.draft.cost();
+        desk.sweep();
+        desk.draw_together(apart.trenches, 0.0);
+        if before - desk.draft.cost() < LEAST_GAIN * before {
+            break;
+        }
+    }
+    desk.as_asked(apart, before);
+    if std::env::var_os("TIDYTIME").is_some() { eprintln!("tidy {:?} {} -> {}", t0.elapsed(), before, desk.draft.cost()); }
+}
+
+impl Desk<'_, '_, '_> {
+    fn sweep(&mut self) {
+        let mut spot = 0;
+        while (spot as usize) < self.draft.spots.len() {
+            if std::mem::take(&mut self.stale[spot as usize]) && !self.draft.arms(spot).is_empty() {
+                self.look_at(spot);
+            }
+            spot += 1;
+        }
+    }
+
+    fn look_at(&mut self, spot: u32) {
+        let _ = self.straighten(spot) || self.draw_in(spot);
+        self.slide(spot);
+        let _ = self.hang_over(spot) || self.part_later(spot);
+    }
+
+    /// Ends a change; around what was kept, everything is looked at again.
+    fn settle(&mut self, allowed: f64) -> bool {
+        let kept = self.draft.settle(&mut self.pricer, allowed);
+        if kept {
+            self.stale.resize(self.draft.spots.len(), true);
+            for spot in self.draft.touched().to_vec() {
+                self.stale[spot as usize] = true;
+                for trench in self.draft.arms(spot) {
+                    self.stale[self.draft.beyond(*trench, spot) as usize] = true;
+                }
+            }
+        }
+        kept
+    }
+}

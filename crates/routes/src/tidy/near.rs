@@ -1,0 +1,131 @@
+//! Trenches and junctions that lie too near to each other to be dug apart.
+
+use super::pricer::angle;
+use super::{Apart, Desk};
+use crate::candidates::{cross, length};
+use geo::Coord;
+use std::f64::consts::PI;
+
+/// Trenches at a smaller angle than this run side by side.
+const SIDE_BY_SIDE: f64 = PI / 9.0;
+/// Side by side for less than this, in metres, is only passing.
+const PASSING: f64 = 0.3;
+
+impl Desk<'_, '_, '_> {
+    /// Takes trenches through spots that they pass nearer than `apart`, and lets trenches side by side
+    /// share, where that costs at most `allowed` more.
+    pub(super) fn draw_together(&mut self, apart: f64, allowed: f64) {
+        for first in 0..self.draft.trenches.len() as u32 {
+            for second in first + 1..self.draft.trenches.len() as u32 {
+                let there = self.draft.is_there(first) && self.draft.is_there(second);
+                if there && self.may_be_near(first, second, apart) {
+                    self.join_near(first, second, apart, allowed);
+                }
+            }
+        }
+    }
+
+    fn may_be_near(&self, first: u32, second: u32, apart: f64) -> bool {
+        let ends = |t: u32| {
+            let t = self.draft.trench(t);
+            (self.draft.at(t.a), self.draft.at(t.b))
+        };
+        let ((a, b), (c, d)) = (ends(first), ends(second));
+        let beside = |p: f64, q: f64, r: f64, s: f64| {
+            p.min(q) - apart <= r.max(s) && r.min(s) - apart <= p.max(q)
+        };
+        let free = |t: u32| self.draft.trench(t).sleeve.is_none();
+        beside(a.x, b.x, c.x, d.x) && beside(a.y, b.y, c.y, d.y) && free(first) && free(second)
+    }
+
+    fn join_near(&mut self, first: u32, second: u32, apart: f64, allowed: f64) {
+        let near = self.near_spots(first, second, apart);
+        if let [p, q] = near[..] {
+            let side_by_side = {
+                let along = |t: u32| {
+                    let t = self.draft.trench(t);
+                    self.draft.at(t.b) - self.draft.at(t.a)
+                };
+                let angle = angle(along(first), along(second));
+                angle.min(PI - angle) < SIDE_BY_SIDE
+            };
+            let long = length(self.draft.at(p) - self.draft.at(q));
+            if side_by_side && long > PASSING && self.share([first, second], [p, q], allowed) {
+                return;
+            }
+        }
+        for spot in near {
+            for trench in [first, second] {
+                let t = self.draft.trench(trench);
+                if self.draft.is_there(trench)
+                    && t.a != spot
+                    && t.b != spot
+                    && self.through(trench, spot, allowed)
+                {
+                    return;
+                }
+            }
+        }
+    }
+
+    /// Ends of either trench that lie beside the other one, nearer than `apart`; with a common end, the
+    /// same.
+    fn near_spots(&self, first: u32, second: u32, apart: f64) -> Vec<u32> {
+        let (f, s) = (self.draft.trench(first), self.draft.trench(second));
+        let mut found = Vec::new();
+        for (spot, other) in [(f.a, s), (f.b, s), (s.a, f), (s.b, f)] {
+            let (at, from, to) = (
+                self.draft.at(spot),
+                self.draft.at(other.a),
+                self.draft.at(other.b),
+            );
+            let is_end = spot == other.a || spot == other.b;
+            if (is_end || off(at, from, to).is_some_and(|off| off < apart)) && !found.contains(&spot)
+            {
+                found.push(spot);
+            }
+        }
+        found
+    }
+
+    /// What the practice asks for, where the gain since `before` pays for it.
+    pub(super) fn as_asked(&mut self, apart: Apart, before: f64) {
+        let left = |desk: &Self| before - desk.draft.cost();
+        self.draw_together(apart.trenches, left(self));
+        for spot in 0..self.draft.spots.len() as u32 {
+            for trench in self.draft.arms(spot).to_vec() {
+                if self.are_crowded(spot, trench, apart.junctions) {
+                    let allowed = left(self);
+                    if self.merge(spot, trench, allowed) {
+                        break;
+                    }
+                }
+            }
+        }
+        for spot in 0..self.draft.spots.len() as u32 {
+            if !self.draft.arms(spot).is_empty() {
+                let _ = self.straighten(spot) || self.slide(spot);
+            }
+        }
+    }
+
+    /// Whether a free junction lies nearer than `apart` to another one or to a component.
+    fn are_crowded(&self, spot: u32, trench: u32, apart: f64) -> bool {
+        let t = self.draft.trench(trench);
+        let other = self.draft.beyond(trench, spot);
+        let meets = |s: u32| self.draft.arms(s).len() > 2;
+        self.draft.is_free(spot)
+            && meets(spot)
+            && (meets(other) || !self.draft.is_free(other))
+            && t.sleeve.is_none()
+            && t.length < apart
+    }
+}
+
+/// How far a place lies off a straight way, if it lies beside it.
+fn off(place: Coord, from: Coord, to: Coord) -> Option<f64> {
+    let along = to - from;
+    let long = length(along);
+    let share = ((place - from).x * along.x + (place - from).y * along.y) / (long * long);
+    (share > 0.0 && share < 1.0).then(|| cross(along, place - from).abs() / long)
+}
