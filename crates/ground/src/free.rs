@@ -3,7 +3,7 @@
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
 use geo::algorithm::line_intersection::{LineIntersection, line_intersection};
 use geo::{
-    Area, BooleanOps, Buffer, Contains, Coord, Intersects, Line, LineString, MultiPolygon, Orient,
+    Area, BooleanOps, Buffer, Coord, Intersects, Line, LineString, MultiPolygon, Orient,
     Point, Polygon, orient::Direction,
 };
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
@@ -76,8 +76,7 @@ impl FreeGround {
 
     /// Whether a place lies in it or on its edge.
     pub fn holds(&self, place: Coord) -> bool {
-        let point = Point::from(place);
-        self.area.contains(&point) || self.area.intersects(&point)
+        self.area.intersects(&Point::from(place))
     }
 
     /// Whether the straight line between two places of the ground stays in it.

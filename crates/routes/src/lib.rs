@@ -13,7 +13,15 @@
 //! The cost of every network of the *candidate graph* in the router's cost model: straight trenches
 //! between components, corners, borders of ground, crossing places and tried junctions. It is no bound for
 //! trenches that bend elsewhere. The model takes one unit cost for each kind of ground and one price per
-//! metre for each line; methods, sizes and hire are worked out afterwards.
+//! metre for each line; methods, sizes and hire are worked out afterwards. Bends and junctions have a price
+//! that is never negative ([`Turning`]); the bound leaves them out and so holds with them.
+//!
+//! # After the search
+//! The trenches found are tidied in the plane: bends left out, junctions moved to where they cost least or
+//! drawn together, trenches side by side made one. Each move is priced by the same rules and kept if the
+//! whole costs less. This is a local search: another start may end elsewhere. Crossing trenches that do not
+//! join count as apart, and no price is put on trenches that stay too near or part too sharply beyond the
+//! bend that they take; they are cautions.
 
 mod build;
 mod candidates;
@@ -24,6 +32,7 @@ mod network;
 mod path;
 mod pieces;
 mod refine;
+mod refract;
 mod roadmap;
 mod sites;
 mod solve;

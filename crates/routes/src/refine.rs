@@ -2,7 +2,8 @@
 
 use crate::candidates::{CLOSE_TO_SITE, length};
 use crate::fermat;
-use crate::roadmap::Roadmap;
+use crate::refract;
+use crate::roadmap::{RoadEdge, Roadmap};
 use geo::Coord;
 use std::collections::BTreeMap;
 
@@ -22,6 +23,15 @@ pub fn propose(map: &mut Roadmap<'_>, used: &Used) -> usize {
     let chains = chains(map, &beside);
     let straight = shortcuts(&chains);
     map.add_edges(straight);
+    for edge in used.keys() {
+        let RoadEdge { a, b, .. } = map.edges[*edge as usize];
+        for place in refract::bends(map, *edge) {
+            if !map.is_close_to_site(place, CLOSE_TO_SITE) {
+                let new = map.add_node(place);
+                map.add_edges(vec![(a, new), (new, b)]);
+            }
+        }
+    }
     for (node, links) in &beside {
         let at = map.nodes[*node as usize];
         for (place, ends) in junctions(map, *node, at, links) {

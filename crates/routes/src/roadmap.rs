@@ -355,6 +355,26 @@ impl<'a> Roadmap<'a> {
         Some((measured.length, dig.max(0.0)))
     }
 
+    /// Where along an edge, in metres from its end `a`, the price of digging changes by at least this
+    /// share.
+    pub fn borders_on(&self, edge: u32, least: f64) -> Vec<f64> {
+        let mut metres = 0.0;
+        let pairs = self.edges[edge as usize].ground.windows(2);
+        let borders = pairs.filter_map(|pair| {
+            metres += pair[0].1;
+            let [p, q] = [pair[0].0, pair[1].0].map(|class| self.grounds[class as usize].1);
+            ((p - q).abs() > least * p.min(q)).then_some(metres)
+        });
+        borders.collect()
+    }
+
+    /// The place nearest to one, within `reach` metres, where the kind of ground changes and a trench
+    /// may lie.
+    pub fn border_foot(&self, place: Coord, reach: f64) -> Option<Coord> {
+        let feet = self.ground.border_feet(place, reach, 1);
+        feet.into_iter().find(|foot| self.ground.open().holds(*foot))
+    }
+
     /// Takes the trenches of a draft into the map. Gives the edges of each line, unless the map does
     /// not take one of them.
     pub fn adopt(&mut self, draft: &Draft) -> Option<Vec<Vec<u32>>> {

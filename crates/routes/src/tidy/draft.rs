@@ -58,6 +58,7 @@ pub struct Draft {
     start: f64,
     touched: Vec<u32>,
     unpriced: Vec<u32>,
+    placed: Vec<u32>,
 }
 
 impl Draft {
@@ -79,6 +80,7 @@ impl Draft {
             start: 0.0,
             touched: Vec::new(),
             unpriced: Vec::new(),
+            placed: Vec::new(),
         };
         let mut known = std::collections::BTreeMap::new();
         for site in 0..map.sites() {
@@ -173,6 +175,7 @@ impl Draft {
         self.log.clear();
         self.touched.clear();
         self.unpriced.clear();
+        self.placed.clear();
         self.start = self.cost;
     }
 
@@ -185,7 +188,10 @@ impl Draft {
         for i in 0..self.touched.len() {
             self.turn(self.touched[i], pricer);
         }
-        let mut kept = self.cost < most;
+        // Until here new trenches cost no more than they will: most changes end without a look at the
+        // ground.
+        let holds = |spot: &u32| pricer.holds(self.at(*spot));
+        let mut kept = self.cost < most && self.placed.iter().all(holds);
         for i in 0..self.unpriced.len() {
             let trench = self.unpriced[i];
             if !kept {
@@ -237,6 +243,7 @@ impl Draft {
     pub fn add_spot(&mut self, at: Coord) -> u32 {
         self.log.push(Before::NewSpot);
         let spot = self.push_spot(End::open(at), false);
+        self.placed.push(spot);
         self.touched.push(spot);
         spot
     }
@@ -301,6 +308,7 @@ impl Draft {
         self.log
             .push(Before::Spot(spot, self.spots[spot as usize].clone()));
         self.spots[spot as usize].end = End::open(to);
+        self.placed.push(spot);
         for (far, carries) in arms {
             self.link(spot, far, &carries, pricer);
         }

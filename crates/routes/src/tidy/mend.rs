@@ -2,7 +2,7 @@
 
 use super::draft::Draft;
 use super::pricer::Pricer;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Takes each of these lines out of trenches that close a ring or lead nowhere, the dearest first.
 pub fn mend(draft: &mut Draft, lines: &[u32], pricer: &Pricer<'_, '_>) {
@@ -18,10 +18,26 @@ pub fn mend(draft: &mut Draft, lines: &[u32], pricer: &Pricer<'_, '_>) {
     }
 }
 
+/// The trenches that carry a line, from its root on: a change may close rings but never parts it.
 fn carriers(draft: &Draft, line: u32) -> Vec<u32> {
-    (0..draft.trenches.len() as u32)
-        .filter(|t| draft.is_there(*t) && draft.trench(*t).carries.binary_search(&line).is_ok())
-        .collect()
+    let root = draft.ends[line as usize][0];
+    let mut found = Vec::new();
+    let mut seen = BTreeSet::from([root]);
+    let mut ahead = vec![root];
+    while let Some(spot) = ahead.pop() {
+        for trench in draft.arms(spot) {
+            if draft.trench(*trench).carries.binary_search(&line).is_ok() {
+                found.push(*trench);
+                let far = draft.beyond(*trench, spot);
+                if seen.insert(far) {
+                    ahead.push(far);
+                }
+            }
+        }
+    }
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
 fn drop_line(draft: &mut Draft, trench: u32, line: u32, pricer: &Pricer<'_, '_>) {

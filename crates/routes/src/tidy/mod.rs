@@ -49,10 +49,13 @@ pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
         pricer,
         stale,
     };
+    let mut seen = 0;
     for _ in 0..MOST_SWEEPS {
         let before = desk.draft.cost();
         desk.sweep();
-        desk.draw_together(apart.trenches, 0.0);
+        let new = desk.draft.trenches.len() as u32;
+        desk.draw_together(apart.trenches, seen, 0.0);
+        seen = new;
         if before - desk.draft.cost() < LEAST_GAIN * before {
             break;
         }

@@ -3,7 +3,7 @@
 use super::pricer::angle;
 use super::{Apart, Desk};
 use crate::candidates::{cross, length};
-use geo::Coord;
+use geo::{Coord, Rect};
 use std::f64::consts::PI;
 
 /// Trenches at a smaller angle than this run side by side.
@@ -13,29 +13,36 @@ const PASSING: f64 = 0.3;
 
 impl Desk<'_, '_, '_> {
     /// Takes trenches through spots that they pass nearer than `apart`, and lets trenches side by side
-    /// share, where that costs at most `allowed` more.
-    pub(super) fn draw_together(&mut self, apart: f64, allowed: f64) {
-        for first in 0..self.draft.trenches.len() as u32 {
-            for second in first + 1..self.draft.trenches.len() as u32 {
-                let there = self.draft.is_there(first) && self.draft.is_there(second);
-                if there && self.may_be_near(first, second, apart) {
-                    self.join_near(first, second, apart, allowed);
+    /// share, where that costs at most `allowed` more. Of each pair at least one has the number `from`
+    /// or a higher one.
+    pub(super) fn draw_together(&mut self, apart: f64, from: u32, allowed: f64) {
+        let all = 0..self.draft.trenches.len() as u32;
+        let there: Vec<u32> = all.filter(|t| self.draft.is_there(*t)).collect();
+        let mut boxes: Vec<(Rect, u32)> = there.iter().map(|t| (self.around(*t), *t)).collect();
+        boxes.sort_by(|a, b| a.0.min().x.total_cmp(&b.0.min().x).then(a.1.cmp(&b.1)));
+        for (i, (bounds, first)) in boxes.iter().enumerate() {
+            for (other, second) in &boxes[i + 1..] {
+                if other.min().x > bounds.max().x + apart {
+                    break;
+                }
+                let beside = other.min().y <= bounds.max().y + apart
+                    && bounds.min().y <= other.max().y + apart;
+                let (low, high) = (*first.min(second), *first.max(second));
+                if beside && high >= from && self.are_open(low, high) {
+                    self.join_near(low, high, apart, allowed);
                 }
             }
         }
     }
 
-    fn may_be_near(&self, first: u32, second: u32, apart: f64) -> bool {
-        let ends = |t: u32| {
-            let t = self.draft.trench(t);
-            (self.draft.at(t.a), self.draft.at(t.b))
-        };
-        let ((a, b), (c, d)) = (ends(first), ends(second));
-        let beside = |p: f64, q: f64, r: f64, s: f64| {
-            p.min(q) - apart <= r.max(s) && r.min(s) - apart <= p.max(q)
-        };
-        let free = |t: u32| self.draft.trench(t).sleeve.is_none();
-        beside(a.x, b.x, c.x, d.x) && beside(a.y, b.y, c.y, d.y) && free(first) && free(second)
+    fn around(&self, trench: u32) -> Rect {
+        let t = self.draft.trench(trench);
+        Rect::new(self.draft.at(t.a), self.draft.at(t.b))
+    }
+
+    fn are_open(&self, first: u32, second: u32) -> bool {
+        let open = |t| self.draft.is_there(t) && self.draft.trench(t).sleeve.is_none();
+        open(first) && open(second)
     }
 
     fn join_near(&mut self, first: u32, second: u32, apart: f64, allowed: f64) {
@@ -91,7 +98,7 @@ impl Desk<'_, '_, '_> {
     /// What the practice asks for, where the gain since `before` pays for it.
     pub(super) fn as_asked(&mut self, apart: Apart, before: f64) {
         let left = |desk: &Self| before - desk.draft.cost();
-        self.draw_together(apart.trenches, left(self));
+        self.draw_together(apart.trenches, 0, left(self));
         for spot in 0..self.draft.spots.len() as u32 {
             for trench in self.draft.arms(spot).to_vec() {
                 if self.are_crowded(spot, trench, apart.junctions) {

@@ -9,6 +9,7 @@ mod at_walls;
 mod closed_forms;
 mod in_the_way;
 mod moved_site;
+mod turning;
 
 use ground::{Ground, StretchGround};
 use job::Job;
@@ -22,6 +23,11 @@ const LAY: f64 = 1.0;
 
 /// The network at one price everywhere, with these prices for digging and laying a metre.
 fn at_prices(job: &Job, dig: f64, lay: f64) -> Network {
+    at_turning_prices(job, dig, lay, [0.0, 0.0])
+}
+
+/// The same with a price for a bend and one for a junction.
+fn at_turning_prices(job: &Job, dig: f64, lay: f64, [bend, junction]: [f64; 2]) -> Network {
     let trench = |_: &StretchGround| dig;
     let line = |_: &LineKind| lay;
     let costs = RouteCosts {
@@ -30,8 +36,8 @@ fn at_prices(job: &Job, dig: f64, lay: f64) -> Network {
         sleeve_new: 40.0,
         sleeve_existing: 2.0,
         crossing: 50.0,
-        bend: 0.0,
-        junction: 0.0,
+        bend,
+        junction,
     };
     let ground = Ground::new(job);
     let mut router = Router::new(job, &ground);

@@ -1,7 +1,7 @@
 //! Whether a network is what it promises to be, from its geometry and the job alone.
 
 use super::forbidden::{Cover, Thing, things};
-use super::geometry::{angle, crossing_share, line_parts, off_part, samples};
+use super::geometry::{angle, apart, crossing_share, line_parts, off_part, samples};
 use job::{Job, Place};
 use routes::{Line, LineKind, Network, NodeId, NodeKind, Stretch, StretchId};
 use std::collections::BTreeSet;
@@ -26,6 +26,7 @@ pub fn faults(job: &Job, network: &Network) -> Vec<String> {
     ground(job, network, &mut faults);
     paving(job, network, &mut faults);
     services(job, network, &mut faults);
+    turns(job, network, &mut faults);
     if network.bound > network.cost * (1.0 + 1e-9) {
         faults.push(format!(
             "bound {} above cost {}",
@@ -33,6 +34,98 @@ pub fn faults(job: &Job, network: &Network) -> Vec<String> {
         ));
     }
     faults
+}
+
+/// Bends, junctions and what takes one more bend, counted from the centre lines: a place is a bend if no
+/// trench runs through it straighter than the practice's least bend, and a junction if three meet there;
+/// each trench beyond the third and each neighbouring pair that is too sharp takes one more.
+pub fn turning(job: &Job, network: &Network) -> [usize; 3] {
+    let rules = &job.practice.trench;
+    let (straight, least) = (
+        rules.bend_from.value.to_rad(),
+        rules.least_angle.value.to_rad(),
+    );
+    let mut counts = [0; 3];
+    for arms in places_with_arms(network) {
+        let bearings: Vec<f64> = arms.iter().map(|(a, b)| (b.y - a.y).atan2(b.x - a.x)).collect();
+        let pairs = || {
+            (0..arms.len()).flat_map(|i| (i + 1..arms.len()).map(move |j| (i, j)))
+        };
+        let through = |(i, j): (usize, usize)| {
+            apart(bearings[i], bearings[j]) > std::f64::consts::PI - straight
+        };
+        // Two are neighbours if no third lies in the smaller angle between them.
+        let neighbours = |(i, j): (usize, usize)| {
+            let wide = apart(bearings[i], bearings[j]);
+            (0..arms.len()).filter(|k| *k != i && *k != j).all(|k| {
+                let sum = apart(bearings[i], bearings[k]) + apart(bearings[k], bearings[j]);
+                sum > wide + 1e-9
+            })
+        };
+        counts[0] += usize::from(arms.len() > 1 && !pairs().any(through));
+        counts[1] += usize::from(arms.len() > 2);
+        let sharp = |p: &(usize, usize)| {
+            apart(bearings[p.0], bearings[p.1]) < least - 1e-6 && neighbours(*p)
+        };
+        counts[2] += arms.len().saturating_sub(3) + pairs().filter(sharp).count();
+    }
+    counts
+}
+
+/// For each place of the network, the straight parts that leave it.
+fn places_with_arms(network: &Network) -> Vec<Vec<(Place, Place)>> {
+    let mut places = vec![Vec::new(); network.nodes.len()];
+    for (_, stretch) in network.iter() {
+        let path = &stretch.path;
+        for at in path.windows(3) {
+            places.push(vec![(at[1], at[0]), (at[1], at[2])]);
+        }
+        if let ([a, b, ..], [.., y, z]) = (path.as_slice(), path.as_slice()) {
+            places[stretch.from.index()].push((*a, *b));
+            places[stretch.to.index()].push((*z, *y));
+        }
+    }
+    places
+}
+
+/// Turning is counted as the geometry shows it, it is the rest of the cost, and sharp junctions are
+/// told.
+fn turns(job: &Job, network: &Network, faults: &mut Vec<String>) {
+    let t = &network.turning;
+    let counted = turning(job, network);
+    if counted != [t.bends, t.junctions, t.more] {
+        faults.push(format!("turning is {counted:?}, but says {t:?}"));
+    }
+    if t.cost < 0.0 || network.bound > (network.cost - t.cost) * (1.0 + 1e-9) + 1e-9 {
+        faults.push(format!("bound {} above digging and lines", network.bound));
+    }
+    let least = job.practice.trench.least_angle.value.to_rad() - 1e-6;
+    for (i, node) in network.nodes.iter().enumerate() {
+        if node.what != NodeKind::Junction {
+            continue;
+        }
+        let meets = |s: &&(StretchId, &Stretch)| {
+            s.1.from == NodeId(i as u32) || s.1.to == NodeId(i as u32)
+        };
+        let here: Vec<(StretchId, &Stretch)> = network.iter().collect();
+        let here: Vec<_> = here.iter().filter(meets).collect();
+        let bearing = |s: &Stretch| {
+            let path = s.path_from(NodeId(i as u32));
+            (path[1].y - path[0].y).atan2(path[1].x - path[0].x)
+        };
+        let told = |id: &StretchId| {
+            let of = |f: &job::Finding| f.rule == "sharp-junction" && f.subject == id.to_string();
+            network.findings.iter().any(of)
+        };
+        for (k, (first, a)) in here.iter().enumerate() {
+            for (second, b) in &here[k + 1..] {
+                let sharp = apart(bearing(a), bearing(b)) < least;
+                if sharp && !told(first) && !told(second) {
+                    faults.push(format!("{first} and {second} part sharply without a word"));
+                }
+            }
+        }
+    }
 }
 
 /// The stretches of a line form a tree that contains root and terminals, and its branches are these

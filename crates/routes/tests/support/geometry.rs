@@ -43,6 +43,12 @@ pub fn angle(first: (Place, Place), second: (Place, Place)) -> f64 {
     between.min(std::f64::consts::PI - between)
 }
 
+/// The angle between two bearings, from 0 to π.
+pub fn apart(a: f64, b: f64) -> f64 {
+    let turn = (a - b).rem_euclid(std::f64::consts::TAU);
+    turn.min(std::f64::consts::TAU - turn)
+}
+
 /// All straight parts of a polygon's rings.
 pub fn parts(polygon: &Polygon) -> Vec<(Place, Place)> {
     std::iter::once(polygon.exterior())
