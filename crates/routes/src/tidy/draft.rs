@@ -170,6 +170,11 @@ impl Draft {
         &self.touched
     }
 
+    /// What everything cost before the change under way.
+    pub fn begun_at(&self) -> f64 {
+        self.start
+    }
+
     /// Begins a change.
     pub fn begin(&mut self) {
         self.log.clear();

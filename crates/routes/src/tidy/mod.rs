@@ -36,6 +36,8 @@ struct Desk<'a, 'm, 'd> {
     pricer: Pricer<'a, 'm>,
     /// Spots around which something has changed since they were last looked at.
     stale: Vec<bool>,
+    /// What all of it may cost: what it cost when it came in.
+    ceiling: f64,
 }
 
 /// Tidies a draft.
@@ -48,6 +50,7 @@ pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
         draft,
         pricer,
         stale,
+        ceiling: before,
     };
     let mut seen = 0;
     for _ in 0..MOST_SWEEPS {
@@ -60,7 +63,7 @@ pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
             break;
         }
     }
-    desk.as_asked(apart, before);
+    desk.as_asked(apart);
     if std::env::var_os("TIDYTIME").is_some() { eprintln!("tidy {:?} {} -> {}", t0.elapsed(), before, desk.draft.cost()); }
 }
 
@@ -83,6 +86,7 @@ impl Desk<'_, '_, '_> {
 
     /// Ends a change; around what was kept, everything is looked at again.
     fn settle(&mut self, allowed: f64) -> bool {
+        let allowed = allowed.min(self.ceiling - self.draft.begun_at());
         let kept = self.draft.settle(&mut self.pricer, allowed);
         if kept {
             self.stale.resize(self.draft.spots.len(), true);
