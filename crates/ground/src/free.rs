@@ -3,8 +3,8 @@
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
 use geo::algorithm::line_intersection::{LineIntersection, line_intersection};
 use geo::{
-    Area, BooleanOps, Buffer, Coord, Intersects, Line, LineString, MultiPolygon, Orient,
-    Point, Polygon, orient::Direction,
+    Area, BooleanOps, Buffer, Coord, Intersects, Line, LineString, MultiPolygon, Orient, Point,
+    Polygon, orient::Direction,
 };
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 

@@ -8,8 +8,7 @@ use crate::{
 use geo::algorithm::line_intersection::{LineIntersection, line_intersection};
 use geo::{BooleanOps, Buffer, Coord, Line, MultiPolygon, Polygon, unary_union};
 use job::{
-    Job, MethodId, Moisture, ObstacleKind, Place, Shape, Soil, Sourced, SurfaceKind,
-    Texture,
+    Job, MethodId, Moisture, ObstacleKind, Place, Shape, Soil, Sourced, SurfaceKind, Texture,
     prices::MethodKind,
 };
 use quantity::{Angle, Length, Ratio};

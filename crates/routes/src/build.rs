@@ -1,12 +1,12 @@
 //! From chosen edges to stretches: runs of trench with the same contents in one kind of ground.
 
 use crate::candidates::{cross, length};
-use crate::pieces::{Piece, absorb_short, pieces_along};
 use crate::laid::Laid;
+use crate::pieces::{Piece, absorb_short, pieces_along};
 use crate::sites::Wanted;
+use crate::solve::{feature_of, in_words};
 use crate::trench_findings::trench_findings;
 use crate::turning::{Turning, TurningRule};
-use crate::solve::{feature_of, in_words};
 use crate::{
     Branch, Crossing, Line, LineKind, Network, Node, NodeId, NodeKind, Site, SleeveUse, Stretch,
     StretchId,
@@ -74,7 +74,12 @@ pub fn build(
     let mut findings = crossing_findings(job, &crossings);
     findings.extend(builder.tucked());
     let turning = turning(builder.nodes.len(), &builder.stretches, known.rule);
-    findings.extend(trench_findings(job, &lines, &builder.nodes, &builder.stretches));
+    findings.extend(trench_findings(
+        job,
+        &lines,
+        &builder.nodes,
+        &builder.stretches,
+    ));
     Network {
         nodes: builder.nodes,
         stretches: builder.stretches,

@@ -45,5 +45,5 @@ pub use ground::{Blocked, StretchGround, Zone};
 pub use network::*;
 pub use path::shortest_path;
 pub use sites::Site;
-pub use turning::Turning;
 pub use solve::{RouteCosts, RouteError, Router};
+pub use turning::Turning;

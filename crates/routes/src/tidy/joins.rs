@@ -22,10 +22,7 @@ impl Desk<'_, '_, '_> {
         }
         for trench in self.draft.arms(spot).to_vec() {
             let t = self.draft.trench(trench);
-            if t.length < LONGEST_DRAWN_IN
-                && t.sleeve.is_none()
-                && self.merge(spot, trench, 0.0)
-            {
+            if t.length < LONGEST_DRAWN_IN && t.sleeve.is_none() && self.merge(spot, trench, 0.0) {
                 return true;
             }
         }
@@ -78,7 +75,10 @@ impl Desk<'_, '_, '_> {
         if m.sleeve.is_some() || a.sleeve.is_some() {
             return false;
         }
-        let (x, y) = (self.draft.beyond(moved, spot), self.draft.beyond(along, spot));
+        let (x, y) = (
+            self.draft.beyond(moved, spot),
+            self.draft.beyond(along, spot),
+        );
         let (lines, beside) = (m.carries.clone(), a.carries.clone());
         let needed = |line: &u32| {
             let elsewhere = self.draft.arms(spot).iter().any(|t| {
@@ -157,7 +157,12 @@ impl Desk<'_, '_, '_> {
         for (far, carries) in &arms {
             self.draft.link(new, *far, carries, &self.pricer);
         }
-        let twice: Vec<u32> = arms[0].1.iter().copied().filter(|l| arms[1].1.contains(l)).collect();
+        let twice: Vec<u32> = arms[0]
+            .1
+            .iter()
+            .copied()
+            .filter(|l| arms[1].1.contains(l))
+            .collect();
         mend(&mut self.draft, &twice, &self.pricer);
         self.settle(0.0)
     }

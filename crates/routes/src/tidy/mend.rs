@@ -50,7 +50,11 @@ fn drop_line(draft: &mut Draft, trench: u32, line: u32, pricer: &Pricer<'_, '_>)
 fn without_rings(draft: &Draft, line: u32, carriers: &[u32], pricer: &Pricer<'_, '_>) -> Vec<u32> {
     let adds = |t: u32| {
         let trench = draft.trench(t);
-        let dig = if trench.carries.len() == 1 { trench.dig } else { 0.0 };
+        let dig = if trench.carries.len() == 1 {
+            trench.dig
+        } else {
+            0.0
+        };
         dig + trench.length * pricer.rate(&[line])
     };
     let mut sorted: Vec<(f64, u32)> = carriers.iter().map(|t| (adds(*t), *t)).collect();

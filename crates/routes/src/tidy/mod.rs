@@ -42,8 +42,6 @@ struct Desk<'a, 'm, 'd> {
 
 /// Tidies a draft.
 pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
-    if std::env::var_os("NOTIDY").is_some() { return; }
-    let t0 = std::time::Instant::now();
     let stale = vec![true; draft.spots.len()];
     let before = draft.cost();
     let mut desk = Desk {
@@ -64,7 +62,6 @@ pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
         }
     }
     desk.as_asked(apart);
-    if std::env::var_os("TIDYTIME").is_some() { eprintln!("tidy {:?} {} -> {}", t0.elapsed(), before, desk.draft.cost()); }
 }
 
 impl Desk<'_, '_, '_> {

@@ -87,7 +87,8 @@ impl Desk<'_, '_, '_> {
                 self.draft.at(other.b),
             );
             let is_end = spot == other.a || spot == other.b;
-            if (is_end || off(at, from, to).is_some_and(|off| off < apart)) && !found.contains(&spot)
+            if (is_end || off(at, from, to).is_some_and(|off| off < apart))
+                && !found.contains(&spot)
             {
                 found.push(spot);
             }

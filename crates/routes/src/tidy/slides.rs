@@ -1,8 +1,8 @@
 //! Changes of where trenches turn and meet, and bends left out.
 
 use super::Desk;
-use super::mend::mend;
 use super::joins::{onto, slanted};
+use super::mend::mend;
 use crate::candidates::{cross, length};
 use crate::fermat;
 use geo::Coord;

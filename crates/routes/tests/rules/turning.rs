@@ -42,7 +42,11 @@ fn the_cost_is_that_of_the_trenches_drawn() {
     let laid: f64 = laid
         .map(|s| s.length.to_m() * (DIG + LAY * s.carries.len() as f64))
         .sum();
-    assert!((found.laying() - laid).abs() < 1e-6, "{} {laid}", found.laying());
+    assert!(
+        (found.laying() - laid).abs() < 1e-6,
+        "{} {laid}",
+        found.laying()
+    );
 }
 
 fn scattered() -> Vec<At> {

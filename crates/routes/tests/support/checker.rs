@@ -47,10 +47,11 @@ pub fn turning(job: &Job, network: &Network) -> [usize; 3] {
     );
     let mut counts = [0; 3];
     for arms in places_with_arms(network) {
-        let bearings: Vec<f64> = arms.iter().map(|(a, b)| (b.y - a.y).atan2(b.x - a.x)).collect();
-        let pairs = || {
-            (0..arms.len()).flat_map(|i| (i + 1..arms.len()).map(move |j| (i, j)))
-        };
+        let bearings: Vec<f64> = arms
+            .iter()
+            .map(|(a, b)| (b.y - a.y).atan2(b.x - a.x))
+            .collect();
+        let pairs = || (0..arms.len()).flat_map(|i| (i + 1..arms.len()).map(move |j| (i, j)));
         let through = |(i, j): (usize, usize)| {
             apart(bearings[i], bearings[j]) > std::f64::consts::PI - straight
         };
@@ -104,9 +105,8 @@ fn turns(job: &Job, network: &Network, faults: &mut Vec<String>) {
         if node.what != NodeKind::Junction {
             continue;
         }
-        let meets = |s: &&(StretchId, &Stretch)| {
-            s.1.from == NodeId(i as u32) || s.1.to == NodeId(i as u32)
-        };
+        let meets =
+            |s: &&(StretchId, &Stretch)| s.1.from == NodeId(i as u32) || s.1.to == NodeId(i as u32);
         let here: Vec<(StretchId, &Stretch)> = network.iter().collect();
         let here: Vec<_> = here.iter().filter(meets).collect();
         let bearing = |s: &Stretch| {
