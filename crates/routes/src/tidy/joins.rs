@@ -53,7 +53,7 @@ impl Desk<'_, '_, '_> {
         for (far, carries) in &arms {
             self.draft.link(into, *far, carries, &self.pricer);
         }
-        mend(&mut self.draft, &rings, &self.pricer);
+        mend(self.draft, &rings, &self.pricer);
         self.settle(allowed)
     }
 
@@ -99,7 +99,7 @@ impl Desk<'_, '_, '_> {
         self.draft.remove(moved, &self.pricer);
         self.draft.link(x, y, &lines, &self.pricer);
         self.draft.carry(along, left, &self.pricer);
-        mend(&mut self.draft, &rings, &self.pricer);
+        mend(self.draft, &rings, &self.pricer);
         self.settle(0.0)
     }
 
@@ -163,7 +163,7 @@ impl Desk<'_, '_, '_> {
             .copied()
             .filter(|l| arms[1].1.contains(l))
             .collect();
-        mend(&mut self.draft, &twice, &self.pricer);
+        mend(self.draft, &twice, &self.pricer);
         self.settle(0.0)
     }
 
@@ -175,7 +175,7 @@ impl Desk<'_, '_, '_> {
         self.draft.remove(trench, &self.pricer);
         self.draft.link(t.a, spot, &t.carries, &self.pricer);
         self.draft.link(spot, t.b, &t.carries, &self.pricer);
-        mend(&mut self.draft, &rings, &self.pricer);
+        mend(self.draft, &rings, &self.pricer);
         self.settle(allowed)
     }
 
@@ -212,7 +212,7 @@ impl Desk<'_, '_, '_> {
             }
         }
         let lines = union(&trenches[0].carries, &trenches[1].carries);
-        mend(&mut self.draft, &lines, &self.pricer);
+        mend(self.draft, &lines, &self.pricer);
         self.settle(allowed)
     }
 }
