@@ -91,7 +91,17 @@ impl End {
     fn is_held(&self) -> bool {
         self.way_out <= 0.0
     }
+
+    /// What tells it from other ends, in numbers that compare as themselves.
+    fn key(&self) -> [u64; 3] {
+        let marks = self.way_out + f64::from(u8::from(self.is_site)) * 1e6;
+        [self.at.x.to_bits(), self.at.y.to_bits(), marks.to_bits()]
+    }
 }
+
+/// Trenches off the map that were measured before: what is measured does not change with the prices.
+#[derive(Debug, Default)]
+pub struct Tried(BTreeMap<[[u64; 3]; 2], Option<Measured>>);
 
 /// All trenches that might be dug.
 pub struct Roadmap<'a> {
@@ -123,6 +133,7 @@ pub struct Roadmap<'a> {
 type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
 
 /// What a straight trench would go through.
+#[derive(Debug)]
 struct Measured {
     length: f64,
     /// The parts, and the middle of each.
@@ -375,12 +386,15 @@ impl<'a> Roadmap<'a> {
         &self,
         a: &End,
         b: &End,
+        tried: &mut Tried,
         mut unknown: impl FnMut(&Class, Coord) -> f64,
     ) -> Option<(f64, f64)> {
-        if !self.may_run(a, b, SLANT) {
-            return None;
-        }
-        let measured = self.measure(a, b)?;
+        let (a, b) = if a.key() <= b.key() { (a, b) } else { (b, a) };
+        let measured = tried.0.entry([a.key(), b.key()]).or_insert_with(|| {
+            let may_run = self.may_run(a, b, SLANT);
+            may_run.then(|| self.measure(a, b)).flatten()
+        });
+        let measured = measured.as_ref()?;
         let dig: f64 = measured
             .parts
             .iter()

@@ -7,7 +7,7 @@ use crate::laid::Laid;
 use crate::pose::Posed;
 use crate::recall::recall;
 use crate::refine::{self, Used};
-use crate::roadmap::Roadmap;
+use crate::roadmap::{Roadmap, Tried};
 use crate::sites::{Wanted, wanted};
 use crate::tidy::{Apart, Draft, Pricer, tidy};
 use crate::turning::TurningRule;
@@ -90,6 +90,7 @@ pub struct Router<'a> {
     share: f64,
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
+    tried: Tried,
 }
 
 impl<'a> Router<'a> {
@@ -107,6 +108,7 @@ impl<'a> Router<'a> {
             known: None,
             share: 1.0,
             tidied: None,
+            tried: Tried::default(),
         }
     }
 
@@ -219,8 +221,8 @@ impl<'a> Router<'a> {
     /// these prices, if they cost less.
     fn tidied(&mut self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> Draft {
         let mut best = self.tidied_from(costs, trees);
-        if let Some(before) = &self.tidied {
-            let again = self.tidied_from(costs, before);
+        if let Some(before) = self.tidied.take() {
+            let again = self.tidied_from(costs, &before);
             if again.cost() < best.cost() {
                 best = again;
             }
@@ -230,10 +232,17 @@ impl<'a> Router<'a> {
         best
     }
 
-    fn tidied_from(&self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> Draft {
+    fn tidied_from(&mut self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> Draft {
         let rates = self.lines.iter().map(|l| (costs.line)(&l.kind).max(0.0));
         let rule = self.rule(costs);
-        let pricer = Pricer::new(&self.map, self.ground, costs, rule, rates.collect());
+        let pricer = Pricer::new(
+            &self.map,
+            self.ground,
+            costs,
+            rule,
+            rates.collect(),
+            &mut self.tried,
+        );
         let to_spots = |line: &Wanted| line.sites.iter().map(|s| *s as u32).collect();
         let ends = self.lines.iter().map(to_spots).collect();
         let mut draft = Draft::new(&self.map, trees, ends, &pricer);

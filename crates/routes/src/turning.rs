@@ -95,6 +95,7 @@ pub fn between(u: Coord, v: Coord) -> f64 {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp)] // sums of whole prices are exact
 mod tests {
     use super::*;
     use geo::coord;

@@ -170,6 +170,11 @@ impl Draft {
         &self.touched
     }
 
+    /// What everything cost before the change under way.
+    pub fn begun_at(&self) -> f64 {
+        self.start
+    }
+
     /// Begins a change.
     pub fn begin(&mut self) {
         self.log.clear();
@@ -190,8 +195,7 @@ impl Draft {
         }
         // Until here new trenches cost no more than they will: most changes end without a look at the
         // ground.
-        let holds = |spot: &u32| pricer.holds(self.at(*spot));
-        let mut kept = self.cost < most && self.placed.iter().all(holds);
+        let mut kept = self.cost < most;
         for i in 0..self.unpriced.len() {
             let trench = self.unpriced[i];
             if !kept {
@@ -201,6 +205,9 @@ impl Draft {
                 kept = self.price(trench, pricer) && self.cost < most;
             }
         }
+        // Last, since it is slow: trenches that may run straight to a place lie in open ground there, but
+        // for what rounding allows at its edge.
+        kept = kept && self.placed.iter().all(|spot| pricer.holds(self.at(*spot)));
         if !kept {
             self.undo();
         }

@@ -42,16 +42,18 @@ impl Desk<'_, '_, '_> {
                 (self.draft.beyond(*t, spot), carries)
             })
             .collect();
+        let between = self.draft.trench(trench).carries.clone();
+        let all = arms.iter().fold(Vec::new(), |all, (_, c)| union(&all, c));
+        let mut rings = self.on(into, &all);
+        rings.retain(|line| !between.contains(line));
         self.draft.begin();
         for t in self.draft.arms(spot).to_vec() {
             self.draft.remove(t, &self.pricer);
         }
-        let mut lines = Vec::new();
         for (far, carries) in &arms {
             self.draft.link(into, *far, carries, &self.pricer);
-            lines = union(&lines, carries);
         }
-        mend(&mut self.draft, &lines, &self.pricer);
+        mend(self.draft, &rings, &self.pricer);
         self.settle(allowed)
     }
 
@@ -77,11 +79,6 @@ impl Desk<'_, '_, '_> {
             self.draft.beyond(moved, spot),
             self.draft.beyond(along, spot),
         );
-        let far = length(self.draft.at(x) - self.draft.at(y));
-        // Digging alone cannot gain: the trench would be longer by more than what the other one is.
-        if far > m.length + a.length * 0.999 {
-            return false;
-        }
         let (lines, beside) = (m.carries.clone(), a.carries.clone());
         let needed = |line: &u32| {
             let elsewhere = self.draft.arms(spot).iter().any(|t| {
@@ -96,11 +93,13 @@ impl Desk<'_, '_, '_> {
             .collect();
         left.extend(lines.iter().filter(|l| !beside.contains(l)));
         left.sort_unstable();
+        let mut rings = self.on(y, &lines);
+        rings.retain(|line| !beside.contains(line));
         self.draft.begin();
         self.draft.remove(moved, &self.pricer);
         self.draft.link(x, y, &lines, &self.pricer);
         self.draft.carry(along, left, &self.pricer);
-        mend(&mut self.draft, &lines, &self.pricer);
+        mend(self.draft, &rings, &self.pricer);
         self.settle(0.0)
     }
 
@@ -164,19 +163,29 @@ impl Desk<'_, '_, '_> {
             .copied()
             .filter(|l| arms[1].1.contains(l))
             .collect();
-        mend(&mut self.draft, &twice, &self.pricer);
+        mend(self.draft, &twice, &self.pricer);
         self.settle(0.0)
     }
 
     /// Takes a trench through a spot that lies near it.
     pub(super) fn through(&mut self, trench: u32, spot: u32, allowed: f64) -> bool {
         let t = self.draft.trench(trench).clone();
+        let rings = self.on(spot, &t.carries);
         self.draft.begin();
         self.draft.remove(trench, &self.pricer);
         self.draft.link(t.a, spot, &t.carries, &self.pricer);
         self.draft.link(spot, t.b, &t.carries, &self.pricer);
-        mend(&mut self.draft, &t.carries, &self.pricer);
+        mend(self.draft, &rings, &self.pricer);
         self.settle(allowed)
+    }
+
+    /// Those of some lines that already run to a spot.
+    fn on(&self, spot: u32, lines: &[u32]) -> Vec<u32> {
+        let runs = |line: &&u32| {
+            let mut arms = self.draft.arms(spot).iter();
+            arms.any(|t| self.draft.trench(*t).carries.binary_search(line).is_ok())
+        };
+        lines.iter().filter(runs).copied().collect()
     }
 
     /// Takes two trenches side by side through the same two spots, and one trench between them.
@@ -203,7 +212,7 @@ impl Desk<'_, '_, '_> {
             }
         }
         let lines = union(&trenches[0].carries, &trenches[1].carries);
-        mend(&mut self.draft, &lines, &self.pricer);
+        mend(self.draft, &lines, &self.pricer);
         self.settle(allowed)
     }
 }

@@ -36,20 +36,19 @@ struct Desk<'a, 'm, 'd> {
     pricer: Pricer<'a, 'm>,
     /// Spots around which something has changed since they were last looked at.
     stale: Vec<bool>,
+    /// What all of it may cost: what it cost when it came in.
+    ceiling: f64,
 }
 
 /// Tidies a draft.
 pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
-    if std::env::var_os("NOTIDY").is_some() {
-        return;
-    }
-    let t0 = std::time::Instant::now();
     let stale = vec![true; draft.spots.len()];
     let before = draft.cost();
     let mut desk = Desk {
         draft,
         pricer,
         stale,
+        ceiling: before,
     };
     let mut seen = 0;
     for _ in 0..MOST_SWEEPS {
@@ -62,15 +61,7 @@ pub fn tidy(draft: &mut Draft, pricer: Pricer<'_, '_>, apart: Apart) {
             break;
         }
     }
-    desk.as_asked(apart, before);
-    if std::env::var_os("TIDYTIME").is_some() {
-        eprintln!(
-            "tidy {:?} {} -> {}",
-            t0.elapsed(),
-            before,
-            desk.draft.cost()
-        );
-    }
+    desk.as_asked(apart);
 }
 
 impl Desk<'_, '_, '_> {
@@ -92,6 +83,7 @@ impl Desk<'_, '_, '_> {
 
     /// Ends a change; around what was kept, everything is looked at again.
     fn settle(&mut self, allowed: f64) -> bool {
+        let allowed = allowed.min(self.ceiling - self.draft.begun_at());
         let kept = self.draft.settle(&mut self.pricer, allowed);
         if kept {
             self.stale.resize(self.draft.spots.len(), true);

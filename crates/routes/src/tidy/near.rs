@@ -96,17 +96,17 @@ impl Desk<'_, '_, '_> {
         found
     }
 
-    /// What the practice asks for, where the gain since `before` pays for it.
-    pub(super) fn as_asked(&mut self, apart: Apart, before: f64) {
-        let left = |desk: &Self| before - desk.draft.cost();
-        self.draw_together(apart.trenches, 0, left(self));
+    /// What the practice asks for, where it costs at most what a trench of that length does, and all of
+    /// it no more than at the beginning.
+    pub(super) fn as_asked(&mut self, apart: Apart) {
+        let metre = self.pricer.least();
+        self.draw_together(apart.trenches, 0, metre * apart.trenches);
         for spot in 0..self.draft.spots.len() as u32 {
             for trench in self.draft.arms(spot).to_vec() {
-                if self.are_crowded(spot, trench, apart.junctions) {
-                    let allowed = left(self);
-                    if self.merge(spot, trench, allowed) {
-                        break;
-                    }
+                if self.are_crowded(spot, trench, apart.junctions)
+                    && self.merge(spot, trench, metre * apart.junctions)
+                {
+                    break;
                 }
             }
         }

@@ -1,6 +1,6 @@
 //! What trenches cost that are not on the map.
 
-use crate::roadmap::{End, Roadmap};
+use crate::roadmap::{End, Roadmap, Tried};
 use crate::turning::TurningRule;
 use crate::{RouteCosts, turning};
 use geo::Coord;
@@ -16,6 +16,7 @@ pub struct Pricer<'a, 'm> {
     rates: Vec<f64>,
     least: f64,
     new: BTreeMap<Class, f64>,
+    tried: &'m mut Tried,
 }
 
 impl<'a, 'm> Pricer<'a, 'm> {
@@ -26,6 +27,7 @@ impl<'a, 'm> Pricer<'a, 'm> {
         costs: &'m RouteCosts<'m>,
         rule: TurningRule,
         rates: Vec<f64>,
+        tried: &'m mut Tried,
     ) -> Self {
         Self {
             map,
@@ -35,6 +37,7 @@ impl<'a, 'm> Pricer<'a, 'm> {
             rates,
             least: map.least_price(),
             new: BTreeMap::new(),
+            tried,
         }
     }
 
@@ -60,9 +63,10 @@ impl<'a, 'm> Pricer<'a, 'm> {
             ground,
             costs,
             new,
+            tried,
             ..
         } = self;
-        map.trial(a, b, |class, at| {
+        map.trial(a, b, tried, |class, at| {
             if let Some(known) = new.get(class) {
                 return *known;
             }

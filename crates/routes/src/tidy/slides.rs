@@ -98,7 +98,7 @@ impl Desk<'_, '_, '_> {
         let joins = self.draft.between(from, to).is_some();
         self.draft.link(from, to, &carries, &self.pricer);
         if joins {
-            mend(&mut self.draft, &carries, &self.pricer);
+            mend(self.draft, &carries, &self.pricer);
         }
         self.settle(0.0)
     }
