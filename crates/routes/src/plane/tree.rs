@@ -169,6 +169,7 @@ impl Search<'_> {
             let Some(found) = self.look(&graph, None, Some(amount)) else {
                 continue;
             };
+            let found = self.bettered(found);
             self.keep(found);
             self.improve();
             if self.best.0 < before * (1.0 - STILL) {
@@ -203,6 +204,18 @@ impl Search<'_> {
             if before - self.best.0 <= STILL * before {
                 return;
             }
+        }
+    }
+
+    /// Looks once around a tree that is not the best.
+    fn bettered(&mut self, (cost, net): (f64, Net)) -> (f64, Net) {
+        let mut graph = self.graph.clone();
+        let numbers = graph.take(&net);
+        around(&mut graph, &net, &numbers);
+        let known = graph.edges_of(&net, &numbers);
+        match self.look(&graph, Some(known), None) {
+            Some(found) if found.0 < cost => found,
+            _ => (cost, net),
         }
     }
 
