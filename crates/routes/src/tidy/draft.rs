@@ -13,7 +13,7 @@ const LEAST: f64 = 1e-3;
 pub struct Spot {
     /// The place as the map knows it.
     pub end: End,
-    /// Whether it stays where it is: components and ends of sleeves.
+    /// Whether it stays where it is: components, ends of sleeves, and places along fixed trenches.
     pub fixed: bool,
 }
 
@@ -32,6 +32,8 @@ pub struct Trench {
     pub dig: f64,
     /// As in the map.
     pub sleeve: Option<Option<String>>,
+    /// Whether people have fixed it: it stays, and so do the lines in it; others may join them.
+    fixed: bool,
     there: bool,
 }
 
@@ -101,7 +103,8 @@ impl Draft {
                 draft.spots[id as usize].fixed |= fixed;
                 id
             };
-            let (a, b) = (spot(e.a, e.sleeve.is_some()), spot(e.b, e.sleeve.is_some()));
+            let stays = e.fixed || e.sleeve.is_some();
+            let (a, b) = (spot(e.a, stays), spot(e.b, stays));
             let (there, sleeve) = (true, e.sleeve.clone());
             let (length, dig) = (e.length, e.dig);
             draft.push_trench(Trench {
@@ -111,6 +114,7 @@ impl Draft {
                 length,
                 dig,
                 sleeve,
+                fixed: e.fixed,
                 there,
             });
         }
@@ -195,7 +199,7 @@ impl Draft {
         }
         // Until here new trenches cost no more than they will: most changes end without a look at the
         // ground.
-        let mut kept = self.cost < most;
+        let mut kept = self.cost < most && self.leaves_fixed();
         for i in 0..self.unpriced.len() {
             let trench = self.unpriced[i];
             if !kept {
@@ -212,6 +216,17 @@ impl Draft {
             self.undo();
         }
         kept
+    }
+
+    /// Whether the change under way leaves fixed trenches where they are, with their lines.
+    fn leaves_fixed(&self) -> bool {
+        self.log.iter().all(|before| match before {
+            Before::Trench(i, before) if before.fixed => {
+                let now = self.trench(*i);
+                now.there && before.carries.iter().all(|line| now.carries.contains(line))
+            }
+            _ => true,
+        })
     }
 
     /// Puts everything back as it was when the change began.
@@ -281,6 +296,7 @@ impl Draft {
             length,
             dig: length * pricer.least(),
             sleeve: None,
+            fixed: false,
             there: true,
         });
         self.touched.extend([a, b]);
