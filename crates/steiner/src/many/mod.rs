@@ -161,7 +161,7 @@ impl Division {
                 })
             })
             .collect();
-        let mut open = vec![Bits::new(inst.edges()); 0];
+        let mut open = Vec::with_capacity(kept.len());
         for (kept, done) in &kept {
             work.done += done;
             let mut bits = Bits::new(inst.edges());

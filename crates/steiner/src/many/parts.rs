@@ -140,21 +140,26 @@ impl Party {
         let old = std::mem::take(self);
         let old_spare = std::mem::take(spare);
         let mut fresh = fresh.iter().copied().peekable();
-        for at in 0..=old.edges.len() {
-            let edge = old.edges.get(at).copied();
-            while let Some(new) = fresh.next_if(|new| edge.is_none_or(|edge| *new < edge)) {
-                self.push(new, 0.0);
-                *self.mean.last_mut().expect("just pushed") = 1.0 - KEEP;
-                spare.push(0.0);
+        for (at, (edge, old_spare)) in old.edges.iter().zip(old_spare).enumerate() {
+            while let Some(new) = fresh.next_if(|new| new < edge) {
+                self.push_used(new, spare);
             }
-            if let Some(edge) = edge {
-                self.edges.push(edge);
-                self.now.push(old.now[at]);
-                self.best.push(old.best[at]);
-                self.mean.push(old.mean[at]);
-                spare.push(old_spare[at]);
-            }
+            self.edges.push(*edge);
+            self.now.push(old.now[at]);
+            self.best.push(old.best[at]);
+            self.mean.push(old.mean[at]);
+            spare.push(old_spare);
         }
+        fresh.for_each(|new| self.push_used(new, spare));
+    }
+
+    /// An edge that a tree used for the first time.
+    fn push_used(&mut self, edge: u32, spare: &mut Vec<f64>) {
+        self.edges.push(edge);
+        self.now.push(0.0);
+        self.best.push(0.0);
+        self.mean.push(1.0 - KEEP);
+        spare.push(0.0);
     }
 }
 
