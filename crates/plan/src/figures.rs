@@ -34,8 +34,18 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         "cost of the network as the router sees it",
         Amount::new(network.cost, Style::Money),
         "sum over trenches of (unit cost of their ground × length, once) + sum over lines of (rate of the \
-         line × length) + test holes at crossings",
+         line × length) + test holes at crossings + bends and junctions",
         "cost model of the router",
+    )
+    .with(
+        "digging, lines and test holes",
+        Amount::new(network.laying(), Style::Money),
+        "figure route.laying",
+    )
+    .with(
+        "bends and junctions",
+        Amount::new(network.turning.cost, Style::Money),
+        "figure route.turning",
     )
     .with("candidate trenches", Amount::count(network.candidates), "route")
     .with("seed", job.seed.to_string(), "job file, member seed")
@@ -43,8 +53,16 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         "one unit cost for each kind of ground; hire, sizes and sections are priced afterwards",
     );
     ledger.put("route.cost", cost);
+    let laying = Working::new(
+        "digging, lines and test holes, as the router sees them",
+        Amount::new(network.laying(), Style::Money),
+        "cost of the network − bends and junctions",
+        "cost model of the router",
+    );
+    ledger.put("route.laying", laying);
+    ledger.put("route.turning", turning(job, network));
     let bound = Working::new(
-        "no network of the candidate graph costs less than this",
+        "digging, lines and test holes of no network of the candidate graph cost less than this",
         Amount::new(network.bound, Style::Money),
         "dual ascent on directed cuts, all lines sharing the cost of digging",
         "R. T. Wong, Mathematical Programming 28 (1984), 271–287, for one tree (from memory); the sharing \
@@ -53,15 +71,15 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
     .approximately("a bound for the candidate graph, not for trenches that bend elsewhere");
     ledger.put("route.bound", bound);
     let gap = Working::new(
-        "how far the network may be from the least costly of the candidate graph",
+        "how far its digging and lines may be from the least costly of the candidate graph",
         Amount::new(network.gap(), Style::Percent),
-        "(cost − bound) / cost",
+        "(digging, lines and test holes − bound) / digging, lines and test holes",
         "arithmetic",
     )
     .with(
-        "cost",
-        Amount::new(network.cost, Style::Money),
-        "figure route.cost",
+        "digging, lines and test holes",
+        Amount::new(network.laying(), Style::Money),
+        "figure route.laying",
     )
     .with(
         "bound",
@@ -69,4 +87,29 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         "figure route.bound",
     );
     ledger.put("route.gap", gap);
+}
+
+/// What it costs that trenches turn and meet.
+fn turning(job: &Job, network: &Network) -> Working {
+    let turning = &network.turning;
+    Working::new(
+        "bends and junctions of the trenches",
+        Amount::new(turning.cost, Style::Money),
+        "(bends + further bends) × price of a bend + junctions × price of a junction; a further bend is a \
+         trench beyond the third at a junction, or an angle sharper than there are fittings for",
+        "cost model of the router",
+    )
+    .with("bends", Amount::count(turning.bends), "route")
+    .with("further bends", Amount::count(turning.more), "route")
+    .with("junctions", Amount::count(turning.junctions), "route")
+    .with(
+        "a bend",
+        Amount::new(crate::costs::bend(job), Style::Money),
+        "fitting elbow + labour hour × turn_trench, price file",
+    )
+    .with(
+        "a junction",
+        Amount::new(crate::costs::junction(job), Style::Money),
+        "fitting tee + labour hour × branch_trench, price file",
+    )
 }

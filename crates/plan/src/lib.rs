@@ -183,6 +183,7 @@ fn one_round(
     };
     let mut ledger = Ledger::new();
     let network = router.route(&costs, proof, told)?;
+    debug_assert_eq!(routes::audit::faults(job, &network), Vec::<String>::new());
     figures::of_routes(job, &network, &mut ledger);
     stopped(told("sizing pipes"))?;
     let water = hydraulics::size(job, &network, &mut ledger);

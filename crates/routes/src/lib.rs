@@ -26,6 +26,7 @@
 //! join count as apart, and no price is put on trenches that stay too near or part too sharply beyond the
 //! bend that they take; they are cautions.
 
+pub mod audit;
 mod build;
 mod candidates;
 mod corridors;

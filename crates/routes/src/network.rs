@@ -77,7 +77,8 @@ pub struct Network {
     /// Bends and junctions, and the part of the cost that is theirs.
     pub turning: Turning,
     /// Digging and lines of no network of the candidate graph cost less than this in the same model.
-    /// Bends and junctions never cost less than nothing, so with them none costs less either.
+    /// Bends and junctions never cost less than nothing, so with them none costs less either. 0 if nothing
+    /// was proven.
     pub bound: f64,
     /// How many candidate edges the graph had.
     pub candidates: usize,
@@ -250,10 +251,11 @@ impl Network {
         self.cost - self.turning.cost
     }
 
-    /// How far the cost may lie above the bound, as a share of the cost.
+    /// How far digging and lines may lie above the bound, as a share of what they cost.
     pub fn gap(&self) -> f64 {
-        if self.cost > 0.0 {
-            ((self.cost - self.bound) / self.cost).max(0.0)
+        let laying = self.laying();
+        if laying > 0.0 {
+            ((laying - self.bound) / laying).max(0.0)
         } else {
             0.0
         }

@@ -86,10 +86,15 @@ fn machines(report: &Report) -> String {
 /// The share is cut off, not rounded, so that it never claims more than was proven.
 fn route(report: &Report) -> String {
     let network = &report.plan.network;
+    if network.bound <= 0.0 {
+        return "begun from an earlier plan; how much cheaper it could be is not proven: plan it without \
+                --from for that"
+            .to_owned();
+    }
     let share = ((1.0 - network.gap()) * 1000.0).floor() / 10.0;
     format!(
-        "no set of trenches of the candidate graph ({} edges) can cost less than {share:.1} % of \
-         this one, by the prices that the router goes by",
+        "digging and lines of no set of trenches of the candidate graph ({} edges) can cost less than \
+         {share:.1} % of this one's, by the prices that the router goes by",
         quantity::group_thousands(&network.candidates.to_string()),
     )
 }

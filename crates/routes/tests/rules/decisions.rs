@@ -9,9 +9,9 @@ use routes::{LineKind, Network, RouteError, Router};
 use serde_json::{Value, json};
 use std::ops::ControlFlow;
 
-/// A main from (2, 1) to a valve at (18, 1), and a head beside the valve.
+/// A main from (2, 1) to a valve at (18, 1), and a head beyond the valve.
 fn yard(decisions: Vec<Value>) -> Yard {
-    let mut yard = Yard::plain((20.0, 14.0), (18.0, 1.0), &[(18.0, 3.0)]);
+    let mut yard = Yard::plain((20.0, 14.0), (18.0, 1.0), &[(19.0, 1.0)]);
     yard.more = decisions;
     yard
 }
@@ -120,7 +120,7 @@ fn a_fixed_trench_is_used_as_drawn_and_others_join_it() {
 
 #[test]
 fn a_fixed_trench_that_leads_nowhere_is_named() {
-    let job = yard(vec![fixed(&[(8.0, 13.0), (9.0, 13.0)], "main")]).job();
+    let job = yard(vec![fixed(&[(10.0, 12.0), (10.0, 13.0)], "main")]).job();
     let network = sound(&job);
     let about = |f: &&Finding| f.rule == "fixed-unused" && f.subject == "F";
     assert_eq!(

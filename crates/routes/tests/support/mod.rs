@@ -3,10 +3,8 @@
 #![allow(dead_code, clippy::unwrap_used)] // each suite takes a part of it
 
 mod cases;
-pub mod checker;
-pub mod forbidden;
-pub mod geometry;
 pub mod moved;
 pub mod yard;
 
 pub use cases::cases;
+pub use routes::audit as checker;

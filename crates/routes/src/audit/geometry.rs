@@ -3,11 +3,6 @@
 use geo::Polygon;
 use job::Place;
 
-/// Twice the signed area of the triangle.
-pub fn turn(a: Place, b: Place, c: Place) -> f64 {
-    (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
-}
-
 /// Distance of a place from a straight part.
 pub fn off_part(p: Place, (a, b): (Place, Place)) -> f64 {
     let (dx, dy) = (b.x - a.x, b.y - a.y);

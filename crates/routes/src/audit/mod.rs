@@ -1,9 +1,15 @@
 //! Whether a network is what it promises to be, from its geometry and the job alone.
+//!
+//! Shares nothing with the search: it has its own plane geometry and its own view of what is forbidden.
+//! Plans are held against it in debug builds, and in every test of routes and plans.
 
-use super::forbidden::{Cover, Thing, things};
-use super::geometry::{angle, apart, crossing_share, line_parts, off_part, samples};
+mod forbidden;
+mod geometry;
+
+use crate::{Line, LineKind, Network, NodeId, NodeKind, Stretch, StretchId};
+use forbidden::{Cover, Thing, things};
+use geometry::{angle, apart, crossing_share, line_parts, off_part, samples};
 use job::{Job, Place};
-use routes::{Line, LineKind, Network, NodeId, NodeKind, Stretch, StretchId};
 use std::collections::BTreeSet;
 
 /// Metres that count as nothing.
@@ -256,7 +262,7 @@ fn ground(job: &Job, network: &Network, faults: &mut Vec<String>) {
             .as_ref()
             .is_some_and(|s| s.existing.is_some());
         if !given {
-            runs.extend(runs_of(&things, id, stretch, faults));
+            runs.extend(runs_of(job, &things, id, stretch, faults));
         }
     }
     let mut excused = tucked(job, network, &things, faults);
@@ -288,6 +294,7 @@ fn ground(job: &Job, network: &Network, faults: &mut Vec<String>) {
 }
 
 fn runs_of(
+    job: &Job,
     things: &[Thing],
     id: StretchId,
     stretch: &Stretch,
@@ -308,7 +315,11 @@ fn runs_of(
     let mut runs: Vec<Run> = Vec::new();
     let mut open = false;
     for (i, place) in places.iter().enumerate() {
-        let crowds = near.iter().filter(|thing| thing.crowds(*place, SLACK));
+        let drawn = is_fixed(job, *place);
+        // A trench that people have drawn may enter a clearance, but not what the clearance is for.
+        let crowds = near.iter().filter(|thing| {
+            thing.crowds(*place, SLACK) && !(drawn && thing.away(*place) >= -AT_THE_WALL)
+        });
         let crowding: Vec<&&Thing> = crowds.collect();
         let sleeved = stretch.sleeve.is_some();
         for thing in crowding.iter().filter(|t| !(t.paving && sleeved)) {
@@ -343,6 +354,13 @@ fn runs_of(
     };
     runs.retain(|run| !under(run));
     runs
+}
+
+/// Whether a place lies on a trench that the job fixes.
+fn is_fixed(job: &Job, place: Place) -> bool {
+    let fixed = job.decisions.fixed.iter();
+    let mut parts = fixed.flat_map(|trench| line_parts(&trench.line.0));
+    parts.any(|part| off_part(place, part) < SLACK)
 }
 
 /// Nodes of components that stand within a clearance; each has its caution. Ends of sleeves that
