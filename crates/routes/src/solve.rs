@@ -31,13 +31,13 @@ const MOST_WORK: u64 = 12_000_000;
 /// The search that also proves the bound may spend this many times as much.
 const PROOF_SHARE: u64 = 8;
 /// And at least so much, so that small jobs get a tight bound.
-const LEAST_PROOF: u64 = 24_000_000;
+const LEAST_PROOF: u64 = 16_000_000;
 /// And at most so much.
-const MOST_PROOF: u64 = 80_000_000;
+const MOST_PROOF: u64 = 24_000_000;
 
-/// The part of the work that is spent on a job whose earlier network is known: most of it is as good as
-/// it was.
-const AGAIN_SHARE: f64 = 0.1;
+/// A search that begins with known trees gets one in so many parts of the work: most of them are as good
+/// as they can be, and the steps of refining and tidying find more than a longer search does.
+const AGAIN_SHARE: u64 = 6;
 
 /// What things cost, as the router sees it; currency units.
 pub struct RouteCosts<'a> {
@@ -86,8 +86,6 @@ pub struct Router<'a> {
     sites: Vec<Site>,
     lines: Vec<Wanted>,
     known: Option<Vec<Vec<u32>>>,
-    /// The part of the usual work that a search may spend.
-    share: f64,
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
     tried: Tried,
@@ -106,7 +104,6 @@ impl<'a> Router<'a> {
             sites,
             lines,
             known: None,
-            share: 1.0,
             tidied: None,
             tried: Tried::default(),
         }
@@ -116,7 +113,6 @@ impl<'a> Router<'a> {
     /// changed. The next searches keep to them where they still lead somewhere, and take less time.
     pub fn recall(&mut self, last: &Network) {
         self.known = Some(recall(&mut self.map, &self.lines, last));
-        self.share = AGAIN_SHARE;
     }
 
     /// What keeps the job from being routed, one finding each: components that no trench can reach, and
@@ -279,7 +275,8 @@ impl<'a> Router<'a> {
         let work = match aim {
             Aim::Trees => {
                 let work = (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK);
-                (work as f64 * self.share) as u64
+                let share = if known.is_some() { AGAIN_SHARE } else { 1 };
+                work / share
             }
             Aim::TreesAndBound => {
                 (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, MOST_PROOF)

@@ -241,7 +241,7 @@ impl<'p> Search<'p> {
         let dual = self.climb(&Plan::groups(&self.inst));
         let third = self.work.done + until.saturating_sub(self.work.done) / 3;
         self.begin_dividing(&dual);
-        self.divide(40, third);
+        self.divide(40, third, &mut |_| false);
         for _ in 0..4 {
             if self.closed() || self.work.done >= until {
                 return;

@@ -130,6 +130,10 @@ pub fn solve_from(
     if problem.groups.len() == 1 && aim == Aim::TreesAndBound {
         return Ok(single::solve(problem, limits, known, progress));
     }
+    let limits = Limits {
+        work: limits.work.min(MOST_WORK),
+        ..limits
+    };
     let inst = Instance::new(problem);
     let unit = unit(problem);
     let mut search = Search::start(inst, unit, limits.seed, limits.work)
@@ -212,24 +216,34 @@ fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) 
     let rest = limit.saturating_sub(search.work.done);
     let small = is_small(&search.inst);
     let mut branching = None;
-    for part in 1..=TURNS {
-        let start = limit - rest + rest * (part - 1) / TURNS;
-        let turn = |share: u64| start + rest * share / (TURNS * 8);
-        if small && part > TURNS / 4 {
+    for turn in 1u64.. {
+        let start = search.work.done;
+        let size = (rest / TURNS).min(FIRST_TURN << turn.min(30));
+        let until = |share: u64| limit.min(start + size * share / 8);
+        if small && turn > TURNS / 4 {
             let branching = branching.get_or_insert_with(|| Branching::new(search));
-            branching.run(search, turn(5), &mut *stop);
+            branching.run(search, until(5), &mut *stop);
         } else {
-            search.divide(usize::MAX, turn(5));
+            search.divide(usize::MAX, until(5), stop);
         }
-        hunt(search, turn(8), stop);
+        hunt(search, until(8), stop);
         if search.closed() || search.work.out() || stop(search) {
             return;
         }
     }
 }
 
+/// With work without end, turns begin twice as large as this and double from one to the next.
+const FIRST_TURN: u64 = 2_000_000;
+
 /// Turns of dividing and looking for trees.
 const TURNS: u64 = 8;
+
+/// The most work between two looks at whether to stop.
+const MOST_AT_ONCE: u64 = 2_000_000;
+
+/// More work than anyone can wait for; beyond it, parts of the work would overflow.
+const MOST_WORK: u64 = 1 << 50;
 
 /// Looks for better trees: fresh ones, their recombination, and the best disturbed.
 fn hunt(search: &mut Search, until: u64, stop: &mut dyn FnMut(&Search) -> bool) {
@@ -238,7 +252,8 @@ fn hunt(search: &mut Search, until: u64, stop: &mut dyn FnMut(&Search) -> bool) 
         if search.closed() || search.work.done >= until || stop(search) {
             return;
         }
-        let budget = until.min(search.work.done + (until - search.work.done) / 2 + 100_000);
+        let half = (until - search.work.done) / 2 + 100_000;
+        let budget = until.min(search.work.done + half.min(MOST_AT_ONCE));
         match round % 4 {
             0 => search.shake_best(steps, until),
             3 => search.recombine(budget),

@@ -26,12 +26,17 @@ impl Search<'_> {
 
     /// Rounds of dividing the shared costs anew; each also gives trees, which are improved now and
     /// then. In the end, edges that no better solution can use are banned.
-    pub fn divide(&mut self, rounds: usize, until: u64) {
+    pub fn divide(
+        &mut self,
+        rounds: usize,
+        until: u64,
+        stop: &mut dyn FnMut(&Search) -> bool,
+    ) {
         let Some(mut division) = self.division.take() else {
             return;
         };
         for _ in 0..rounds {
-            if self.closed() || self.work.done >= until {
+            if self.closed() || self.work.done >= until || stop(self) {
                 break;
             }
             let trees = division.round(&self.inst, self.best.cost, &mut self.work);
