@@ -220,7 +220,7 @@ impl Family {
                 .and_then(Value::as_bool)
                 .unwrap_or(false),
             seconds: number("seconds").unwrap_or(f64::NAN),
-            peak_bytes: number("peak_bytes"),
+            peak_bytes: number("memory"),
             query: number("microseconds_per_query"),
             peers: others,
         })

@@ -6,6 +6,7 @@
 mod support;
 
 mod balances;
+mod change;
 mod checker_speaks;
 mod moved_site;
 mod network;
