@@ -54,7 +54,7 @@ pub(crate) fn job() -> Job {
             gates: vec![],
             accesses: vec![Access { id: "A".into(), at }],
         },
-        decisions: job::Decisions::default(),
+        decisions: Decisions::default(),
         system: System {
             source: Source {
                 id: "W".into(),
@@ -151,7 +151,7 @@ pub(crate) fn polyline(points: &[(f64, f64)]) -> Network {
         lines: vec![line("lateral C1", LineKind::Lateral("C1".into()), count)],
         crossings: vec![],
         cost: 0.0,
-        turning: routes::Turning::default(),
+        turning: Turning::default(),
         bound: 0.0,
         candidates: 0,
         findings: vec![],

@@ -26,12 +26,7 @@ impl Search<'_> {
 
     /// Rounds of dividing the shared costs anew; each also gives trees, which are improved now and
     /// then. In the end, edges that no better solution can use are banned.
-    pub fn divide(
-        &mut self,
-        rounds: usize,
-        until: u64,
-        stop: &mut dyn FnMut(&Search) -> bool,
-    ) {
+    pub fn divide(&mut self, rounds: usize, until: u64, stop: &mut dyn FnMut(&Search) -> bool) {
         let Some(mut division) = self.division.take() else {
             return;
         };
