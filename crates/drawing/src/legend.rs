@@ -144,11 +144,7 @@ fn service_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     let mut rows: Vec<Row> = kinds
         .into_iter()
         .map(|(class, unsure)| {
-            let doubt = if unsure {
-                ", not located or not marked"
-            } else {
-                ""
-            };
+            let doubt = if unsure { ", in doubt" } else { "" };
             let words = format!("{} ({}){doubt}", class.label(), class.colour());
             row(Sample::Service(class, !unsure), words)
         })

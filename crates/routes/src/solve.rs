@@ -39,6 +39,10 @@ const MOST_PROOF: u64 = 24_000_000;
 /// as they can be, and the steps of refining and tidying find more than a longer search does.
 const AGAIN_SHARE: u64 = 6;
 
+/// Steps of refining when an earlier network is known: the graph has its places already, and only what
+/// has changed is new.
+const AGAIN_STEPS: usize = 2;
+
 /// What things cost, as the router sees it; currency units.
 pub struct RouteCosts<'a> {
     /// A metre of trench in a kind of ground.
@@ -86,6 +90,8 @@ pub struct Router<'a> {
     sites: Vec<Site>,
     lines: Vec<Wanted>,
     known: Option<Vec<Vec<u32>>>,
+    /// At most so many steps of refining.
+    steps: usize,
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
     tried: Tried,
@@ -104,6 +110,7 @@ impl<'a> Router<'a> {
             sites,
             lines,
             known: None,
+            steps: STEPS,
             tidied: None,
             tried: Tried::default(),
         }
@@ -113,6 +120,7 @@ impl<'a> Router<'a> {
     /// changed. The next searches keep to them where they still lead somewhere, and take less time.
     pub fn recall(&mut self, last: &Network) {
         self.known = Some(recall(&mut self.map, &self.lines, last));
+        self.steps = AGAIN_STEPS;
     }
 
     /// What keeps the job from being routed, one finding each: components that no trench can reach, and
@@ -183,7 +191,11 @@ impl<'a> Router<'a> {
             cost: f64::INFINITY,
             bound: 0.0,
         });
-        let steps = if proof && best.is_some() { 0 } else { STEPS };
+        let steps = if proof && best.is_some() {
+            0
+        } else {
+            self.steps
+        };
         for step in 1..=steps {
             stop_or(progress(&format!(
                 "looking for the least costly trenches, step {step}: {} places, {} ways",
