@@ -4,7 +4,8 @@
 //! group's tree (complementary slackness). An ascent that puts off cuts which a good tree enters
 //! twice gets a better bound than one that only goes by size; lowering such cuts afterwards is the
 //! dual adjustment of M. Poggi de Aragao, E. Uchoa and R. F. Werneck, "Dual heuristics on the exact
-//! solution of large Steiner problems", Electronic Notes in Discrete Mathematics 7, 2001.
+//! solution of large Steiner problems", Electronic Notes in Discrete Mathematics 7, 2001 (from
+//! memory).
 
 use crate::grow::NONE;
 use crate::instance::Instance;

@@ -2,13 +2,11 @@
 
 use crate::ascent::Plan;
 use crate::branch::Branching;
-use crate::few;
 use crate::instance::Instance;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
 use crate::search::{Search, is_small};
 use crate::single;
-use crate::state::State;
 use crate::unit::unit;
 use std::ops::ControlFlow;
 
@@ -169,35 +167,8 @@ fn run(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) 
     if !stop(search) {
         search.polish_best(limit / 4);
     }
-    if search.inst.groups() > 1 {
-        return run_together(search, known, stop);
-    }
-    search.climb(&Plan::new(&search.inst));
-    let done = |search: &Search| search.closed() || search.work.out();
-    for round in 0..6 {
-        if done(search) || stop(search) {
-            return;
-        }
-        if round % 2 == 0 {
-            search.shake_best(60, limit / 2);
-        } else {
-            let plan = search.other_plan();
-            search.climb(&plan);
-        }
-    }
-    few_terminals(search);
-    let rest = limit.saturating_sub(search.work.done);
-    let turn = |part: u64| limit - rest + rest * part / 8;
-    let mut branching = Branching::new(search);
-    for part in 1..=8 {
-        if part % 2 == 1 {
-            hunt(search, turn(part), stop);
-        } else if !done(search) {
-            branching.run(search, turn(part), &mut *stop);
-        }
-        if done(search) || stop(search) {
-            return;
-        }
+    if search.inst.groups() > 0 {
+        run_together(search, known, stop);
     }
 }
 
@@ -260,34 +231,6 @@ fn hunt(search: &mut Search, until: u64, stop: &mut dyn FnMut(&Search) -> bool) 
             _ => search.restart(steps, until),
         }
     }
-}
-
-/// Solves a single group with few terminals exactly, if the work allows.
-fn few_terminals(search: &mut Search) {
-    if search.inst.groups() != 1 || search.closed() {
-        return;
-    }
-    let terminals = search.inst.terminals[0].clone();
-    let affordable = few::effort(&search.inst, terminals.len())
-        .is_some_and(|effort| search.work.done + effort <= search.work.limit);
-    if !affordable {
-        return;
-    }
-    let price = State::new(&search.inst).prices(&search.inst, 0, &[]);
-    let reach = &mut search.desk.reach;
-    let tree = few::exact(
-        &search.inst,
-        &price,
-        &terminals,
-        reach,
-        &mut search.work,
-        &mut |_| false,
-    );
-    // Edges that no better solution needs are banned by now: finding nothing cheaper is a proof.
-    if let Some(tree) = tree {
-        search.offer(State::of(&search.inst, vec![tree]));
-    }
-    search.bound = search.best.cost;
 }
 
 fn answer(problem: &Problem, search: Search) -> Solution {

@@ -66,16 +66,7 @@ impl Division {
             1
         };
         for share in UNION_SHARES.into_iter().take(tries) {
-            let mut division = Division {
-                parties: parts::begin(inst, &dual.held, share),
-                guides: Vec::new(),
-                bound: 0.0,
-                theta: FIRST_STEP,
-                idle: 0,
-                rounds: 0,
-                loose: looseness(inst),
-                desk: Mutex::default(),
-            };
+            let mut division = Division::of(inst, parts::begin(inst, &dual.held, share));
             division.follow(inst, trees, place);
             let reports = division.ask(inst, work)?;
             division.bound = reports.iter().map(|report| report.bound).sum();
@@ -94,6 +85,11 @@ impl Division {
     pub fn resume(inst: &Instance, parts: &[Party]) -> Division {
         let mut parties = parts.to_vec();
         parts::fit(inst, &mut parties);
+        Division::of(inst, parties)
+    }
+
+    /// Before any round.
+    fn of(inst: &Instance, parties: Vec<Party>) -> Division {
         Division {
             parties,
             guides: Vec::new(),

@@ -92,15 +92,7 @@ impl Special {
             } else {
                 dist
             };
-            let list = &graph.near[node as usize];
-            left = left.saturating_sub(list.len() as u64);
-            for line in list {
-                let to = graph.other(*line, node);
-                let far = dist + graph.cost(*line);
-                if far <= most && to != without {
-                    reach.offer(to, far, NONE);
-                }
-            }
+            left = left.saturating_sub(spread(graph, reach, node, dist, (without, most)));
             if left == 0 {
                 break;
             }
@@ -127,15 +119,7 @@ impl Special {
                 watch.tick(MOST - left);
                 return true;
             }
-            let list = &graph.near[node as usize];
-            left = left.saturating_sub(list.len() as u64);
-            for line in list {
-                let to = graph.other(*line, node);
-                let far = dist + graph.cost(*line);
-                if far <= most && to != without {
-                    reach.offer(to, far, NONE);
-                }
-            }
+            left = left.saturating_sub(spread(graph, reach, node, dist, (without, most)));
             if left == 0 {
                 break;
             }
@@ -143,4 +127,24 @@ impl Special {
         watch.tick(MOST - left);
         false
     }
+}
+
+/// Offers what lies beside a node and within `most`, one node left out; gives how many lines were
+/// looked at.
+fn spread(
+    graph: &Graph,
+    reach: &mut Reach,
+    node: u32,
+    dist: f64,
+    (without, most): (u32, f64),
+) -> u64 {
+    let list = &graph.near[node as usize];
+    for line in list {
+        let to = graph.other(*line, node);
+        let far = dist + graph.cost(*line);
+        if far <= most && to != without {
+            reach.offer(to, far, NONE);
+        }
+    }
+    list.len() as u64
 }
