@@ -87,6 +87,19 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         "figure route.bound",
     );
     ledger.put("route.gap", gap);
+    if let Some(refinement) = network.refinement {
+        let gained = Working::new(
+            "what the last step of refining the candidate graph gained",
+            Amount::new(refinement, Style::Percent),
+            "(cost before the step − cost after it) / cost after it",
+            "route",
+        )
+        .with("candidate trenches", Amount::count(network.candidates), "route")
+        .approximately(
+            "says of what order trenches that bend or meet elsewhere could cost less; it is no bound of it",
+        );
+        ledger.put("route.refinement", gained);
+    }
 }
 
 /// What it costs that trenches turn and meet.

@@ -129,6 +129,7 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
     }
     best.network.bound = proven.network.bound.min(best.network.cost);
     best.network.candidates = proven.network.candidates;
+    best.network.refinement = proven.network.refinement;
     figures::of_routes(job, &best.network, &mut best.workings);
     best
 }

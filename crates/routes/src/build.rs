@@ -25,6 +25,7 @@ pub struct Known {
     pub bound: f64,
     /// How many candidate edges the graph had.
     pub candidates: usize,
+    pub refinement: Option<f64>,
     /// How turning is counted.
     pub rule: TurningRule,
 }
@@ -88,6 +89,7 @@ pub fn build(
         turning,
         bound: known.bound,
         candidates: known.candidates,
+        refinement: known.refinement,
         findings,
     }
 }

@@ -82,6 +82,10 @@ pub struct Network {
     pub bound: f64,
     /// How many candidate edges the graph had.
     pub candidates: usize,
+    /// How large the error of searching a graph and not the plane may be: the share of the cost that the
+    /// last step of refining the graph gained. An estimate, no bound; `None` if there was no such step.
+    #[serde(default)]
+    pub refinement: Option<f64>,
     /// What stands against the network.
     pub findings: Vec<Finding>,
 }

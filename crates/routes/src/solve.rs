@@ -95,6 +95,8 @@ pub struct Router<'a> {
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
     tried: Tried,
+    /// What the last step of refining gained, as a share of the cost.
+    gained: Option<f64>,
 }
 
 impl<'a> Router<'a> {
@@ -113,6 +115,7 @@ impl<'a> Router<'a> {
             steps: STEPS,
             tidied: None,
             tried: Tried::default(),
+            gained: None,
         }
     }
 
@@ -161,6 +164,7 @@ impl<'a> Router<'a> {
             // Tidied trenches lie off the graph and may cost less than all that lie on it.
             bound: best.bound.min(draft.laying()),
             candidates: self.map.edges.len(),
+            refinement: self.gained,
             rule: self.rule(costs),
         };
         let laid = Laid::new(&draft, self.sites.len());
@@ -205,6 +209,9 @@ impl<'a> Router<'a> {
             let before = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
             let found = self.solve(costs, Aim::Trees, best.as_ref(), progress)?;
             let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
+            if gained.is_finite() {
+                self.gained = Some(gained.max(0.0));
+            }
             let used = used(&self.map, &self.lines, costs, &found.trees);
             let added = refine::propose(&mut self.map, &used);
             self.map.price_new(costs);

@@ -85,6 +85,7 @@ impl Site {
             turning: routes::Turning::default(),
             bound: 0.0,
             candidates: 0,
+            refinement: None,
             findings: Vec::new(),
         };
         let mut site = Self {

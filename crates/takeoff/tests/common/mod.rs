@@ -129,6 +129,7 @@ impl Drawing {
             turning: routes::Turning::default(),
             bound: 0.0,
             candidates: 0,
+            refinement: None,
             findings: Vec::new(),
         };
         let job = job_of(&network);
