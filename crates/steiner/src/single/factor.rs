@@ -6,6 +6,11 @@
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Factor {
     steps: Vec<Step>,
+    /// Row and column of each step, close together: most are only looked at and passed over.
+    rows: Vec<u32>,
+    columns: Vec<u32>,
+    /// Steps that took something off other rows.
+    lower: Vec<u32>,
     /// Per step, the entries of the upper triangle in its column: (row, value).
     above: Vec<Vec<(u32, f64)>>,
     changes: Vec<Change>,
@@ -49,6 +54,13 @@ impl Factor {
             let (row, column) = work.choose()?;
             factor.steps.push(work.eliminate(row, column));
         }
+        factor.rows = factor.steps.iter().map(|step| step.row).collect();
+        factor.columns = factor.steps.iter().map(|step| step.column).collect();
+        factor.lower = (0u32..)
+            .zip(&factor.steps)
+            .filter(|(_, step)| !step.below.is_empty())
+            .map(|(at, _)| at)
+            .collect();
         factor.above = vec![Vec::new(); columns.len()];
         let mut step_of = vec![0usize; columns.len()];
         for (at, step) in factor.steps.iter().enumerate() {
@@ -65,7 +77,8 @@ impl Factor {
 
     /// Solves `B x = b`; `b` is by row, and `x`, by column, takes its place.
     pub fn solve(&self, b: &mut [f64], room: &mut Vec<f64>) {
-        for step in &self.steps {
+        for at in &self.lower {
+            let step = &self.steps[*at as usize];
             let value = b[step.row as usize];
             if value != 0.0 {
                 for (row, factor) in &step.below {
@@ -75,12 +88,12 @@ impl Factor {
         }
         room.clear();
         room.resize(b.len(), 0.0);
-        for (step, above) in self.steps.iter().zip(&self.above).rev() {
-            let value = b[step.row as usize];
+        for (at, row) in self.rows.iter().enumerate().rev() {
+            let value = b[*row as usize];
             if value.abs() > TINY {
-                let value = value / step.pivot;
-                room[step.column as usize] = value;
-                for (row, entry) in above {
+                let value = value / self.steps[at].pivot;
+                room[self.columns[at] as usize] = value;
+                for (row, entry) in &self.above[at] {
                     b[*row as usize] -= entry * value;
                 }
             }
@@ -111,9 +124,10 @@ impl Factor {
         }
         room.clear();
         room.resize(z.len(), 0.0);
-        for step in &self.steps {
-            let value = z[step.column as usize];
+        for (at, column) in self.columns.iter().enumerate() {
+            let value = z[*column as usize];
             if value.abs() > TINY {
+                let step = &self.steps[at];
                 let value = value / step.pivot;
                 room[step.row as usize] = value;
                 for (column, entry) in &step.right {
@@ -121,12 +135,8 @@ impl Factor {
                 }
             }
         }
-        for step in self
-            .steps
-            .iter()
-            .rev()
-            .filter(|step| !step.below.is_empty())
-        {
+        for at in self.lower.iter().rev() {
+            let step = &self.steps[*at as usize];
             let more: f64 = step
                 .below
                 .iter()
