@@ -92,9 +92,13 @@ fn route(report: &Report) -> String {
             .to_owned();
     }
     let share = ((1.0 - network.gap()) * 1000.0).floor() / 10.0;
+    let refined = network.refinement.map_or(String::new(), |gained| {
+        let gained = (gained * 10_000.0).ceil() / 100.0;
+        format!("; the last step of refining that graph gained {gained} %, which is no bound for ways off it")
+    });
     format!(
         "digging and lines of no set of trenches of the candidate graph ({} edges) can cost less than \
-         {share:.1} % of this one's, by the prices that the router goes by",
+         {share:.1} % of this one's, by the prices that the router goes by{refined}",
         quantity::group_thousands(&network.candidates.to_string()),
     )
 }
