@@ -34,6 +34,10 @@ const PROOF_SHARE: u64 = 8;
 const LEAST_PROOF: u64 = 16_000_000;
 /// And at most so much.
 const MOST_PROOF: u64 = 24_000_000;
+/// Up to this many edges times lines, a proof comes close to the optimum and may take more.
+const SMALL: u64 = 60_000;
+/// The work of such a proof.
+const SMALL_PROOF: u64 = 40_000_000;
 
 /// A search that begins with known trees gets one in so many parts of the work: most of them are as good
 /// as they can be, and the steps of refining and tidying find more than a longer search does.
@@ -297,6 +301,7 @@ impl<'a> Router<'a> {
                 let share = if known.is_some() { AGAIN_SHARE } else { 1 };
                 work / share
             }
+            Aim::TreesAndBound if size <= SMALL => SMALL_PROOF,
             Aim::TreesAndBound => {
                 (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, MOST_PROOF)
             }

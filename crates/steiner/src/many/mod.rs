@@ -11,7 +11,9 @@
 //! Parts are kept for those edges only that a group came to hold or use, so that memory and time
 //! follow what the groups reach, not groups times edges.
 
+mod frame;
 mod parts;
+mod pool;
 mod slate;
 mod turn;
 mod walk;
@@ -22,6 +24,7 @@ use crate::guide::{Guide, guides};
 use crate::instance::{Instance, Work};
 pub(crate) use parts::Party;
 use parts::Step;
+use pool::Pool;
 use rayon::prelude::*;
 use slate::{Report, Slate};
 use std::sync::Mutex;
@@ -37,6 +40,8 @@ pub(crate) struct Division {
     /// Rounds so far.
     pub rounds: usize,
     loose: f64,
+    /// The cuts lifted so far; only once they are wanted.
+    pool: Option<Pool>,
     desk: Mutex<Vec<Slate>>,
 }
 
@@ -68,7 +73,7 @@ impl Division {
         for share in UNION_SHARES.into_iter().take(tries) {
             let mut division = Division::of(inst, parts::begin(inst, &dual.held, share));
             division.follow(inst, trees, place);
-            let reports = division.ask(inst, work)?;
+            let reports = division.ask(inst, false, work)?;
             division.bound = reports.iter().map(|report| report.bound).sum();
             if best
                 .as_ref()
@@ -98,6 +103,7 @@ impl Division {
             idle: 0,
             rounds: 0,
             loose: looseness(inst),
+            pool: None,
             desk: Mutex::default(),
         }
     }
@@ -182,7 +188,7 @@ impl Division {
         work: &mut Work,
     ) -> Option<Vec<Vec<u32>>> {
         self.rounds += 1;
-        let mut reports = self.ask(inst, work)?;
+        let mut reports = self.ask(inst, false, work)?;
         let bound: f64 = reports.iter().map(|report| report.bound).sum();
         self.idle = if bound > self.bound * (1.0 + 1e-5) {
             0
@@ -205,6 +211,53 @@ impl Division {
         Some(reports.into_iter().map(|report| report.tree).collect())
     }
 
+    /// One round by the cuts seen so far: steps along them, then ascents from where they lead.
+    /// Returns the trees of the groups, or `None` if a group cannot be joined.
+    pub fn gather(&mut self, inst: &Instance, work: &mut Work) -> Option<Vec<Vec<u32>>> {
+        self.rounds += 1;
+        let mut pool = match self.pool.take() {
+            Some(pool) => pool,
+            None => {
+                self.parties.iter_mut().for_each(Party::back);
+                let mut pool = Pool::new(inst, &self.guides, self.dense(inst));
+                let reports = self.ask(inst, true, work)?;
+                for (party, report) in reports.into_iter().enumerate() {
+                    pool.add(party, report.cuts);
+                }
+                pool
+            }
+        };
+        work.done += pool.run(inst, STEPS);
+        for (party, (row, start)) in self.parties.iter_mut().zip(pool.starts(inst)) {
+            party.take(&row, start);
+        }
+        let mut reports = self.ask(inst, true, work)?;
+        let bound: f64 = reports.iter().map(|report| report.bound).sum();
+        pool.note(bound);
+        if bound >= self.bound {
+            self.bound = bound;
+            self.parties.iter_mut().for_each(Party::keep);
+        }
+        for (party, report) in reports.iter_mut().enumerate() {
+            pool.add(party, std::mem::take(&mut report.cuts));
+        }
+        self.pool = Some(pool);
+        reports.truncate(inst.groups());
+        Some(reports.into_iter().map(|report| report.tree).collect())
+    }
+
+    /// Whether rounds by the cuts hardly gain any more.
+    pub fn stalls(&self) -> bool {
+        self.pool.as_ref().is_some_and(Pool::stalls)
+    }
+
+    /// How far the steps use an edge for a group.
+    pub fn used(&self, group: usize, edge: u32) -> f64 {
+        self.pool
+            .as_ref()
+            .map_or(0.0, |pool| pool.used(group, edge))
+    }
+
     /// Lets good trees guide the ascents from now on.
     pub fn follow(&mut self, inst: &Instance, trees: &[Vec<u32>], place: &mut [u32]) {
         self.guides = guides(inst, trees, place);
@@ -215,11 +268,12 @@ impl Division {
     }
 
     /// Asks every group and union, side by side.
-    fn ask(&self, inst: &Instance, work: &mut Work) -> Option<Vec<Report>> {
+    fn ask(&self, inst: &Instance, log: bool, work: &mut Work) -> Option<Vec<Report>> {
         let reports: Option<Vec<Report>> = (self.parties.par_iter().enumerate())
             .map(|(group, party)| {
                 self.with_slate(inst, |slate| {
                     let part = party.now(self.guide(group));
+                    slate.log = log.then(Vec::new);
                     slate.ask(inst, group, part, self.loose)
                 })
             })
@@ -242,6 +296,8 @@ impl Division {
 
 /// With a bound below this part of the best cost, hardly an edge can be ruled out.
 const TOO_FAR: f64 = 0.95;
+/// Steps along the cuts between ascents.
+const STEPS: usize = 50;
 /// Shares of what the groups hold that unions begin with, tried in turn until the bound falls.
 const UNION_SHARES: [f64; 4] = [0.0, 0.3, 0.6, 0.9];
 

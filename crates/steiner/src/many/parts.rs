@@ -1,7 +1,9 @@
 //! The parts themselves: who holds how much of which shared cost, and the step to other parts.
 
+use super::pool::Start;
 use super::slate::{Part, Report};
 use crate::instance::Instance;
+use std::sync::Arc;
 
 /// What one group or union holds: rows of the same length, ordered by edge.
 #[derive(Clone, Default)]
@@ -11,6 +13,9 @@ pub(crate) struct Party {
     best: Vec<f64>,
     /// How often its trees used the edge of late.
     mean: Vec<f64>,
+    /// Lifted cuts that fit the present parts, and such that fit the best.
+    start: Arc<Start>,
+    best_start: Arc<Start>,
 }
 
 /// How far to go: the step along the mean gains this much where it is straight.
@@ -75,12 +80,31 @@ impl Party {
         }
     }
 
+    /// Parts as a row over all edges, and lifted cuts that fit them.
+    pub fn take(&mut self, row: &[f64], start: Start) {
+        let old = std::mem::take(self);
+        let mut at = 0;
+        for (edge, part) in row.iter().enumerate() {
+            let known = old.edges.get(at).is_some_and(|old| *old as usize == edge);
+            if known || *part > 0.0 {
+                self.edges.push(edge as u32);
+                self.now.push(*part);
+                self.best.push(if known { old.best[at] } else { 0.0 });
+                self.mean.push(if known { old.mean[at] } else { 0.0 });
+            }
+            at += usize::from(known);
+        }
+        self.start = Arc::new(start);
+        self.best_start = old.best_start;
+    }
+
     /// The present parts, edge by edge.
     pub fn now<'a>(&'a self, guide: &'a [(u32, u32)]) -> Part<'a> {
         Part {
             edges: &self.edges,
             part: &self.now,
             guide,
+            start: &self.start,
         }
     }
 
@@ -90,6 +114,7 @@ impl Party {
             guide,
             edges: &self.edges,
             part: &self.best,
+            start: &self.best_start,
         }
     }
 
@@ -105,11 +130,13 @@ impl Party {
     /// Notes the present parts as the best.
     pub fn keep(&mut self) {
         self.best.clone_from(&self.now);
+        self.best_start = self.start.clone();
     }
 
     /// Goes back to the best parts.
     pub fn back(&mut self) {
         self.now.clone_from(&self.best);
+        self.start = self.best_start.clone();
     }
 
     /// Counts the edges of a tree, and makes entries for those that have none; `spare` keeps in
@@ -138,6 +165,7 @@ impl Party {
 
     fn widen(&mut self, fresh: &[u32], spare: &mut Vec<f64>) {
         let old = std::mem::take(self);
+        self.best_start = old.best_start.clone();
         let old_spare = std::mem::take(spare);
         let mut fresh = fresh.iter().copied().peekable();
         for (at, (edge, old_spare)) in old.edges.iter().zip(old_spare).enumerate() {
@@ -172,11 +200,16 @@ pub(crate) fn fit(inst: &Instance, parties: &mut [Party]) {
         }
     }
     for party in parties {
+        let mut lowered = false;
         for (edge, now) in party.edges.iter().zip(&mut party.now) {
             let (sum, shared) = (sums[*edge as usize], inst.shared[*edge as usize]);
             if sum > shared {
+                lowered = true;
                 *now *= shared / sum * (1.0 - 1e-15);
             }
+        }
+        if lowered {
+            party.start = Arc::default();
         }
         party.keep();
     }
@@ -242,6 +275,7 @@ pub(crate) fn step(inst: &Instance, parties: &mut [Party], reports: &[Report], s
     let mut spare: Vec<Vec<f64>> = reports.iter().map(|report| report.spare.clone()).collect();
     for ((party, report), spare) in parties.iter_mut().zip(reports).zip(&mut spare) {
         party.count(inst, &report.tree, spare);
+        party.start = Arc::default();
     }
     let claims = Claims::new(inst.edges(), parties, &spare);
     let norm: f64 = (0..inst.edges()).map(|edge| unrest(claims.of(edge))).sum();
@@ -307,7 +341,7 @@ fn divide(shared: f64, claims: &[Claim], length: f64, next: &mut Vec<f64>) {
 }
 
 /// The nearest non-negative numbers that sum to `total` at most.
-fn trim(parts: &mut [f64], total: f64) {
+pub(super) fn trim(parts: &mut [f64], total: f64) {
     let mut down: Vec<f64> = parts.to_vec();
     down.sort_unstable_by(|a, b| b.total_cmp(a));
     let (mut sum, mut cut) = (0.0, 0.0);

@@ -1,5 +1,6 @@
 //! Dual ascent for one group at a time, touching only the part of the graph that its cuts reach.
 
+use super::pool::{Cut, Start};
 use crate::cuts::{End, entered, limit};
 use crate::grow::{NONE, Queue, Reach};
 use crate::instance::Instance;
@@ -14,6 +15,8 @@ pub(crate) struct Report {
     pub tree: Vec<u32>,
     /// Per entry of the part, how much of it the lifted cuts left unused.
     pub spare: Vec<f64>,
+    /// The cuts that were lifted, if asked for.
+    pub cuts: Vec<Cut>,
     /// Arcs looked at.
     pub work: u64,
 }
@@ -36,6 +39,12 @@ pub(crate) struct Slate {
     pub(super) work: u64,
     /// Per node of the guiding tree, the node before it; [`NONE`] elsewhere.
     up: Vec<u32>,
+    /// Cuts lifted so far, if they are wanted.
+    pub(super) log: Option<Vec<Cut>>,
+    /// How many members a cut had before it was lifted further, and how far.
+    stages: Vec<(u32, f64)>,
+    /// Per member of a cut, its place among them; [`NONE`] elsewhere.
+    rank: Vec<u32>,
 }
 
 /// A group's part of the shared costs: edges in order, and the part of each.
@@ -44,6 +53,7 @@ pub(crate) struct Part<'a> {
     pub edges: &'a [u32],
     pub part: &'a [f64],
     pub guide: &'a [(u32, u32)],
+    pub start: &'a Start,
 }
 
 impl Slate {
@@ -63,12 +73,17 @@ impl Slate {
             reach: Reach::new(nodes),
             work: 0,
             up: vec![NONE; nodes],
+            log: None,
+            stages: Vec::new(),
+            rank: vec![NONE; nodes],
         }
     }
 
     /// Bound, tree and what is to spare; `None` if a terminal cannot be reached.
     pub fn ask(&mut self, inst: &Instance, group: usize, part: Part, loose: f64) -> Option<Report> {
-        let bound = self.ascend(inst, group, part, loose)?;
+        let bound = self.ascend(inst, group, part, loose);
+        let cuts = self.log.take().unwrap_or_default();
+        let bound = bound?;
         let tree = self.tree(inst, group)?;
         let spare = (part.edges.iter().zip(part.part))
             .map(|(edge, part)| {
@@ -81,6 +96,7 @@ impl Slate {
             bound,
             tree,
             spare,
+            cuts,
             work: self.work,
         })
     }
@@ -100,7 +116,7 @@ impl Slate {
         for (node, up) in part.guide {
             self.up[*node as usize] = *up;
         }
-        let mut bound = Some(0.0);
+        let mut bound = Some(part.start.bound);
         let mut late = Vec::new();
         let mut strict = !part.guide.is_empty();
         loop {
@@ -149,6 +165,11 @@ impl Slate {
             self.slack[2 * at] = self.price[at];
             self.slack[2 * at + 1] = self.price[at];
         }
+        for (arc, load) in &part.start.loads {
+            self.touch(inst, group, *arc / 2);
+            let slack = &mut self.slack[*arc as usize];
+            *slack = (*slack - load).max(0.0);
+        }
     }
 
     pub(super) fn touch(&mut self, inst: &Instance, group: usize, edge: u32) {
@@ -180,6 +201,7 @@ impl Slate {
         self.border.clear();
         self.free.clear();
         self.queue.clear();
+        self.stages.clear();
         let mut height = 0.0;
         let mut crossings = entered(inst, &self.up, &self.inside, node);
         self.admit(inst, group, node, height);
@@ -197,6 +219,9 @@ impl Slate {
                 self.book(inst, height);
                 break Some((End::Crossed, height));
             }
+            if self.log.is_some() && key > height {
+                self.stages.push((self.members.len() as u32, key - height));
+            }
             height = f64::max(height, key);
             let joined = from == root || self.waiting[from as usize];
             if joined || self.members.len() as u32 > most {
@@ -206,10 +231,35 @@ impl Slate {
             crossings += entered(inst, &self.up, &self.inside, from);
             self.admit(inst, group, from, height);
         };
+        self.note(inst);
         for node in &self.members {
             self.inside[*node as usize] = f64::INFINITY;
         }
         end
+    }
+
+    /// Notes the cuts that were lifted on the way to the present members.
+    fn note(&mut self, inst: &Instance) {
+        let Some(log) = &mut self.log else { return };
+        for (at, node) in self.members.iter().enumerate() {
+            self.rank[*node as usize] = at as u32;
+        }
+        for (size, lift) in self.stages.drain(..) {
+            let mut arcs = Vec::new();
+            for node in &self.members[..size as usize] {
+                let links = inst.links.of(*node).iter();
+                let into = links
+                    .filter(|link| self.rank[link.to as usize] >= size)
+                    .map(|link| link.arc ^ 1)
+                    .filter(|arc| self.slack[*arc as usize].is_finite());
+                arcs.extend(into);
+            }
+            self.work += arcs.len() as u64;
+            log.push(Cut::new(arcs, lift));
+        }
+        for node in &self.members {
+            self.rank[*node as usize] = NONE;
+        }
     }
 
     fn admit(&mut self, inst: &Instance, group: usize, node: u32, height: f64) {
