@@ -153,7 +153,9 @@ pub(crate) fn polyline(points: &[(f64, f64)]) -> Network {
         cost: 0.0,
         turning: Turning::default(),
         bound: 0.0,
+        least_laying: 0.0,
         candidates: 0,
+        refinement: None,
         findings: vec![],
     }
 }

@@ -64,7 +64,8 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
     let bound = Working::new(
         "digging, lines and test holes of no network of the candidate graph cost less than this",
         Amount::new(network.bound, Style::Money),
-        "dual ascent on directed cuts, all lines sharing the cost of digging",
+        "dual ascent on directed cuts, all lines sharing the cost of digging; on small jobs the sharing by \
+         the linear program of the cuts found",
         "R. T. Wong, Mathematical Programming 28 (1984), 271–287, for one tree (from memory); the sharing \
          of one edge's cost among several trees is our own extension",
     )
@@ -87,6 +88,23 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         "figure route.bound",
     );
     ledger.put("route.gap", gap);
+    let least = Working::new(
+        "digging, lines and test holes of the least costly trees found, however they turn",
+        Amount::new(network.least_laying, Style::Money),
+        "shortest ways, exchanges and restarts on the candidate graph; bends and junctions not counted",
+        "cost model of the router",
+    )
+    .with(
+        "digging, lines and test holes of this network, which turns less",
+        Amount::new(network.laying(), Style::Money),
+        "figure route.laying",
+    )
+    .with(
+        "bound",
+        Amount::new(network.bound, Style::Money),
+        "figure route.bound",
+    );
+    ledger.put("route.least_laying", least);
     if let Some(refinement) = network.refinement {
         let gained = Working::new(
             "what the last step of refining the candidate graph gained",

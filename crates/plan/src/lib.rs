@@ -128,6 +128,7 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
         return proven;
     }
     best.network.bound = proven.network.bound.min(best.network.cost);
+    best.network.least_laying = proven.network.least_laying.min(best.network.laying());
     best.network.candidates = proven.network.candidates;
     best.network.refinement = proven.network.refinement;
     figures::of_routes(job, &best.network, &mut best.workings);

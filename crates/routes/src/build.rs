@@ -24,6 +24,7 @@ pub struct Known {
     /// The bound.
     pub bound: f64,
     /// How many candidate edges the graph had.
+    pub least_laying: f64,
     pub candidates: usize,
     pub refinement: Option<f64>,
     /// How turning is counted.
@@ -88,6 +89,7 @@ pub fn build(
         cost: known.laying + turning.cost,
         turning,
         bound: known.bound,
+        least_laying: known.least_laying,
         candidates: known.candidates,
         refinement: known.refinement,
         findings,

@@ -80,6 +80,10 @@ pub struct Network {
     /// Bends and junctions never cost less than nothing, so with them none costs less either. 0 if nothing
     /// was proven.
     pub bound: f64,
+    /// What digging and lines of the least costly trees cost that the search found. This network may pay
+    /// more of it for fewer bends and junctions. 0 in plans made before it was kept.
+    #[serde(default)]
+    pub least_laying: f64,
     /// How many candidate edges the graph had.
     pub candidates: usize,
     /// How large the error of searching a graph and not the plane may be: the share of the cost that the

@@ -167,6 +167,7 @@ impl<'a> Router<'a> {
             laying: draft.laying(),
             // Tidied trenches lie off the graph and may cost less than all that lie on it.
             bound: best.bound.min(draft.laying()),
+            least_laying: best.cost.min(draft.laying()),
             candidates: self.map.edges.len(),
             refinement: self.gained,
             rule: self.rule(costs),

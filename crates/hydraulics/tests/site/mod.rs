@@ -84,6 +84,7 @@ impl Site {
             cost: 0.0,
             turning: routes::Turning::default(),
             bound: 0.0,
+            least_laying: 0.0,
             candidates: 0,
             refinement: None,
             findings: Vec::new(),

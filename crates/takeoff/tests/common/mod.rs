@@ -128,6 +128,7 @@ impl Drawing {
             cost: 0.0,
             turning: routes::Turning::default(),
             bound: 0.0,
+            least_laying: 0.0,
             candidates: 0,
             refinement: None,
             findings: Vec::new(),
