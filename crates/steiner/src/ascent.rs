@@ -90,8 +90,9 @@ pub(crate) struct Dual {
     /// Per group and arc, how much dearer the arc is for the group than the lifted cuts account
     /// for; infinite where banned. Empty if there was not the memory for it.
     pub slack: Vec<Vec<f64>>,
-    /// Per group and edge, how much of the shared cost the group holds; empty with one group.
-    pub held: Vec<Vec<f64>>,
+    /// Per group, the edges of whose shared cost it holds some, ascending, and how much; empty with
+    /// one group.
+    pub held: Vec<Vec<(u32, f64)>>,
 }
 
 /// Groups whose ledgers would take more bytes than this together are taken in lots.
@@ -126,7 +127,7 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
         }
         for (group, ledger) in climb.ledgers.iter_mut().enumerate() {
             if let Some(ledger) = ledger.take() {
-                dual.held[group] = ledger.held;
+                dual.held[group] = claims(&ledger.held);
                 dual.slack[group] = ledger.base;
             }
         }
@@ -143,6 +144,12 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
         }
     }
     dual
+}
+
+/// The entries of a row that are not nothing: a group holds little of a large graph.
+fn claims(held: &[f64]) -> Vec<(u32, f64)> {
+    let holds = (0u32..).zip(held.iter().copied());
+    holds.filter(|(_, held)| *held > 0.0).collect()
 }
 
 /// Gives a ledger the group's guide, if the plan has any.

@@ -30,7 +30,7 @@ const KEEP: f64 = 0.7;
 const RARE: f64 = 1e-3;
 
 /// Begins with what groups hold; unions get the given share of it and all that is left.
-pub(crate) fn begin(inst: &Instance, held: &[Vec<f64>], share: f64) -> Vec<Party> {
+pub(crate) fn begin(inst: &Instance, held: &[Vec<(u32, f64)>], share: f64) -> Vec<Party> {
     let groups = inst.groups();
     let mut left = inst.shared.clone();
     let mut parties = vec![Party::default(); inst.parties()];
@@ -40,10 +40,11 @@ pub(crate) fn begin(inst: &Instance, held: &[Vec<f64>], share: f64) -> Vec<Party
         } else {
             0.0
         };
-        for (edge, held) in held.iter().enumerate().filter(|(_, held)| **held > 0.0) {
-            let part = (held * (1.0 - share)).min(left[edge]);
-            left[edge] -= part;
-            parties[group].push(edge as u32, part);
+        for (edge, held) in held {
+            let left = &mut left[*edge as usize];
+            let part = (held * (1.0 - share)).min(*left);
+            *left -= part;
+            parties[group].push(*edge, part);
         }
     }
     let unions = inst.parties() - groups;
@@ -63,16 +64,22 @@ impl Party {
         self.mean.push(0.0);
     }
 
-    /// Goes a share of the way from the best parts to those of a row over all edges.
-    pub fn near(&mut self, held: &[f64], share: f64) {
+    /// Goes a share of the way from the best parts to what an ascent held.
+    pub fn near(&mut self, held: &[(u32, f64)], share: f64) {
         let old = std::mem::take(self);
+        let mut held = held.iter().peekable();
         let mut at = 0;
-        for (edge, held) in held.iter().enumerate() {
-            let known = old.edges.get(at).is_some_and(|old| *old as usize == edge);
-            if known || *held > 0.0 {
-                let best = if known { old.best[at] } else { 0.0 };
-                self.push(edge as u32, best + share * (held - best));
-            }
+        loop {
+            let mine = old.edges.get(at).copied();
+            let next = held.peek().map(|(edge, _)| *edge);
+            let Some(edge) = mine.into_iter().chain(next).min() else {
+                return;
+            };
+            let known = mine == Some(edge);
+            let held = held.next_if(|(other, _)| *other == edge);
+            let held = held.map_or(0.0, |(_, held)| *held);
+            let best = if known { old.best[at] } else { 0.0 };
+            self.push(edge, best + share * (held - best));
             if known {
                 *self.mean.last_mut().expect("just pushed") = old.mean[at];
                 at += 1;
