@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod closed_forms;
+mod faults;
 mod grounds;
 mod properties;
 mod trees;
