@@ -66,45 +66,41 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         Amount::new(network.bound, Style::Money),
         "dual ascent on directed cuts, all lines sharing the cost of digging; on small jobs the sharing by \
          the linear program of the cuts found",
-        "R. T. Wong, Mathematical Programming 28 (1984), 271–287, for one tree (from memory); the sharing \
-         of one edge's cost among several trees is our own extension",
+        "R. T. Wong, Mathematical Programming 28 (1984), 271–287, for one tree; A. Chambolle and T. Pock, \
+         Journal of Mathematical Imaging and Vision 40 (2011), for steps on the linear program (both from \
+         memory); the sharing of one edge's cost among several trees is our own extension",
     )
     .approximately("a bound for the candidate graph, not for trenches that bend elsewhere");
     ledger.put("route.bound", bound);
-    let gap = Working::new(
+    let whole = gap(
         "how far its digging and lines may be from the least costly of the candidate graph",
-        Amount::new(network.gap(), Style::Percent),
-        "(digging, lines and test holes − bound) / digging, lines and test holes",
-        "arithmetic",
-    )
-    .with(
-        "digging, lines and test holes",
-        Amount::new(network.laying(), Style::Money),
-        "figure route.laying",
-    )
-    .with(
-        "bound",
-        Amount::new(network.bound, Style::Money),
-        "figure route.bound",
+        network.gap(),
+        (network.laying(), "figure route.laying"),
+        network,
     );
-    ledger.put("route.gap", gap);
+    ledger.put("route.gap", whole);
     let least = Working::new(
         "digging, lines and test holes of the least costly trees found, however they turn",
         Amount::new(network.least_laying, Style::Money),
-        "shortest ways, exchanges and restarts on the candidate graph; bends and junctions not counted",
+        "the cheaper of this network and of the trees of the candidate graph that the search found before \
+         they were tidied",
         "cost model of the router",
     )
     .with(
-        "digging, lines and test holes of this network, which turns less",
+        "digging, lines and test holes of this network",
         Amount::new(network.laying(), Style::Money),
         "figure route.laying",
     )
-    .with(
-        "bound",
-        Amount::new(network.bound, Style::Money),
-        "figure route.bound",
-    );
+    .with("candidate trenches", Amount::count(network.candidates), "route")
+    .with("seed", job.seed.to_string(), "job file, member seed");
     ledger.put("route.least_laying", least);
+    let search_gap = gap(
+        "how far the least costly trees found may be from the least costly of the candidate graph",
+        network.search_gap(),
+        (network.least_laying, "figure route.least_laying"),
+        network,
+    );
+    ledger.put("route.search_gap", search_gap);
     if let Some(refinement) = network.refinement {
         let gained = Working::new(
             "what the last step of refining the candidate graph gained",
@@ -118,6 +114,26 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         );
         ledger.put("route.refinement", gained);
     }
+}
+
+/// How far what is laid may be above the bound.
+fn gap(what: &str, share: f64, (laying, figure): (f64, &str), network: &Network) -> Working {
+    Working::new(
+        what,
+        Amount::new(share, Style::Percent),
+        "(digging, lines and test holes − bound) / digging, lines and test holes",
+        "arithmetic",
+    )
+    .with(
+        "digging, lines and test holes",
+        Amount::new(laying, Style::Money),
+        figure,
+    )
+    .with(
+        "bound",
+        Amount::new(network.bound, Style::Money),
+        "figure route.bound",
+    )
 }
 
 /// What it costs that trenches turn and meet.

@@ -81,7 +81,7 @@ pub struct Network {
     /// was proven.
     pub bound: f64,
     /// What digging and lines of the least costly trees cost that the search found. This network may pay
-    /// more of it for fewer bends and junctions. 0 in plans made before it was kept.
+    /// more of it for fewer bends and junctions. 0 if it is not known.
     #[serde(default)]
     pub least_laying: f64,
     /// How many candidate edges the graph had.
@@ -261,7 +261,20 @@ impl Network {
 
     /// How far digging and lines may lie above the bound, as a share of what they cost.
     pub fn gap(&self) -> f64 {
-        let laying = self.laying();
+        self.above_bound(self.laying())
+    }
+
+    /// How far the least costly trees found may lie above the bound, as a share of what they cost: what
+    /// the search may have missed, without the length that is paid for fewer bends and junctions.
+    pub fn search_gap(&self) -> f64 {
+        if self.least_laying > 0.0 {
+            self.above_bound(self.least_laying)
+        } else {
+            self.gap()
+        }
+    }
+
+    fn above_bound(&self, laying: f64) -> f64 {
         if laying > 0.0 {
             ((laying - self.bound) / laying).max(0.0)
         } else {

@@ -6,13 +6,21 @@
 //! which each better tree was there (`steps`), so that runs with much work tell when one with little
 //! was how near.
 
+#[path = "shared/memory.rs"]
+mod memory;
+
+use memory::peak;
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
 use std::error::Error;
 use std::ops::ControlFlow;
 use std::time::Instant;
-use steiner::{Aim, Edge, Group, Limits, Problem, solve_from};
+use steiner::{Edge, Group, Limits, Problem, solve};
 
 /// Work for each edge, unless told.
 const WORK: u64 = 600;
+/// Smaller properties have no room for anything.
+const LEAST: usize = 100;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut args = std::env::args().skip(1);
@@ -22,8 +30,11 @@ fn main() -> Result<(), Box<dyn Error>> {
         .parse()?;
     let seed: u64 = args.next().map_or(Ok(1), |seed| seed.parse())?;
     let work: u64 = args.next().map_or(Ok(WORK), |work| work.parse())?;
+    if nodes < LEAST {
+        return Err(format!("{nodes} nodes are too few: at least {LEAST}").into());
+    }
     let problem = yard((nodes as f64).sqrt().round() as usize, seed)?;
-    let before = memory();
+    let before = peak();
     let start = Instant::now();
     let steps = std::cell::RefCell::new(Vec::<(f64, f64)>::new());
     let progress = |now: steiner::Progress| {
@@ -34,13 +45,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         ControlFlow::Continue(())
     };
     let work = work.saturating_mul(problem.edges().len() as u64);
-    let solution = solve_from(
-        &problem,
-        Limits { work, seed },
-        Aim::TreesAndBound,
-        None,
-        &progress,
-    )?;
+    let solution = solve(&problem, Limits { work, seed }, &progress)?;
     let seconds = start.elapsed().as_secs_f64();
     let mut line = format!(
         "{{\"nodes\":{},\"edges\":{},\"terminals\":{},\"cost\":{},\"bound\":{},\"seconds\":{seconds:.3}",
@@ -50,7 +55,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         solution.cost,
         solution.bound,
     );
-    let (before, after) = (or_null(before), or_null(memory()));
+    let after = peak();
     line += &format!(",\"memory_before\":{before},\"memory\":{after},\"steps\":[");
     let steps = steps.into_inner();
     let told = steps.iter().map(|(at, cost)| format!("[{at:.3},{cost}]"));
@@ -59,32 +64,21 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-fn or_null(bytes: Option<u64>) -> String {
-    bytes.map_or("null".to_owned(), |bytes| bytes.to_string())
-}
-
-/// Most memory this process has held, in bytes; `None` where the system does not tell.
-fn memory() -> Option<u64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:"))?;
-    let kib: u64 = line.trim().trim_end_matches("kB").trim().parse().ok()?;
-    Some(kib * 1024)
-}
-
 /// The property as a problem.
 fn yard(side: usize, seed: u64) -> Result<Problem, Box<dyn Error>> {
-    let mut dice = Dice(seed);
+    let mut dice = Pcg64::seed_from_u64(seed);
+    let mut below = |end: usize| dice.random_range(0..end.max(1));
     let mut unit = vec![1.0f64; side * side];
     let pieces = (side / 6).max(2).pow(2) / 4;
     for piece in 0..4 * pieces {
-        // Grounds first, obstacles last; together these cover about an eighth of the property.
+        // Grounds first, obstacles last; these cover about a twelfth of the property.
         let cost = if piece < 3 * pieces {
-            1.0 + dice.below(30) as f64 / 10.0
+            1.0 + below(30) as f64 / 10.0
         } else {
             f64::INFINITY
         };
-        let (wide, high) = (1 + dice.below(6), 1 + dice.below(6));
-        let (left, low) = (dice.below(side - 1), dice.below(side - 1));
+        let (wide, high) = (1 + below(6), 1 + below(6));
+        let (left, low) = (below(side - 1), below(side - 1));
         for row in low..(low + high).min(side) {
             for column in left..(left + wide).min(side) {
                 unit[row * side + column] = cost;
@@ -114,7 +108,7 @@ fn yard(side: usize, seed: u64) -> Result<Problem, Box<dyn Error>> {
     }
     let ground = largest(side * side, &edges);
     let mut terminals: Vec<u32> = (0..(side * side / 100).max(4))
-        .map(|_| ground[dice.below(ground.len())])
+        .map(|_| ground[below(ground.len())])
         .collect();
     terminals.sort_unstable();
     terminals.dedup();
@@ -153,18 +147,4 @@ fn largest(nodes: usize, edges: &[Edge]) -> Vec<u32> {
         }
     }
     best
-}
-
-/// Random numbers (G. L. Steele, D. Lea and C. H. Flood, "Fast splittable pseudorandom number
-/// generators", OOPSLA 2014).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, end: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % end.max(1) as u64) as usize
-    }
 }

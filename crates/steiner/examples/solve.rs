@@ -4,6 +4,10 @@
 //!
 //! Without `--seconds` only the work is limited, and the answer is the same on every machine.
 
+#[path = "shared/memory.rs"]
+mod memory;
+
+use memory::peak;
 use std::error::Error;
 use std::ops::ControlFlow;
 use std::time::Instant;
@@ -45,17 +49,6 @@ fn asked() -> Result<Asked, Box<dyn Error>> {
         },
         seconds,
     })
-}
-
-/// Most memory this process has held, in bytes; `null` where the system does not tell.
-fn peak() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-    let kilobytes = line.and_then(|line| line.split_whitespace().next()?.parse::<u64>().ok());
-    kilobytes.map_or_else(
-        || "null".to_owned(),
-        |kilobytes| (kilobytes * 1024).to_string(),
-    )
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

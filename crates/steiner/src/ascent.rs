@@ -127,7 +127,7 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
         }
         for (group, ledger) in climb.ledgers.iter_mut().enumerate() {
             if let Some(ledger) = ledger.take() {
-                dual.held[group] = claims(&ledger.held);
+                dual.held[group] = holdings(&ledger.held);
                 dual.slack[group] = ledger.base;
             }
         }
@@ -147,7 +147,7 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
 }
 
 /// The entries of a row that are not nothing: a group holds little of a large graph.
-fn claims(held: &[f64]) -> Vec<(u32, f64)> {
+fn holdings(held: &[f64]) -> Vec<(u32, f64)> {
     let holds = (0u32..).zip(held.iter().copied());
     holds.filter(|(_, held)| *held > 0.0).collect()
 }

@@ -173,8 +173,8 @@ fn run(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) 
 }
 
 /// Several groups: unless trees are known already, an ascent to find some; then, guided by the best,
-/// dividing the shared costs and looking for better trees in turn, and branching
-/// where the problem is small.
+/// dividing the shared costs, on smaller problems by the cuts found, and looking for better trees in
+/// turn, and branching where the problem is small.
 fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) {
     let limit = search.work.limit;
     let plan = Plan::guided(&search.inst, &search.best.trees, &mut search.desk.place);

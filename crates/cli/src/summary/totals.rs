@@ -91,16 +91,15 @@ fn route(report: &Report) -> String {
                 --from for that"
             .to_owned();
     }
-    let cut_off = |share: f64| (share * 1000.0).floor() / 10.0;
-    let share = cut_off(1.0 - network.gap());
+    let share = |gap: f64| format!("{:.1}", ((1.0 - gap) * 1000.0).floor() / 10.0);
+    let (whole, searched) = (share(network.gap()), share(network.search_gap()));
     // Where the search stopped short is one thing, length paid for fewer bends another.
-    let searched = cut_off(network.bound / network.least_laying.max(network.bound));
-    let turns = if searched > share {
+    let turns = if searched == whole {
+        String::new()
+    } else {
         format!(
             " ({searched} % of the cheapest found; this one pays more length for fewer bends and junctions)"
         )
-    } else {
-        String::new()
     };
     let refined = network.refinement.map_or(String::new(), |gained| {
         let gained = (gained * 10_000.0).ceil() / 100.0;
@@ -108,7 +107,7 @@ fn route(report: &Report) -> String {
     });
     format!(
         "digging and lines of no set of trenches of the candidate graph ({} edges) can cost less than \
-         {share:.1} % of this one's{turns}, by the prices that the router goes by{refined}",
+         {whole} % of this one's{turns}, by the prices that the router goes by{refined}",
         quantity::group_thousands(&network.candidates.to_string()),
     )
 }

@@ -16,7 +16,11 @@ fn near(a: f64, b: f64, share: f64) -> bool {
 fn balances(text: &str) {
     let job = read(text);
     let Some(plan) = plan_of(&job) else { return };
-    assert!(plan.network.bound <= plan.network.cost);
+    let network = &plan.network;
+    assert!(network.bound > 0.0 && network.bound <= network.least_laying);
+    assert!(network.least_laying <= network.laying());
+    assert!(network.search_gap() <= network.gap());
+    assert!(network.refinement.is_some_and(|gained| gained >= 0.0));
     earth(&plan);
     pipe(&job, &plan);
     water(&job, &plan);

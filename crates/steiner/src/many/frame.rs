@@ -145,13 +145,13 @@ impl Frame {
 }
 
 /// Who has a say about which edge.
-pub(super) struct Claims {
-    /// Shared cost not held outside the frames, and the claims on it: party, place of the edge.
+pub(super) struct Ties {
+    /// Shared cost not held outside the frames, and the frames that reach for it: party, place of the edge.
     edges: Vec<(f64, Vec<(u32, u32)>)>,
 }
 
-impl Claims {
-    pub fn new(inst: &Instance, frames: &[Frame]) -> Claims {
+impl Ties {
+    pub fn new(inst: &Instance, frames: &[Frame]) -> Ties {
         let mut lists = vec![Vec::new(); inst.edges()];
         for (party, frame) in frames.iter().enumerate() {
             for (at, edge) in frame.edges.iter().enumerate() {
@@ -161,7 +161,7 @@ impl Claims {
         let edges = (inst.shared.iter().copied().zip(lists))
             .filter(|(_, list)| !list.is_empty())
             .collect();
-        Claims { edges }
+        Ties { edges }
     }
 
     /// Parts after the uses, within the shared cost.

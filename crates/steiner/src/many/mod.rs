@@ -6,7 +6,8 @@
 //! primal solutions with a subgradient method", Mathematical Programming 87, 2000), with the length
 //! of a step after B. T. Polyak, "Minimization of unsmooth functionals", USSR Computational
 //! Mathematics and Mathematical Physics 9, 1969 (from memory). What a group has to spare after its
-//! ascent is taken before anything that it needs.
+//! ascent is taken before anything that it needs. Where all cuts can be held, [`pool`] betters the
+//! parts by the cuts themselves.
 //!
 //! Parts are kept for those edges only that a group came to hold or use, so that memory and time
 //! follow what the groups reach, not groups times edges.

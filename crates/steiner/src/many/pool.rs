@@ -10,7 +10,7 @@
 //! steps hold need not be feasible: cuts are lowered until no arc bears more than its price, and
 //! an ascent goes on from there, so that the bound never rests on the steps.
 
-use super::frame::{Claims, Frame};
+use super::frame::{Frame, Ties};
 use crate::bits::Bits;
 use crate::guide::Guide;
 use crate::instance::Instance;
@@ -129,13 +129,13 @@ impl Pool {
         let mut frames: Vec<Frame> = (self.sides.par_iter_mut().enumerate())
             .map(|(party, side)| Frame::new(inst, party, side))
             .collect();
-        let claims = Claims::new(inst, &frames);
+        let ties = Ties::new(inst, &frames);
         self.give_up(&frames, inst.edges());
         let mut old = Vec::new();
         for _ in 0..steps {
             let weight = self.weight;
             frames.par_iter_mut().for_each(|frame| frame.step(weight));
-            claims.step(&mut frames, weight, &mut old);
+            ties.step(&mut frames, weight, &mut old);
         }
         let size: usize = frames.iter().map(|frame| frame.vars.len()).sum();
         for (side, frame) in self.sides.iter_mut().zip(frames) {
