@@ -23,7 +23,7 @@ pub(crate) fn of(
         .collect();
     findings.extend(deep(book, digs));
     findings.extend(zones(book, network));
-    findings.extend(pits(book, digs));
+    findings.extend(crate::pull::findings::of(book, digs));
     findings.extend(assumed_pace(book, choice));
     findings.extend(not_all_sets(choice));
     findings
@@ -132,20 +132,6 @@ fn zone_finding(book: &Book, zone: &Zone, stretches: &str) -> Option<Finding> {
     }
 }
 
-fn pits(book: &Book, digs: &[Dig]) -> Option<Finding> {
-    let pulled = |d: &&Dig| {
-        let method = book.job.prices.method.get(&d.method);
-        method.is_some_and(|m| m.kind == MethodKind::Pull)
-    };
-    let stretches = list(digs.iter().filter(pulled).map(|d| d.stretch))?;
-    Some(Finding::caution(
-        "pulling-pits",
-        stretches,
-        "pipe is pulled in here; the small pits at both ends of a run are not in volumes and hours",
-        "dig them by hand where the run begins and ends",
-    ))
-}
-
 /// Machines hired on paces that nobody measured.
 fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
     let assumed: Vec<&str> = choice
@@ -184,7 +170,7 @@ fn not_all_sets(choice: &hire::Choice) -> Option<Finding> {
 }
 
 /// Ids in a row; `None` for none.
-fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
+pub(crate) fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
     let names: Vec<String> = ids.map(|id| id.to_string()).collect();
     (!names.is_empty()).then(|| names.join(", "))
 }

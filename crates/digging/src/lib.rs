@@ -4,12 +4,13 @@
 //! in with the reason, the cross-section, what earth is moved, and, for the job, the machines to
 //! hire. Every method of the price book is tried on every stretch ([`feasible`]); what it costs
 //! there is worked out from the section ([`section`]), the earth ([`earth`]) and the time
-//! ([`work`]); then all sets of machines are compared with their hire ([`hire`]).
+//! ([`work`]); then all sets of machines are compared with their hire ([`hire`]). Pulled pipe is held
+//! against its tension, its bends and the stones in the soil, and gets its pits ([`pull`]).
 //!
 //! What always holds: every stretch has one method, and where none is feasible it is dug by hand
 //! and a [`job::Finding`] names it; bank volume = backfill + surplus.
 //!
-//! What is left out: pits at the ends of pulled runs, and a change of depth where stretches meet.
+//! What is left out: a change of depth where stretches meet.
 //! Says nothing about whether an excavation may be entered: local code and a competent person do.
 
 pub mod contents;
@@ -21,6 +22,7 @@ mod findings;
 mod fixture;
 pub mod hire;
 mod offers;
+pub mod pull;
 mod reasons;
 mod results;
 pub mod runs;
@@ -30,6 +32,7 @@ mod tests;
 mod unit;
 pub mod work;
 
+pub use pull::{Pit, PitKind, Precaution, Pull, PulledPipe, Scoring};
 pub use results::*;
 pub use unit::unit_cost;
 
@@ -48,12 +51,14 @@ pub fn dig(job: &Job, network: &Network, water: &Hydraulics, ledger: &mut Ledger
     let Some(book) = offers::Book::new(job) else {
         return without_methods();
     };
-    let sites = offers::sites(&book, network, water);
+    let mut sites = offers::sites(&book, network, water);
     let day = Duration::h(job.practice.day.hours.value.to_one());
     let priced: Vec<Vec<hire::Offer>> = sites.iter().map(offers::Site::priced).collect();
-    let choice = hire::choose(&priced, &book.machines(), day);
+    let mut choice = hire::choose(&priced, &book.machines(), day);
+    pull::lay::settle(&book, network, &mut sites, &mut choice);
     let digging = results_of(&book, network, &sites, &choice);
     figures::put(&book, network, &sites, &digging, ledger);
+    pull::figures::put(&book, &sites, &digging, ledger);
     digging
 }
 

@@ -4,7 +4,7 @@ use crate::contents::{Inventory, Layout, arrange};
 use crate::hire::{Machine, Offer};
 use crate::section::Cut;
 use crate::work::{self, Cost};
-use crate::{Earthwork, earth, feasible, runs};
+use crate::{Earthwork, earth, feasible, pull, runs};
 use hydraulics::Hydraulics;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
@@ -70,6 +70,8 @@ pub(crate) struct Way {
     pub(crate) hours: Duration,
     pub(crate) cost: Cost,
     pub(crate) total: Money,
+    /// Pulls and pits, where it is pulled in.
+    pub(crate) pull: Option<pull::Pull>,
 }
 
 /// A stretch with all its ways.
@@ -112,6 +114,7 @@ pub(crate) fn sites<'a>(
     for method in 0..book.len() {
         offer(book, network, &chains, method, &mut sites);
     }
+    pull::lay::offer(book, network, &mut sites);
     for site in &mut sites {
         site.rejected.sort_by_key(|(method, _)| *method);
     }
@@ -195,5 +198,6 @@ pub(crate) fn way(
         hours,
         cost,
         total: cost.total(),
+        pull: None,
     }
 }

@@ -1,5 +1,6 @@
 //! How each stretch goes in: the result of this stage.
 
+use crate::pull::{self, Pit, Pull};
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
 use routes::StretchId;
@@ -23,6 +24,11 @@ impl Digging {
     /// What all the stretches cost, hire left out.
     pub fn stretch_cost(&self) -> Money {
         self.digs.iter().map(|d| d.cost).sum()
+    }
+
+    /// The pits of pulled pipe, each once.
+    pub fn pits(&self) -> Vec<&Pit> {
+        pull::distinct(&self.digs)
     }
 
     /// What all the machines cost.
@@ -52,8 +58,19 @@ pub struct Dig {
     pub crew: u32,
     /// The cut.
     pub section: Section,
-    /// What is moved.
+    /// What is moved; of pulled pipe, its share of the pits.
     pub earth: Earthwork,
+    /// Tension, bends, stones and pits, where pipe is pulled in.
+    #[serde(default)]
+    pub pull: Option<Pull>,
+}
+
+impl Dig {
+    /// Time of the machine itself: that of the stretch without its pits, which are dug by hand.
+    pub fn machine_hours(&self) -> Duration {
+        let pits = self.pull.as_ref().map_or(Duration::ZERO, |p| p.pit_hours);
+        self.hours - pits
+    }
 }
 
 /// A method that was not chosen.

@@ -76,6 +76,7 @@ fn typical<'a>(job: &'a Job, kind: &'a LineKind, ground: &StretchGround) -> Thin
         material: family.map(|f| f.material),
         what: "lateral".to_owned(),
         outside: size.map_or(Length::ZERO, |s| s.outside),
+        tube: None,
         count: 1,
         cover: cover_rule(&job.practice.cover, kind, ground.surface),
     }

@@ -571,6 +571,7 @@ fn dig(job: &Job, id: StretchId, stretch: &Stretch, method: MethodId) -> Dig {
             lifts: 3,
             ..Earthwork::default()
         },
+        pull: None,
         method,
     }
 }
