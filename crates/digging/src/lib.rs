@@ -6,6 +6,7 @@
 //! there is worked out from the section ([`section`]), the earth ([`earth`]) and the time
 //! ([`work`]); then all sets of machines are compared with their hire ([`hire`]). Pulled pipe is held
 //! against its tension, its bends and the stones in the soil, and gets its pits ([`pull`]).
+//! Where a stretch meets a buried service, their separation is worked out ([`crossings`]).
 //!
 //! What always holds: every stretch has one method, and where none is feasible it is dug by hand
 //! and a [`job::Finding`] names it; bank volume = backfill + surplus.
@@ -14,6 +15,7 @@
 //! Says nothing about whether an excavation may be entered: local code and a competent person do.
 
 pub mod contents;
+pub mod crossings;
 pub mod earth;
 pub mod feasible;
 mod figures;
@@ -32,6 +34,7 @@ mod tests;
 mod unit;
 pub mod work;
 
+pub use crossings::{CrossingCheck, HandZone, Meeting, NearService, Passes, Separation, Verdict};
 pub use pull::{Pit, PitKind, Precaution, Pull, PulledPipe, Scoring};
 pub use results::*;
 pub use unit::unit_cost;
@@ -59,6 +62,7 @@ pub fn dig(job: &Job, network: &Network, water: &Hydraulics, ledger: &mut Ledger
     let digging = results_of(&book, network, &sites, &choice);
     figures::put(&book, network, &sites, &digging, ledger);
     pull::figures::put(&book, &sites, &digging, ledger);
+    crossings::put_figures(job, &digging, ledger);
     digging
 }
 
@@ -89,11 +93,17 @@ fn results_of(
                 .sum(),
         })
         .collect();
-    let findings = findings::of(book, network, sites, &digs, choice);
+    let crossings = crossings::checks(book.job, network, &digs);
+    let near_services = crossings::near_services(book.job, network);
+    let mut findings = findings::of(book, network, sites, &digs, choice);
+    findings.extend(crossings::findings(book.job, &crossings, &near_services));
     Digging {
         digs,
         hires,
         sets_compared: choice.compared,
+        crossings,
+        near_services,
+        hand_zones: crossings::hand_zones(book.job, network),
         findings,
     }
 }
@@ -103,6 +113,9 @@ fn without_methods() -> Digging {
         digs: Vec::new(),
         hires: Vec::new(),
         sets_compared: 0,
+        crossings: Vec::new(),
+        near_services: Vec::new(),
+        hand_zones: Vec::new(),
         findings: vec![Finding::error(
             "no-methods",
             "prices method",

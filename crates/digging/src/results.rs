@@ -1,5 +1,6 @@
 //! How each stretch goes in: the result of this stage.
 
+use crate::crossings::{CrossingCheck, HandZone, NearService};
 use crate::pull::{self, Pit, Pull};
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
@@ -16,6 +17,15 @@ pub struct Digging {
     pub hires: Vec<Hire>,
     /// Sets of machines that were compared.
     pub sets_compared: usize,
+    /// Where stretches cross buried services or run in their tolerance zones.
+    #[serde(default)]
+    pub crossings: Vec<CrossingCheck>,
+    /// Components in the tolerance zones of buried services.
+    #[serde(default)]
+    pub near_services: Vec<NearService>,
+    /// Zones in which one digs by hand, with their length.
+    #[serde(default)]
+    pub hand_zones: Vec<HandZone>,
     /// Stretches without a feasible method, and other conflicts.
     pub findings: Vec<Finding>,
 }

@@ -523,6 +523,9 @@ fn digging(job: &Job, network: &Network, method: impl Fn(StretchId) -> &'static 
         digs,
         hires: Vec::new(),
         sets_compared: 0,
+        crossings: Vec::new(),
+        near_services: Vec::new(),
+        hand_zones: Vec::new(),
         findings: Vec::new(),
     }
 }
