@@ -72,9 +72,14 @@ pub struct Pull {
 impl Pull {
     /// Area at grade of its share of the pits.
     pub fn pit_area(&self) -> Area {
-        let pits = self.pits.iter();
-        pits.map(|p| p.length * p.width * p.share.to_one()).sum()
+        area(&self.pits)
     }
+}
+
+/// Area at grade of shares of pits.
+pub(crate) fn area(pits: &[Pit]) -> Area {
+    let areas = pits.iter().map(|p| p.length * p.width * p.share.to_one());
+    areas.sum()
 }
 
 /// One pipe that is pulled in.

@@ -362,6 +362,8 @@ pub struct Pit {
     pub tap_length: Sourced<Length>,
     /// Width of a pit at a head or branch along a pull.
     pub tap_width: Sourced<Length>,
+    /// Usual distance of pits, for what a metre costs before heads and branches are known.
+    pub usual_spacing: Sourced<Length>,
     /// Room below the pipe.
     pub below: Sourced<Length>,
 }

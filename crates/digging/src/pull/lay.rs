@@ -3,7 +3,7 @@
 use super::pits::{Divided, Laid, Run};
 use super::strength::{self, Strand};
 use super::track::Track;
-use super::{Pit, PitKind, Pull, PulledPipe, least_pull, precautions, scoring};
+use super::{Pit, PitKind, Pull, PulledPipe, area, least_pull, precautions, scoring};
 use crate::contents::Layout;
 use crate::offers::{Book, Site, Way, way};
 use crate::section::Cut;
@@ -271,7 +271,8 @@ impl Lay {
             pit_hours: Duration::ZERO,
             pit_cost: Money::ZERO,
         };
-        dig_pits(book, site, &mut way, &mut pull);
+        let here = (site.stretch, &site.layout);
+        (pull.pit_hours, pull.pit_cost) = dig_pits(book, here, &pull.pits, &mut way);
         way.pull = Some(pull);
         way
     }
@@ -336,46 +337,63 @@ fn pit(
 
 /// Adds the stretch's share of its pits to what is moved, to the time and to the cost. The machine's
 /// crew digs them by hand and fills them again.
-fn dig_pits(book: &Book, site: &Site, way: &mut Way, pull: &mut Pull) {
+///
+/// Returns the time and the cost of the pits.
+fn dig_pits(
+    book: &Book,
+    (stretch, layout): (&Stretch, &Layout),
+    pits: &[Pit],
+    way: &mut Way,
+) -> (Duration, Money) {
     let (job, by) = (book.job, book.method(way.method));
-    let ground = &site.stretch.ground;
+    let ground = &stretch.ground;
     let mut all = Earthwork::default();
-    for pit in &pull.pits {
-        add(&mut all, &pit_earth(book, site, pit, by));
+    for pit in pits {
+        add(&mut all, &pit_earth(book, (stretch, layout), pit, by));
     }
     let class = job.practice.soil_class_of(ground.soil.texture);
     let tamped = job.practice.fill.tamped_share.value;
-    all.crown = earth::crown(
-        all.backfill,
-        class.bank_to_loose.value,
-        tamped,
-        pull.pit_area(),
-    );
+    all.crown = earth::crown(all.backfill, class.bank_to_loose.value, tamped, area(pits));
     let (stones, _) = job.practice.stone_factor(ground.soil.coarse);
     let people = by.crew.value.max(1);
     let roots = work::root_factor(job, ground);
     let fill = job.prices.labour.fill_per_m3.value * (all.bank.to_m3() / f64::from(people));
-    pull.pit_hours =
-        work::hand_time(all.bank, class.hand_output.value, people, stones, roots) + fill;
-    let mut cost = work::cost(job, by, site.stretch, &way.cut, &all, pull.pit_hours);
+    let hours = work::hand_time(all.bank, class.hand_output.value, people, stones, roots) + fill;
+    let mut cost = work::cost(job, by, stretch, &way.cut, &all, hours);
     // The filling is in the hours, and the machine stands while its crew digs.
     (cost.fill, cost.fuel) = (Money::ZERO, Money::ZERO);
-    pull.pit_cost = cost.total();
     add(&mut way.earth, &all);
     way.earth.crown = all.crown;
-    way.hours += pull.pit_hours;
+    way.hours += hours;
     way.cost = way.cost.plus(&cost);
     way.total = way.cost.total();
+    (hours, cost.total())
+}
+
+/// Adds pits at heads and branches, as far apart as the practice says is usual, to a way by which
+/// something is pulled in over a length of which nothing else is known.
+pub(crate) fn usual_pits(book: &Book, stretch: &Stretch, layout: &Layout, way: &mut Way) {
+    if is_pull(book, way.method) {
+        let apart = book.job.practice.pull.pit.usual_spacing.value;
+        let share = Ratio::one(stretch.length / apart);
+        let nowhere = (Place::new(0.0, 0.0), None);
+        let pit = pit(book, nowhere, PitKind::Tap, layout.underside, share);
+        dig_pits(book, (stretch, layout), &[pit], way);
+    }
 }
 
 /// What is moved for a stretch's share of a pit. Beside the strip that the machine spoils anyway, the
 /// rest of the pit's area is made good.
-fn pit_earth(book: &Book, site: &Site, pit: &Pit, by: &Method) -> Earthwork {
-    let ground = &site.stretch.ground;
+fn pit_earth(
+    book: &Book,
+    (stretch, layout): (&Stretch, &Layout),
+    pit: &Pit,
+    by: &Method,
+) -> Earthwork {
+    let ground = &stretch.ground;
     let length = pit.length * pit.share.to_one();
     let cut = pit_cut(pit);
     let here = (&ground.soil, ground.surface);
-    let layout: &Layout = &site.layout;
     let mut earth = earth::earthwork(&book.job.practice, here, layout, &cut, length);
     let beside = (pit.width - by.spoils_width.value).max(Length::ZERO);
     earth.restore = beside * length;

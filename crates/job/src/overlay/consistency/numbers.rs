@@ -162,6 +162,7 @@ fn pull_rows(p: &Pull) -> Vec<Row> {
         row(&p.pit.end_width, side),
         row(&p.pit.tap_length, side),
         row(&p.pit.tap_width, side),
+        row(&p.pit.usual_spacing, Range::AboveZero),
         row(&p.pit.below, Range::UpTo(LARGEST_PIT, "10 m")),
     ];
     for material in [&p.pe, &p.pvc] {
