@@ -28,10 +28,30 @@ pub struct Thing<'a> {
     pub what: String,
     /// Outside diameter of one.
     pub outside: Length,
+    /// Family, size and bore, if it is pipe and they are known.
+    pub tube: Option<Tube<'a>>,
     /// How many there are; more than one lie in a bundle.
     pub count: u32,
     /// The cover that it needs.
     pub cover: &'a Sourced<Length>,
+}
+
+/// What is known of a pipe's make.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tube<'a> {
+    /// The pipe family's key in the practice file.
+    pub family: &'a str,
+    /// The nominal size.
+    pub size: &'a str,
+    /// Inside diameter.
+    pub inside: Length,
+}
+
+impl Tube<'_> {
+    /// Wall thickness of a pipe of this make with an outside diameter.
+    pub fn wall(&self, outside: Length) -> Length {
+        (outside - self.inside) * 0.5
+    }
 }
 
 impl Thing<'_> {
@@ -155,6 +175,11 @@ impl<'a> Inventory<'a> {
                 .map(|f| f.material),
             what,
             outside,
+            tube: pipe.map(|p| Tube {
+                family: &p.family,
+                size: &p.size,
+                inside: p.inside,
+            }),
             count,
             cover,
         }

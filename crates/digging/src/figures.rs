@@ -626,9 +626,9 @@ fn hire_cost(rental: &Rental, hire: &Hire, digging: &Digging) -> Working {
             "the price book",
         )
         .with(
-            "no choice costs less than",
-            digging.least.amount(),
-            "the bound of the search",
+            "left open by the search",
+            digging.gap.amount(),
+            "cost of the best choice found - its bound",
         )
 }
 

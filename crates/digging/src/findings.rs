@@ -4,6 +4,7 @@ use crate::offers::{Book, Site};
 use crate::{Dig, hire};
 use job::prices::MethodKind;
 use job::{Basis, Finding};
+use quantity::Money;
 use routes::{Network, StretchId, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,7 +14,7 @@ pub(crate) fn of(
     network: &Network,
     sites: &[Site],
     digs: &[Dig],
-    choice: &hire::Choice,
+    (choice, gap): (&hire::Choice, Money),
 ) -> Vec<Finding> {
     let mut findings: Vec<Finding> = sites
         .iter()
@@ -23,9 +24,9 @@ pub(crate) fn of(
         .collect();
     findings.extend(deep(book, digs));
     findings.extend(zones(book, network));
-    findings.extend(pits(book, digs));
+    findings.extend(crate::pull::findings::of(book, digs));
     findings.extend(assumed_pace(book, choice));
-    findings.extend(not_proven(choice));
+    findings.extend(not_proven(gap));
     findings
 }
 
@@ -132,20 +133,6 @@ fn zone_finding(book: &Book, zone: &Zone, stretches: &str) -> Option<Finding> {
     }
 }
 
-fn pits(book: &Book, digs: &[Dig]) -> Option<Finding> {
-    let pulled = |d: &&Dig| {
-        let method = book.job.prices.method.get(&d.method);
-        method.is_some_and(|m| m.kind == MethodKind::Pull)
-    };
-    let stretches = list(digs.iter().filter(pulled).map(|d| d.stretch))?;
-    Some(Finding::caution(
-        "pulling-pits",
-        stretches,
-        "pipe is pulled in here; the small pits at both ends of a run are not in volumes and hours",
-        "dig them by hand where the run begins and ends",
-    ))
-}
-
 /// Machines hired on paces that nobody measured.
 fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
     let assumed: Vec<&str> = choice
@@ -172,15 +159,14 @@ fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
     })
 }
 
-fn not_proven(choice: &hire::Choice) -> Option<Finding> {
-    (choice.least < choice.total).then(|| {
+fn not_proven(gap: Money) -> Option<Finding> {
+    (gap > Money::ZERO).then(|| {
         Finding::caution(
             "machine-choice",
             "prices method",
             format!(
-                "the search for machines and methods was stopped: another choice may cost up to {} \
-                 less on these trenches",
-                choice.total - choice.least
+                "the search for machines and methods was stopped: another choice may cost up to {gap} \
+                 less on these trenches"
             ),
             "take machines that you would not hire out of the price book",
         )
@@ -188,7 +174,7 @@ fn not_proven(choice: &hire::Choice) -> Option<Finding> {
 }
 
 /// Ids in a row; `None` for none.
-fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
+pub(crate) fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
     let names: Vec<String> = ids.map(|id| id.to_string()).collect();
     (!names.is_empty()).then(|| names.join(", "))
 }

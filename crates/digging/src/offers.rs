@@ -5,7 +5,7 @@ use crate::hire::{Machine, Offer};
 use crate::rental::{MachineId, Rental, rentals};
 use crate::section::Cut;
 use crate::work::{self, Cost};
-use crate::{Earthwork, earth, feasible, runs};
+use crate::{Earthwork, earth, feasible, pull, runs};
 use hydraulics::Hydraulics;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
@@ -78,6 +78,8 @@ pub(crate) struct Way {
     pub(crate) hours: Duration,
     pub(crate) cost: Cost,
     pub(crate) total: Money,
+    /// Pulls and pits, where it is pulled in.
+    pub(crate) pull: Option<pull::Pull>,
 }
 
 /// A stretch with all its ways.
@@ -120,6 +122,7 @@ pub(crate) fn sites<'a>(
     for method in 0..book.len() {
         offer(book, network, &chains, method, &mut sites);
     }
+    pull::lay::offer(book, network, &mut sites);
     for site in &mut sites {
         site.rejected.sort_by_key(|(method, _)| *method);
     }
@@ -203,5 +206,6 @@ pub(crate) fn way(
         hours,
         cost,
         total: cost.total(),
+        pull: None,
     }
 }

@@ -39,6 +39,7 @@ pub(crate) fn dig(book: &Book, site: &Site, method: Option<usize>, at_hand: &[bo
         crew: by.crew.value,
         section: section(book.job, site, &chosen.cut, by.kind),
         earth: chosen.earth,
+        pull: chosen.pull,
     }
 }
 

@@ -1,6 +1,8 @@
 //! How each stretch goes in: the result of this stage.
 
 use crate::MachineId;
+use crate::crossings::{CrossingCheck, HandZone, NearService};
+use crate::pull::{self, Pit, Pull};
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
 use routes::StretchId;
@@ -16,11 +18,20 @@ pub struct Digging {
     pub hires: Vec<Hire>,
     /// Machines that are not hired and that could be of use.
     pub not_hired: Vec<NotHired>,
-    /// No choice of machines and methods on these trenches costs less; the cost of digging where the
-    /// search for it came to its end.
-    pub least: Money,
+    /// How much less another choice of machines and methods might cost on these trenches; nothing
+    /// where the search came to its end. Pits count as if each method did all that it can.
+    pub gap: Money,
     /// Sets of machines that are accounted for, by working them out or by a bound.
     pub sets_compared: u64,
+    /// Where stretches cross buried services or run in their tolerance zones.
+    #[serde(default)]
+    pub crossings: Vec<CrossingCheck>,
+    /// Components in the tolerance zones of buried services.
+    #[serde(default)]
+    pub near_services: Vec<NearService>,
+    /// Zones in which one digs by hand, with their length.
+    #[serde(default)]
+    pub hand_zones: Vec<HandZone>,
     /// Stretches without a feasible method, and other conflicts.
     pub findings: Vec<Finding>,
 }
@@ -29,6 +40,11 @@ impl Digging {
     /// What all the stretches cost, hire left out.
     pub fn stretch_cost(&self) -> Money {
         self.digs.iter().map(|d| d.cost).sum()
+    }
+
+    /// The pits of pulled pipe, each once.
+    pub fn pits(&self) -> Vec<&Pit> {
+        pull::distinct(&self.digs)
     }
 
     /// What all the machines cost.
@@ -58,8 +74,19 @@ pub struct Dig {
     pub crew: u32,
     /// The cut.
     pub section: Section,
-    /// What is moved.
+    /// What is moved; of pulled pipe, its share of the pits.
     pub earth: Earthwork,
+    /// Tension, bends, stones and pits, where pipe is pulled in.
+    #[serde(default)]
+    pub pull: Option<Pull>,
+}
+
+impl Dig {
+    /// Time of the machine itself: that of the stretch without its pits, which are dug by hand.
+    pub fn machine_hours(&self) -> Duration {
+        let pits = self.pull.as_ref().map_or(Duration::ZERO, |p| p.pit_hours);
+        self.hours - pits
+    }
 }
 
 /// A method that was not chosen.

@@ -136,6 +136,22 @@ impl Cost {
         ]
     }
 
+    /// Part by part with another.
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
+        Self {
+            dig: self.dig + other.dig,
+            fuel: self.fuel + other.fuel,
+            fill: self.fill + other.fill,
+            restore_labour: self.restore_labour + other.restore_labour,
+            restore_material: self.restore_material + other.restore_material,
+            bedding: self.bedding + other.bedding,
+            haul: self.haul + other.haul,
+            protection: self.protection + other.protection,
+            material: self.material + other.material,
+        }
+    }
+
     /// Their sum.
     pub fn total(&self) -> Money {
         self.parts().into_iter().map(|(_, money)| money).sum()

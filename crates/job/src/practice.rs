@@ -45,6 +45,8 @@ pub struct Practice {
     pub texture: BTreeMap<Texture, Sourced<String>>,
     /// Stones in the soil.
     pub stones: Stones,
+    /// Pulling pipe in.
+    pub pull: Pull,
     /// Allowances in the material list.
     pub takeoff: Takeoff,
     /// The crew's day.
@@ -102,6 +104,8 @@ pub struct UtilityRules {
     pub vertical_clearance: Sourced<Length>,
     /// Working days between the locate request and digging.
     pub notice_days: Sourced<u32>,
+    /// Least distance between outside faces of a pipe and a service that run along each other.
+    pub horizontal_clearance: Sourced<Length>,
     /// Hours to expose a service by hand at a crossing.
     pub test_hole_hours: Sourced<Ratio>,
 }
@@ -303,6 +307,105 @@ pub struct Stones {
     pub haul_from: Sourced<Ratio>,
 }
 
+/// Pulling pipe in behind the blade of a vibratory plow.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pull {
+    /// Share of the tensile yield to which pipe is pulled.
+    pub yield_factor: Sourced<Ratio>,
+    /// Factor for the time that it is under tension.
+    pub time_factor: Sourced<Ratio>,
+    /// Drag of the soil on the surface of the pipe, for each unit of that surface.
+    pub soil_drag: Sourced<Pressure>,
+    /// Friction of pipe on the floor and sides of its slot, over the force that presses it there.
+    pub friction: Sourced<Ratio>,
+    /// How far pulled pipe may cut a corner of the planned line.
+    pub corner_cut: Sourced<Length>,
+    /// Least bend radius over outside diameter where a fitting lies in the bend.
+    pub bend_with_fitting: Sourced<Ratio>,
+    /// Deepest scratch over the pipe's wall.
+    pub scratch: Sourced<Ratio>,
+    /// Stones beside the pipe.
+    pub stones: PullStones,
+    /// Pits.
+    pub pit: Pit,
+    /// Polyethylene.
+    pub pe: PullMaterial,
+    /// PVC.
+    pub pvc: PullMaterial,
+}
+
+/// What stones do to pipe that is pulled past them. Custom, not a model: nothing published leads from
+/// stones to the depth of a scratch.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PullStones {
+    /// Coarse fragments up to which no scratch is looked for.
+    pub clean_to: Sourced<Ratio>,
+    /// Coarse fragments up to which pipe is pulled with precautions; above it is not pulled.
+    pub few_to: Sourced<Ratio>,
+    /// Largest stone over the pipe's wall up to which no scratch is looked for.
+    pub small_over_wall: Sourced<Ratio>,
+    /// Largest stone over the pipe's wall up to which pipe is pulled with precautions.
+    pub large_over_wall: Sourced<Ratio>,
+}
+
+/// Pits of pulled pipe.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pit {
+    /// Length of a pit where a pull begins or ends.
+    pub end_length: Sourced<Length>,
+    /// Width of a pit where a pull begins or ends.
+    pub end_width: Sourced<Length>,
+    /// Length of a pit at a head or branch along a pull.
+    pub tap_length: Sourced<Length>,
+    /// Width of a pit at a head or branch along a pull.
+    pub tap_width: Sourced<Length>,
+    /// Usual distance of pits, for what a metre costs before heads and branches are known.
+    pub usual_spacing: Sourced<Length>,
+    /// Room below the pipe.
+    pub below: Sourced<Length>,
+}
+
+/// What a pipe material stands when it is pulled.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PullMaterial {
+    /// Tensile yield of families that give none of their own.
+    pub tensile_yield: Sourced<Pressure>,
+    /// Density over that of water.
+    pub specific_gravity: Sourced<Ratio>,
+    /// Most joints between two pits; more lie in pits.
+    pub joints: Sourced<u32>,
+    /// Least bend radius by dimension ratio.
+    pub bend: Vec<BendRow>,
+}
+
+/// The least bend radius of pipe up to a dimension ratio.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BendRow {
+    /// Outside diameter over wall, up to which it counts.
+    #[serde(deserialize_with = "scalar")]
+    pub dr: Ratio,
+    /// Radius over outside diameter.
+    #[serde(deserialize_with = "scalar")]
+    pub over_outside: Ratio,
+    /// Source of the row.
+    pub source: String,
+}
+
+impl Pull {
+    /// What a material stands.
+    pub fn of(&self, material: PipeMaterial) -> &PullMaterial {
+        match material {
+            PipeMaterial::Pe => &self.pe,
+            PipeMaterial::Pvc => &self.pvc,
+        }
+    }
+}
+
 /// Allowances in the material list.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -357,6 +460,8 @@ pub struct PipeFamily {
     pub c: Sourced<Ratio>,
     /// Modulus of elasticity, short term, for surge.
     pub modulus: Sourced<Pressure>,
+    /// Tensile yield, for pulling; without one that of the material counts.
+    pub tensile_yield: Option<Sourced<Pressure>>,
     /// Length of a stick or coil.
     pub piece: Sourced<Length>,
     /// Sizes from the smallest on.
@@ -386,6 +491,11 @@ impl PipeSize {
     /// Wall thickness.
     pub fn wall(&self) -> Length {
         (self.outside - self.inside) * 0.5
+    }
+
+    /// Dimension ratio: outside diameter over wall.
+    pub fn dimension_ratio(&self) -> Ratio {
+        Ratio::one(self.outside / self.wall())
     }
 }
 

@@ -1,6 +1,6 @@
 //! A number together with the style in which a person reads it.
 
-use crate::{Area, Flow, Length, LinearResistance, Pressure, Velocity, Volume};
+use crate::{Area, Flow, Force, Length, LinearResistance, Pressure, Velocity, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +22,8 @@ pub enum Style {
     Length,
     /// A depth, a width, a diameter: in or mm.
     SmallLength,
+    /// The thickness of a wall, the depth of a scratch: in or mm, with more decimals.
+    Thickness,
     /// ft² or m².
     Area,
     /// A volume of earth: yd³ or m³.
@@ -32,6 +34,8 @@ pub enum Style {
     Flow,
     /// psi or kPa.
     Pressure,
+    /// lbf or N.
+    Force,
     /// A head of water: ft or m, with two decimals.
     Head,
     /// ft/s or m/s.
@@ -108,6 +112,8 @@ impl Amount {
             Style::Length => (v, 2, "m"),
             Style::SmallLength if us => (Length::m(v).to_in(), 2, "in"),
             Style::SmallLength => (Length::m(v).to_mm(), 0, "mm"),
+            Style::Thickness if us => (Length::m(v).to_in(), 4, "in"),
+            Style::Thickness => (Length::m(v).to_mm(), 2, "mm"),
             Style::Area if us => (Area::m2(v).to_ft2(), 0, "ft²"),
             Style::Area => (v, 1, "m²"),
             Style::Volume if us => (Volume::m3(v).to_yd3(), 2, "yd³"),
@@ -118,6 +124,8 @@ impl Amount {
             Style::Flow => (Flow::m3s(v).to_lpm(), 1, "L/min"),
             Style::Pressure if us => (Pressure::pa(v).to_psi(), 1, "psi"),
             Style::Pressure => (Pressure::pa(v).to_kpa(), 1, "kPa"),
+            Style::Force if us => (Force::n(v).to_lbf(), 0, "lbf"),
+            Style::Force => (v, 0, "N"),
             Style::Head if us => (Length::m(v).to_ft(), 2, "ft"),
             Style::Head => (v, 3, "m"),
             Style::Velocity if us => (Velocity::mps(v).to_fps(), 2, "ft/s"),

@@ -120,6 +120,13 @@ quantity!(
     psi / to_psi = 4.448_221_615_260_5 / (0.0254 * 0.0254), ["psi"];
 });
 quantity!(
+    /// A force, in newtons inside.
+    Force, Style::Force, {
+    n / to_n = 1.0, ["N"];
+    kn / to_kn = 1e3, ["kN"];
+    lbf / to_lbf = 4.448_221_615_260_5, ["lbf"];
+});
+quantity!(
     /// A speed, in metres per second inside.
     Velocity, Style::Velocity, {
     mps / to_mps = 1.0, ["m/s"];
@@ -181,6 +188,11 @@ impl Length {
     pub fn small(self) -> Amount {
         Amount::new(self.0, Style::SmallLength)
     }
+
+    /// The length as an amount written to a hundredth of a millimetre, as of a pipe's wall.
+    pub fn thickness(self) -> Amount {
+        Amount::new(self.0, Style::Thickness)
+    }
 }
 
 impl Volume {
@@ -201,6 +213,13 @@ impl std::ops::Mul<Length> for Area {
     type Output = Volume;
     fn mul(self, other: Length) -> Volume {
         Volume(self.0 * other.0)
+    }
+}
+
+impl std::ops::Mul<Area> for Pressure {
+    type Output = Force;
+    fn mul(self, area: Area) -> Force {
+        Force(self.0 * area.0)
     }
 }
 

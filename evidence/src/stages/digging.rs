@@ -81,6 +81,7 @@ fn cut_of(depth: Length) -> Cut {
         material: Some(PipeMaterial::Pvc),
         what: "pipe".to_owned(),
         outside,
+        tube: None,
         count: 1,
         cover: &cover,
     };

@@ -524,8 +524,11 @@ fn digging(job: &Job, network: &Network, method: impl Fn(StretchId) -> &'static 
         digs,
         hires: Vec::new(),
         not_hired: Vec::new(),
-        least: Money::ZERO,
+        gap: Money::ZERO,
         sets_compared: 0,
+        crossings: Vec::new(),
+        near_services: Vec::new(),
+        hand_zones: Vec::new(),
         findings: Vec::new(),
     }
 }
@@ -574,6 +577,7 @@ fn dig(job: &Job, id: StretchId, stretch: &Stretch, method: MethodId) -> Dig {
             lifts: 3,
             ..Earthwork::default()
         },
+        pull: None,
         method,
     }
 }

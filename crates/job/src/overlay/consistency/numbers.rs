@@ -6,7 +6,7 @@ use quantity::{Angle, Celsius, Duration, Quantity};
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
-use crate::practice::{PipeFamily, Practice};
+use crate::practice::{PipeFamily, Practice, Pull};
 use crate::prices::{Method, PriceBook};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
@@ -69,6 +69,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     let mut rows = water_rows(&local.practice);
     rows.extend(digging_rows(&local.practice));
     rows.extend(ground_rows(&local.practice));
+    rows.extend(pull_rows(&local.practice.pull));
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
     rows.extend(price_rows(&local.prices));
     rows.extend(local.prices.method.values().flat_map(method_rows));
@@ -146,12 +147,50 @@ fn ground_rows(p: &Practice) -> Vec<Row> {
     ]
 }
 
+/// Of a pit dug by hand.
+const LARGEST_PIT: f64 = 10.0;
+
+fn pull_rows(p: &Pull) -> Vec<Row> {
+    let side = Range::AboveZeroUpTo(LARGEST_PIT, "10 m");
+    let mut rows = vec![
+        row(&p.yield_factor, Range::Share),
+        row(&p.time_factor, Range::Share),
+        row(&p.bend_with_fitting, Range::AboveZero),
+        row(&p.scratch, Range::Share),
+        row(&p.stones.clean_to, Range::Share),
+        row(&p.stones.few_to, Range::Share),
+        row(&p.pit.end_length, side),
+        row(&p.pit.end_width, side),
+        row(&p.pit.tap_length, side),
+        row(&p.pit.tap_width, side),
+        row(&p.pit.usual_spacing, Range::AboveZero),
+        row(&p.pit.below, Range::UpTo(LARGEST_PIT, "10 m")),
+    ];
+    for material in [&p.pe, &p.pvc] {
+        let joints = &material.joints;
+        rows.push(row(&material.tensile_yield, Range::AboveZero));
+        rows.push((
+            joints.path.clone(),
+            f64::from(joints.value),
+            Range::UpTo(MOST, "1000"),
+        ));
+    }
+    rows
+}
+
 fn family_rows(family: &PipeFamily) -> Vec<Row> {
-    vec![
+    let mut rows = vec![
         row(&family.c, Range::AboveZero),
         row(&family.modulus, Range::AboveZero),
         row(&family.piece, Range::AboveZero),
-    ]
+    ];
+    rows.extend(
+        family
+            .tensile_yield
+            .iter()
+            .map(|y| row(y, Range::AboveZero)),
+    );
+    rows
 }
 
 fn price_rows(prices: &PriceBook) -> Vec<Row> {
@@ -237,6 +276,9 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
         ],
         faults,
     );
+    let stones = &practice.pull.stones;
+    ordered(&[&stones.clean_to, &stones.few_to], faults);
+    ordered(&[&stones.small_over_wall, &stones.large_over_wall], faults);
     let excavation = &practice.excavation;
     ordered(
         &[&excavation.protection_depth, &excavation.engineer_depth],
