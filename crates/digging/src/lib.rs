@@ -16,15 +16,18 @@ pub mod contents;
 pub mod earth;
 pub mod feasible;
 mod figures;
+pub mod fill;
 mod findings;
 #[cfg(test)]
 mod fixture;
 pub mod hire;
+mod markers;
 mod offers;
 mod reasons;
 mod results;
 pub mod runs;
 pub mod section;
+pub mod slack;
 #[cfg(test)]
 mod tests;
 mod unit;

@@ -1,5 +1,8 @@
 //! How each stretch goes in: the result of this stage.
 
+pub use crate::fill::{Fill, FillMoisture};
+pub use crate::slack::Slack;
+use job::practice::Sides;
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
 use routes::StretchId;
@@ -54,6 +57,10 @@ pub struct Dig {
     pub section: Section,
     /// What is moved.
     pub earth: Earthwork,
+    /// How it is filled and tamped.
+    pub fill: Fill,
+    /// How each pipe is laid for its growing and shrinking; none where no trench is opened.
+    pub slack: Vec<Slack>,
 }
 
 /// A method that was not chosen.
@@ -75,7 +82,7 @@ pub struct Rejected {
 }
 
 /// The cross-section of a cut.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Section {
     /// From grade to the floor of the cut, bedding included; for pulled pipe, to its underside.
     pub depth: Length,
@@ -97,6 +104,49 @@ pub struct Section {
     pub egress: bool,
     /// Whether the sides are sloped or shored.
     pub protection: bool,
+    /// How the sides stand; a competent person on site decides.
+    pub sides: Sides,
+    /// Steps on each side; 0 where they are not benched.
+    pub benches: u32,
+    /// Why the sides are kept so, in words; empty where they stand upright by themselves.
+    pub sides_rule: String,
+    /// Where ways out stand, as distances from the beginning of the stretch.
+    pub ways_out: Vec<Length>,
+    /// Width of ground taken up at grade: trench, set-back and spoil; zero where no trench is opened.
+    pub worked_width: Length,
+    /// Tape and tracer wire.
+    pub markers: Vec<Marker>,
+}
+
+/// What is laid so that pipe and wire are found again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Marker {
+    /// What it is.
+    pub kind: MarkerKind,
+    /// What it marks, in words.
+    pub marks: String,
+    /// From grade to it.
+    pub cover: Length,
+}
+
+/// Tape or wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MarkerKind {
+    /// Marking tape in the fill above.
+    Tape,
+    /// Tracer wire along the pipe.
+    Tracer,
+}
+
+impl MarkerKind {
+    /// In words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Tape => "marking tape",
+            Self::Tracer => "tracer wire",
+        }
+    }
 }
 
 /// One thing that lies in a trench.
@@ -112,6 +162,8 @@ pub struct Content {
     pub count: u32,
     /// From grade to its top.
     pub cover: Length,
+    /// From one side of the width that the contents need to its middle.
+    pub middle: Length,
 }
 
 /// What is moved for one stretch.

@@ -1,6 +1,7 @@
 //! The stage as a whole, on small handmade networks.
 
 use crate::{Digging, dig, earth, fixture, hire, section, unit_cost};
+use job::practice::{Sides, SidesList};
 use job::prices::Widths;
 use job::{Job, MethodId, Severity, SurfaceKind, Texture};
 use proptest::prelude::*;
@@ -211,6 +212,7 @@ fn short_stretches_in_line_are_one_run_for_a_machine() {
 fn deep_trenches_get_a_way_out_slopes_and_a_warning() {
     let mut job = fixture::job();
     job.practice.cover.lateral.value = Length::ft(5.5);
+    job.practice.excavation.sides.value = SidesList(vec![Sides::Sloped]);
     let (digging, ledger) = plan(&job, &straight(30.0));
     let section = &digging.digs[0].section;
     assert_eq!(digging.digs[0].method, id("mini_excavator"));

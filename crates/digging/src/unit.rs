@@ -3,6 +3,7 @@
 use crate::contents::{Thing, arrange, cover_rule};
 use crate::feasible;
 use crate::offers::{Book, Way, way};
+use job::practice::PipeSize;
 use job::{Job, MethodId};
 use quantity::Length;
 use routes::{LineKind, NodeId, SleeveUse, Stretch, StretchGround};
@@ -21,7 +22,7 @@ pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<Meth
     };
     let kind = LineKind::Lateral(String::new());
     let stretch = sample(ground);
-    let layout = arrange(&job.practice.cut, vec![typical(job, &kind, ground)]);
+    let layout = arrange(&job.practice, vec![typical(job, &kind, ground)]);
     let machines = book.machines();
     let at_hand = |m: usize| {
         let needs_hire = machines.iter().any(|machine| machine.method == m);
@@ -77,7 +78,12 @@ fn typical<'a>(job: &'a Job, kind: &'a LineKind, ground: &StretchGround) -> Thin
         what: "lateral".to_owned(),
         outside: size.map_or(Length::ZERO, |s| s.outside),
         count: 1,
-        cover: cover_rule(&job.practice.cover, kind, ground.surface),
+        cover: cover_rule(
+            &job.practice.cover,
+            kind,
+            size.map_or(Length::ZERO, PipeSize::nominal),
+            ground.surface,
+        ),
     }
 }
 
