@@ -19,10 +19,12 @@ pub mod crossings;
 pub mod earth;
 pub mod feasible;
 mod figures;
+pub mod fill;
 mod findings;
 #[cfg(test)]
 mod fixture;
 pub mod hire;
+mod markers;
 mod offers;
 pub mod pull;
 mod reasons;
@@ -30,6 +32,7 @@ mod rental;
 mod results;
 pub mod runs;
 pub mod section;
+pub mod slack;
 #[cfg(test)]
 mod tests;
 mod unit;

@@ -2,7 +2,10 @@
 
 use crate::MachineId;
 use crate::crossings::{CrossingCheck, HandZone, NearService};
+pub use crate::fill::{Fill, FillMoisture};
 use crate::pull::{self, Pit, Pull};
+pub use crate::slack::Slack;
+use job::practice::Sides;
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
 use routes::StretchId;
@@ -76,6 +79,10 @@ pub struct Dig {
     pub section: Section,
     /// What is moved; of pulled pipe, its share of the pits.
     pub earth: Earthwork,
+    /// How it is filled and tamped.
+    pub fill: Fill,
+    /// How each pipe is laid for its growing and shrinking; none where no trench is opened.
+    pub slack: Vec<Slack>,
     /// Tension, bends, stones and pits, where pipe is pulled in.
     #[serde(default)]
     pub pull: Option<Pull>,
@@ -108,7 +115,7 @@ pub struct Rejected {
 }
 
 /// The cross-section of a cut.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Section {
     /// From grade to the floor of the cut, bedding included; for pulled pipe, to its underside.
     pub depth: Length,
@@ -130,6 +137,49 @@ pub struct Section {
     pub egress: bool,
     /// Whether the sides are sloped or shored.
     pub protection: bool,
+    /// How the sides stand; a competent person on site decides.
+    pub sides: Sides,
+    /// Steps on each side; 0 where they are not benched.
+    pub benches: u32,
+    /// Why the sides are kept so, in words; empty where they stand upright by themselves.
+    pub sides_rule: String,
+    /// Where ways out stand, as distances from the beginning of the stretch.
+    pub ways_out: Vec<Length>,
+    /// Width of ground taken up at grade: trench, set-back and spoil; zero where no trench is opened.
+    pub worked_width: Length,
+    /// Tape and tracer wire.
+    pub markers: Vec<Marker>,
+}
+
+/// What is laid so that pipe and wire are found again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Marker {
+    /// What it is.
+    pub kind: MarkerKind,
+    /// What it marks, in words.
+    pub marks: String,
+    /// From grade to it.
+    pub cover: Length,
+}
+
+/// Tape or wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MarkerKind {
+    /// Marking tape in the fill above.
+    Tape,
+    /// Tracer wire along the pipe.
+    Tracer,
+}
+
+impl MarkerKind {
+    /// In words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Tape => "marking tape",
+            Self::Tracer => "tracer wire",
+        }
+    }
 }
 
 /// One thing that lies in a trench.
@@ -145,6 +195,8 @@ pub struct Content {
     pub count: u32,
     /// From grade to its top.
     pub cover: Length,
+    /// From one side of the width that the contents need to its middle.
+    pub middle: Length,
 }
 
 /// What is moved for one stretch.

@@ -1,6 +1,7 @@
 //! The stage as a whole, on small handmade networks.
 
 use crate::{Digging, MachineId, dig, earth, fixture, section, unit_cost};
+use job::practice::{Sides, SidesList};
 use job::prices::Widths;
 use job::{Job, MethodId, Severity, SurfaceKind, Texture};
 use proptest::prelude::*;
@@ -221,6 +222,7 @@ fn deep_trenches_get_a_way_out_slopes_and_a_warning() {
     job.prices
         .method
         .retain(|method, _| *method != id("backhoe"));
+    job.practice.excavation.sides.value = SidesList(vec![Sides::Sloped]);
     let (digging, ledger) = plan(&job, &straight(30.0));
     let section = &digging.digs[0].section;
     assert_eq!(digging.digs[0].method, id("mini_excavator"));

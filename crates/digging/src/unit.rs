@@ -6,6 +6,7 @@ use crate::offers::{Book, Way, way};
 use crate::pull;
 use crate::rental::MachineId;
 use job::Job;
+use job::practice::PipeSize;
 use quantity::Length;
 use routes::{LineKind, NodeId, SleeveUse, Stretch, StretchGround};
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,8 +24,8 @@ pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<Mach
     };
     let kind = LineKind::Lateral(String::new());
     let stretch = sample(ground);
-    let layout = arrange(&job.practice.cut, vec![typical(job, &kind, ground)]);
     let at_hand = |m: usize| hired.is_none_or(|set| book.is_at_hand(m, |id| set.contains(id)));
+    let layout = arrange(&job.practice, vec![typical(job, &kind, ground)]);
     let sleeved = stretch.sleeve.is_some();
     let cheapest = (0..book.len())
         .filter(|m| at_hand(*m))
@@ -80,7 +81,12 @@ fn typical<'a>(job: &'a Job, kind: &'a LineKind, ground: &StretchGround) -> Thin
         outside: size.map_or(Length::ZERO, |s| s.outside),
         tube: None,
         count: 1,
-        cover: cover_rule(&job.practice.cover, kind, ground.surface),
+        cover: cover_rule(
+            &job.practice.cover,
+            kind,
+            size.map_or(Length::ZERO, PipeSize::nominal),
+            ground.surface,
+        ),
     }
 }
 

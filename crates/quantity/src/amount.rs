@@ -1,6 +1,8 @@
 //! A number together with the style in which a person reads it.
 
-use crate::{Area, Flow, Force, Length, LinearResistance, Pressure, Velocity, Volume};
+use crate::{
+    Area, Density, Expansion, Flow, Force, Length, LinearResistance, Pressure, Velocity, Volume,
+};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -60,6 +62,12 @@ pub enum Style {
     LinearResistance,
     /// °F or °C.
     Celsius,
+    /// A difference of temperatures: °F or °C.
+    Warming,
+    /// lb/ft³ or kg/m³.
+    Density,
+    /// Growth in length by a degree, in millionths: per °F or per °C.
+    Expansion,
     /// A plain number with up to four significant decimals.
     Ratio,
     /// A ratio written as a percentage.
@@ -148,6 +156,14 @@ impl Amount {
             Style::LinearResistance => (v * 1e3, 3, "ohm/km"),
             Style::Celsius if us => (v * 1.8 + 32.0, 0, "°F"),
             Style::Celsius => (v, 0, "°C"),
+            Style::Warming if us => (v * 1.8, 0, "°F"),
+            Style::Warming => (v, 0, "°C"),
+            Style::Density if us => (Density::kg_per_m3(v).to_pcf(), 1, "lb/ft³"),
+            Style::Density => (v, 0, "kg/m³"),
+            Style::Expansion if us => {
+                (Expansion::per_c(v).to_per_f() * 1e6, 1, "millionths per °F")
+            }
+            Style::Expansion => (v * 1e6, 1, "millionths per °C"),
             Style::Ratio => (v, 4, ""),
             Style::Percent => (v * 100.0, 1, "%"),
             Style::Count => (v, 0, ""),

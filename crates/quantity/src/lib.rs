@@ -177,6 +177,18 @@ quantity!(
     percent / to_percent = 0.01, ["%"];
 });
 quantity!(
+    /// A mass by volume, in kilograms per cubic metre inside.
+    Density, Style::Density, {
+    kg_per_m3 / to_kg_per_m3 = 1.0, ["kg/m3", "kg/m³"];
+    pcf / to_pcf = 0.453_592_37 / (0.3048 * 0.3048 * 0.3048), ["lb/ft3", "lb/ft³", "pcf"];
+});
+quantity!(
+    /// What a length grows by for a degree, as a share of itself, per kelvin inside.
+    Expansion, Style::Expansion, {
+    per_c / to_per_c = 1.0, ["/C", "/°C"];
+    per_f / to_per_f = 1.8, ["/F", "/°F"];
+});
+quantity!(
     /// An output of work by volume, in cubic metres per second inside.
     DigRate, Style::DigRate, {
     m3_per_h / to_m3_per_h = 1.0 / 3600.0, ["m3/h", "m³/h"];

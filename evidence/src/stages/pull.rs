@@ -99,6 +99,7 @@ fn separation(inputs: &Inputs) -> Result<Value> {
         what: "pipe".to_owned(),
         outside: inputs.get("outside")?,
         count: 1,
+        middle: Length::ZERO,
         cover: inputs.get("cover")?,
     };
     let (depth, width) = (inputs.get("depth")?, inputs.get("width")?);

@@ -39,6 +39,7 @@ fn pipe(cover: f64, outside: f64) -> Content {
         what: "pipe".into(),
         outside: Length::inch(outside),
         count: 1,
+        middle: Length::ZERO,
         cover: Length::inch(cover),
     }
 }

@@ -6,7 +6,7 @@ use super::track::Track;
 use super::{Pit, PitKind, Pull, PulledPipe, area, least_pull, precautions, scoring};
 use crate::contents::Layout;
 use crate::offers::{Book, Site, Way, way};
-use crate::section::Cut;
+use crate::section::{self, Cut};
 use crate::{Earthwork, earth, hire, runs, work};
 use job::prices::MethodKind;
 use job::{Method, Place};
@@ -398,13 +398,9 @@ fn pit_earth(
 
 fn pit_cut(pit: &Pit) -> Cut {
     Cut {
-        depth: pit.depth,
         width: pit.width,
-        side_slope: Ratio::ZERO,
         top_width: pit.width,
-        bedding: Length::ZERO,
-        egress: false,
-        protection: false,
+        ..section::unopened(pit.depth)
     }
 }
 

@@ -414,6 +414,6 @@ proptest! {
 #[test]
 fn strands_need_a_known_wall() {
     let job = job();
-    let layout = crate::contents::arrange(&job.practice.cut, vec![]);
+    let layout = crate::contents::arrange(&job.practice, vec![]);
     assert!(strength::strands(&job, Ratio::ZERO, &layout).is_empty());
 }

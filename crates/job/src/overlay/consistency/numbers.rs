@@ -101,6 +101,10 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
     let mut rows = vec![
         row(&p.fill.lift, Range::AboveZero),
         row(&p.fill.tamped_share, Range::Share),
+        row(&p.fill.tamped_low, Range::Share),
+        row(&p.fill.tamped_high, Range::Share),
+        row(&p.fill.moisture_window, Range::Share),
+        row(&p.expansion.bow, Range::AboveZero),
         row(&p.cut.bedding_from_coarse, Range::Share),
         row(&p.excavation.egress_travel, Range::AboveZero),
         row(&p.stones.gravelly, Range::Share),
@@ -127,6 +131,20 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         rows.push(row(&class.bank_to_loose, Range::FromOne));
         rows.push(row(&class.bank_to_compacted, Range::AboveZero));
         rows.push(row(&class.hand_output, Range::AboveZero));
+        rows.push(row(&class.loose_low, Range::FromOne));
+        rows.push(row(&class.dry_density, Range::AboveZero));
+        rows.push(row(&class.optimum, Range::Share));
+        // A heap that stands at a right angle is a wall.
+        let repose = Range::AboveZeroUpTo(Angle::deg(80.0).si(), "80 deg");
+        rows.push(row(&class.repose, repose));
+    }
+    for step in p.excavation.bench.values() {
+        rows.push(row(step, Range::AboveZero));
+    }
+    for compactor in p.compactor.values() {
+        let lifts = compactor.lift.values();
+        rows.extend(lifts.map(|lift| row(lift, Range::AboveZero)));
+        rows.extend(compactor.passes.values().map(count));
     }
     rows
 }
@@ -279,6 +297,10 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
     let stones = &practice.pull.stones;
     ordered(&[&stones.clean_to, &stones.few_to], faults);
     ordered(&[&stones.small_over_wall, &stones.large_over_wall], faults);
+    ordered(
+        &[&practice.expansion.coldest, &practice.expansion.laid_at],
+        faults,
+    );
     let excavation = &practice.excavation;
     ordered(
         &[&excavation.protection_depth, &excavation.engineer_depth],
