@@ -1,5 +1,6 @@
 //! The workings of the routes' figures.
 
+use digging::Digging;
 use job::Job;
 use quantity::{Amount, Style};
 use routes::Network;
@@ -159,4 +160,28 @@ fn turning(job: &Job, network: &Network) -> Working {
         Amount::new(crate::costs::junction(job), Style::Money),
         "fitting tee + labour hour × branch_trench, price file",
     )
+}
+
+/// Puts the search for another set of machines into the ledger.
+pub fn of_machines(tried: u32, passed_over: u32, digging: &Digging, ledger: &mut Ledger) {
+    let count = |n: u32| Amount::count(n as usize);
+    let mut working = Working::new(
+        "single changes of the set of machines tried with routes of their own",
+        count(tried),
+        "one machine more or less, with trenches routed for that set, until none makes the price lower",
+        "local search over sets of machines; on the same trenches every set is accounted for",
+    )
+    .with("passed over", count(passed_over), "too dear on the trenches that are there");
+    for hire in &digging.hires {
+        if let Some(without) = hire.without {
+            let from = format!("figure hire.{}.without", hire.machine);
+            let name = format!("dearer on these trenches without the {}", hire.label);
+            working = working.with(name, without.amount(), from);
+        }
+    }
+    for other in &digging.not_hired {
+        let name = format!("dearer on these trenches with {}", other.machine);
+        working = working.with(name, other.extra.amount(), "the choice of machines");
+    }
+    ledger.put("hire.changes", working);
 }

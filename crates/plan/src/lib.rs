@@ -93,13 +93,117 @@ pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Pla
             break;
         }
     }
-    let (best, prices) = best.ok_or(PlanError::Stopped)?;
+    let best = best.ok_or(PlanError::Stopped)?;
+    let mut search = Search {
+        job,
+        router: &mut router,
+        progress,
+        tried: 0,
+        passed_over: 0,
+    };
+    let (best, prices) = search.other_machines(best)?;
+    let (tried, passed_over) = (search.tried, search.passed_over);
     let told = |words: &str| told(progress, "last round", words);
     let proven = one_round(job, &mut router, &prices, true, &told)?;
-    Ok(Plan {
-        rounds: rounds + 1,
-        ..cheaper(job, best, proven)
-    })
+    let mut plan = cheaper(job, best, proven);
+    plan.rounds = rounds + tried + 1;
+    figures::of_machines(tried, passed_over, &plan.digging, &mut plan.workings);
+    Ok(plan)
+}
+
+/// A machine more or less is tried with trenches of its own where it makes digging on the trenches that
+/// are there dearer by at most this share.
+const WORTH_TRYING: f64 = 0.1;
+
+/// The search for a set of machines that no single change makes cheaper.
+struct Search<'a, 'r> {
+    job: &'a Job,
+    router: &'a mut Router<'r>,
+    progress: &'a dyn Fn(&str) -> ControlFlow<()>,
+    /// Changes tried with trenches of their own.
+    tried: u32,
+    /// Changes that are too dear on the trenches that are there.
+    passed_over: u32,
+}
+
+impl Search<'_, '_> {
+    /// The best plan after every single machine more or less has been tried with routes for it, until
+    /// none gains. On large jobs only the likeliest change is tried.
+    fn other_machines(&mut self, mut best: (Plan, Prices)) -> Result<(Plan, Prices), PlanError> {
+        let mut seen: Vec<BTreeSet<MachineId>> = vec![hired(&best.0)];
+        loop {
+            let mut changes = self.changes(&best.0);
+            changes.retain(|set| !seen.contains(set));
+            if self.job.system.outlets.len() > LARGE_JOB {
+                changes.truncate(usize::from(self.tried == 0));
+            }
+            let mut better = None;
+            for set in changes {
+                seen.push(set.clone());
+                self.tried += 1;
+                let prices = Prices {
+                    rates: LineRates::of(self.job, &best.0.network, &best.0.hydraulics),
+                    hired: Some(set),
+                };
+                let words = format!("other machines, {}", self.tried);
+                let told = |what: &str| told(self.progress, &words, what);
+                let found = one_round(self.job, self.router, &prices, false, &told)?;
+                if found.price.total < best.0.price.total {
+                    better = Some((found, prices));
+                    break;
+                }
+            }
+            match better {
+                Some(found) => best = found,
+                None => return Ok(best),
+            }
+        }
+    }
+
+    /// The sets of machines that differ in one from that of a plan, the likeliest first.
+    fn changes(&mut self, plan: &Plan) -> Vec<BTreeSet<MachineId>> {
+        let now = hired(plan);
+        let digging = &plan.digging;
+        let without = digging
+            .hires
+            .iter()
+            .filter_map(|h| Some((h.without?, &h.machine)));
+        let with = digging.not_hired.iter().map(|n| (n.extra, &n.machine));
+        let mut changes: Vec<(Money, &MachineId)> = without.chain(with).collect();
+        changes.sort();
+        let most = (digging.stretch_cost() + digging.hire_cost()).times(WORTH_TRYING);
+        let likely = changes.partition_point(|(extra, _)| *extra <= most);
+        self.passed_over = (changes.len() - likely) as u32;
+        let other = |(_, machine): &(Money, &MachineId)| {
+            let mut set = now.clone();
+            if !set.remove(machine) {
+                set.extend(with_carriers(self.job, machine));
+            }
+            set
+        };
+        changes[..likely].iter().map(other).collect()
+    }
+}
+
+/// A machine with what carries it.
+fn with_carriers(job: &Job, machine: &MachineId) -> Vec<MachineId> {
+    let rentals = digging::rentals(job);
+    let serves = rentals.iter().find(|rental| rental.id == *machine);
+    let [method] = serves.map_or(&[][..], |rental| &rental.methods) else {
+        return vec![machine.clone()];
+    };
+    let needed = rentals
+        .iter()
+        .filter(|rental| rental.methods.contains(method));
+    needed.map(|rental| rental.id.clone()).collect()
+}
+
+fn hired(plan: &Plan) -> BTreeSet<MachineId> {
+    plan.digging
+        .hires
+        .iter()
+        .map(|hire| hire.machine.clone())
+        .collect()
 }
 
 /// The plan of a job that has changed a little since `last` was made: a head moved, an obstacle found, a
@@ -146,13 +250,7 @@ impl Prices {
     fn after(job: &Job, plan: &Plan) -> Self {
         Self {
             rates: LineRates::of(job, &plan.network, &plan.hydraulics),
-            hired: Some(
-                plan.digging
-                    .hires
-                    .iter()
-                    .map(|hire| hire.machine.clone())
-                    .collect(),
-            ),
+            hired: Some(hired(plan)),
         }
     }
 }

@@ -73,13 +73,23 @@ fn time(report: &Report) -> String {
 
 fn machines(report: &Report) -> String {
     let hires = &report.plan.digging.hires;
-    if hires.is_empty() {
-        return "none to hire".to_owned();
-    }
     let list = hires
         .iter()
         .map(|hire| format!("{} for {}", hire.label, hire.term));
-    list.collect::<Vec<_>>().join(", ")
+    let list = if hires.is_empty() {
+        "none to hire".to_owned()
+    } else {
+        list.collect::<Vec<_>>().join(", ")
+    };
+    let tried = report.plan.workings.get("hire.changes");
+    let Some(Value::Amount(tried)) = tried.map(|working| &working.value) else {
+        return list;
+    };
+    format!(
+        "{list}; no set of machines makes these trenches cheaper to put in, and none of {} with one \
+         machine more or less and trenches of its own lowers the price",
+        report.show(*tried)
+    )
 }
 
 /// The share is cut off, not rounded, so that it never claims more than was proven.
