@@ -87,12 +87,25 @@ pub struct WhyArgs {
 
 #[derive(Debug, clap::Args)]
 pub struct DemoArgs {
-    /// The smaller one in metric units.
-    #[arg(long)]
-    pub metric: bool,
+    /// Which invented property.
+    #[arg(long, value_enum, default_value_t = DemoSite::House)]
+    pub site: DemoSite,
     /// Folder to write into.
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub dir: PathBuf,
+}
+
+/// The invented properties.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum DemoSite {
+    /// A house with a bank and a pool, US customary units.
+    House,
+    /// A courtyard house that no machine gets to, metric units.
+    Courtyard,
+    /// A stony hillside with a bank too steep to dig, metric units.
+    Hillside,
+    /// A large open park, US customary units.
+    Park,
 }
 
 #[derive(Debug, clap::Args)]

@@ -1,6 +1,6 @@
 //! `spadework demo`: an invented job to begin with.
 
-use crate::args::DemoArgs;
+use crate::args::{DemoArgs, DemoSite};
 use crate::failure::Failure;
 use crate::files::File;
 use crate::{Answer, files, input, planning, progress, summary};
@@ -10,10 +10,11 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
-    let (name, text) = if args.metric {
-        ("spadework-demo-metric", job::DEMO_METRIC)
-    } else {
-        ("spadework-demo", job::DEMO)
+    let (name, text) = match args.site {
+        DemoSite::House => ("spadework-demo", job::DEMO),
+        DemoSite::Courtyard => ("spadework-demo-courtyard", job::DEMO_COURTYARD),
+        DemoSite::Hillside => ("spadework-demo-hillside", job::DEMO_HILLSIDE),
+        DemoSite::Park => ("spadework-demo-park", job::DEMO_PARK),
     };
     let reading = job::read(text, &ReadOptions::default()).map_err(Failure::Job)?;
     let beside = |name: String| {

@@ -220,14 +220,17 @@ fn the_demo_is_written_beside_the_user_and_planned() {
 }
 
 #[test]
-fn the_metric_demo_reads_in_metric_units() {
+fn the_courtyard_reads_in_metric_units() {
     let yard = Yard::new();
-    let out = yard.ok(&["demo", "--metric", "--dir", "site"]);
+    let out = yard.ok(&["demo", "--site", "courtyard", "--dir", "site"]);
     assert!(out.contains("kPa") && !out.contains("psi"), "{out}");
     let folder = yard.path("site");
     assert_eq!(
         names(&folder),
-        ["spadework-demo-metric-plan", "spadework-demo-metric.json"]
+        [
+            "spadework-demo-courtyard-plan",
+            "spadework-demo-courtyard.json"
+        ]
     );
 }
 

@@ -50,5 +50,9 @@ pub use sourced::{Basis, Sourced};
 
 /// The text of an invented job in US customary units that makes every rule of the practice file count.
 pub const DEMO: &str = include_str!("../data/demo.json");
-/// The text of a smaller invented job in metric units.
-pub const DEMO_METRIC: &str = include_str!("../data/demo-metric.json");
+/// The text of a smaller invented job in metric units: a courtyard house that no machine gets to.
+pub const DEMO_COURTYARD: &str = include_str!("../data/demo-courtyard.json");
+/// The text of an invented job in metric units: a stony hillside with a bank too steep to dig.
+pub const DEMO_HILLSIDE: &str = include_str!("../data/demo-hillside.json");
+/// The text of an invented job in US customary units: a large open park.
+pub const DEMO_PARK: &str = include_str!("../data/demo-park.json");

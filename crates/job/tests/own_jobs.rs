@@ -1,6 +1,6 @@
 //! The jobs that come with the tool read without errors.
 
-use job::{DEMO, DEMO_METRIC, Finding, ReadOptions, Severity, sample};
+use job::{DEMO, DEMO_COURTYARD, DEMO_HILLSIDE, DEMO_PARK, Finding, ReadOptions, Severity, sample};
 
 /// What stands against a job that has to read.
 fn findings(name: &str, text: &str) -> Vec<Finding> {
@@ -19,13 +19,15 @@ fn the_demo_reads_and_warns_of_the_unmarked_line_only() {
 }
 
 #[test]
-fn the_metric_demo_reads_with_nothing_against_it() {
-    assert_eq!(findings("metric demo", DEMO_METRIC), []);
+fn the_other_demos_read_with_nothing_against_them() {
+    assert_eq!(findings("courtyard", DEMO_COURTYARD), []);
+    assert_eq!(findings("hillside", DEMO_HILLSIDE), []);
+    assert_eq!(findings("park", DEMO_PARK), []);
 }
 
 #[test]
-fn both_demos_are_marked_as_invented() {
-    for text in [DEMO, DEMO_METRIC] {
+fn all_demos_are_marked_as_invented() {
+    for text in [DEMO, DEMO_COURTYARD, DEMO_HILLSIDE, DEMO_PARK] {
         let reading = job::read(text, &ReadOptions::default()).unwrap();
         assert!(reading.job.invented);
     }

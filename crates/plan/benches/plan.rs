@@ -17,7 +17,7 @@ fn read(text: &str) -> Job {
 fn bench(criterion: &mut Criterion) {
     let jobs = [
         ("demo", job::DEMO.to_owned()),
-        ("demo metric", job::DEMO_METRIC.to_owned()),
+        ("demo courtyard", job::DEMO_COURTYARD.to_owned()),
         ("sample 30", job::sample(30, 1)),
         ("sample 100", job::sample(100, 1)),
         ("sample 300", job::sample(300, 1)),

@@ -6,6 +6,7 @@
 //! working it out or by a bound that shows that it costs no less (branch and bound, see `bound`).
 
 mod bound;
+mod moves;
 mod problem;
 mod search;
 mod tariff;
@@ -86,7 +87,7 @@ pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
         .iter()
         .map(|m| (0, m.steps.len() - 1))
         .collect();
-    let found = problem.solve(open.clone());
+    let found = problem.solve(open.clone(), None, MOST_LOOKS);
     let best = found.best.unwrap_or_else(|| nothing(&problem));
     let changes = (0..machines.len())
         .map(|machine| {
@@ -95,7 +96,8 @@ pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
                 0 => (1, open[machine].1),
                 _ => (0, 0),
             };
-            let other = problem.solve(open).best;
+            let known = without(&problem, &best, machine);
+            let other = problem.solve(open, known, MOST_LOOKS_AT_A_CHANGE).best;
             let other = other.filter(|o| unserved(&problem, o) == unserved(&problem, &best));
             Change {
                 machine,
@@ -112,6 +114,28 @@ pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
         looked_at: found.nodes,
         changes,
     }
+}
+
+/// Offers looked at before the search stops with a gap, and before it stops for a machine more or
+/// less.
+const MOST_LOOKS: usize = 6_000_000;
+const MOST_LOOKS_AT_A_CHANGE: usize = 300_000;
+
+/// The picks of a choice, each that needs a machine replaced by the cheapest other one at hand.
+fn without(problem: &Problem, chosen: &Chosen, machine: usize) -> Option<Vec<Option<usize>>> {
+    let other = |(row, pick): (&Vec<problem::Entry>, &Option<usize>)| {
+        let at_hand = |entry: &problem::Entry| {
+            let mut needed = entry.machines.iter().flatten();
+            needed.all(|m| *m != machine && chosen.steps[*m] > 0)
+        };
+        match pick {
+            Some(place) if row[*place].machines.contains(&Some(machine)) => {
+                row.iter().position(at_hand)
+            }
+            pick => *pick,
+        }
+    };
+    Some(problem.rows.iter().zip(&chosen.picks).map(other).collect())
 }
 
 fn cents(cents: f64) -> Money {

@@ -2,9 +2,8 @@
 
 use super::bound::{Node, Relaxed};
 use super::problem::{Chosen, Problem};
-
-/// Offers looked at before the search stops with a gap.
-const MOST_LOOKS: usize = 40_000_000;
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
 
 /// A cent, less what sums may be off by rounding.
 const CENT: f64 = 0.9;
@@ -19,43 +18,78 @@ pub(super) struct Found {
     pub(super) nodes: usize,
 }
 
+/// A node that waits, with the bound of the one that it came from; the lowest bound goes first, of
+/// equal ones the later.
+struct Waiting {
+    node: Node,
+    rents: Vec<f64>,
+    bound: f64,
+    number: usize,
+}
+
 impl Problem {
-    /// The cheapest choice within the steps that are open to each machine.
-    pub(super) fn solve(&self, open: Vec<(usize, usize)>) -> Found {
+    /// The cheapest choice within the steps that are open to each machine, looking at `most_looks`
+    /// offers or little more; `known` is a choice to begin with.
+    pub(super) fn solve(
+        &self,
+        open: Vec<(usize, usize)>,
+        known: Option<Vec<Option<usize>>>,
+        most_looks: usize,
+    ) -> Found {
         let offers: usize = self.rows.iter().map(Vec::len).sum();
+        let known = known.and_then(|picks| self.weigh(picks, &open));
+        let (first, looked) = self.by_moves(&open, known);
         let mut search = Search {
             problem: self,
             open: open.clone(),
-            best: None,
-            looks: 0,
+            best: first,
+            looks: looked * offers,
             a_look: offers.max(1),
         };
-        let root = Node {
-            steps: open,
-            barred: Vec::new(),
+        let root = Waiting {
+            node: Node {
+                steps: open,
+                barred: Vec::new(),
+            },
+            rents: vec![0.0; self.machines.len()],
+            bound: f64::NEG_INFINITY,
+            number: 0,
         };
-        let mut stack = vec![(root, vec![0.0; self.machines.len()], f64::NEG_INFINITY)];
-        let mut nodes = 0;
+        let mut waiting = BinaryHeap::from([root]);
+        let (mut nodes, mut number) = (0, 0);
         let mut left_open = f64::INFINITY;
-        while let Some((node, mut rents, known)) = stack.pop() {
-            if search.is_beaten(known) {
-                continue;
+        while let Some(Waiting {
+            node,
+            mut rents,
+            bound,
+            ..
+        }) = waiting.pop()
+        {
+            if search.is_beaten(bound) {
+                break;
             }
-            if search.looks > MOST_LOOKS {
-                left_open = left_open.min(known);
-                continue;
+            if nodes > 0 && search.looks > most_looks {
+                left_open = bound;
+                break;
             }
             nodes += 1;
             let relaxed = search.relax(&node, &mut rents, nodes == 1);
-            let bound = relaxed.bound.max(known);
+            let bound = relaxed.bound.max(bound);
             if search.is_beaten(bound) {
                 continue;
             }
-            let Some((first, second)) = self.branches(&node, &relaxed, &rents) else {
+            let Some(halves) = self.branches(&node, &relaxed, &rents) else {
                 continue;
             };
-            stack.push((second, rents.clone(), bound));
-            stack.push((first, rents, bound));
+            for node in halves {
+                number += 1;
+                waiting.push(Waiting {
+                    node,
+                    rents: rents.clone(),
+                    bound,
+                    number,
+                });
+            }
         }
         let cost = search.best.as_ref().map_or(f64::INFINITY, |best| best.cost);
         Found {
@@ -65,17 +99,19 @@ impl Problem {
         }
     }
 
-    /// A node in two, the half with the relaxed choice first; nothing where it is decided.
-    fn branches(&self, node: &Node, relaxed: &Relaxed, rents: &[f64]) -> Option<(Node, Node)> {
-        match self.loosest(node, relaxed, rents) {
-            Some(machine) => Some(self.split(node, machine, relaxed.hours[machine])),
-            None => self.split_stretch(node, relaxed, rents),
-        }
+    /// A node in two, the half with the relaxed choice last; nothing where it is decided.
+    fn branches(&self, node: &Node, relaxed: &Relaxed, rents: &[f64]) -> Option<[Node; 2]> {
+        let (first, second) = match self.loosest(node, relaxed, rents) {
+            Some(machine) => self.split(node, machine, relaxed.hours[machine]),
+            None => self.split_stretch(node, relaxed, rents)?,
+        };
+        Some([second, first])
     }
 
-    /// The machine whose hire is most underrated by its straight line.
+    /// The machine whose hire is most underrated by its straight line; whether to hire one comes before
+    /// how long.
     fn loosest(&self, node: &Node, relaxed: &Relaxed, rents: &[f64]) -> Option<usize> {
-        let mut best: Option<(f64, usize)> = None;
+        let mut best: Option<((bool, f64), usize)> = None;
         for (machine, hireable) in self.machines.iter().enumerate() {
             let (low, high) = node.steps[machine];
             if low == high {
@@ -90,8 +126,9 @@ impl Problem {
             let rests = hireable.steps[relaxed.rests[machine]];
             let line = rests.cost - rents[machine] * rests.hours + rents[machine] * hours;
             let gap = hireable.steps[needed.clamp(low, high)].cost - line;
-            if best.is_none_or(|(most, _)| gap > most) {
-                best = Some((gap, machine));
+            let rank = (low == 0 && gap > 0.0, gap);
+            if best.is_none_or(|(most, _)| rank > most) {
+                best = Some((rank, machine));
             }
         }
         best.map(|(_, machine)| machine)
@@ -162,6 +199,27 @@ impl Problem {
     }
 }
 
+impl Ord for Waiting {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let lower = other.bound.total_cmp(&self.bound);
+        lower.then(self.number.cmp(&other.number))
+    }
+}
+
+impl PartialOrd for Waiting {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Waiting {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Waiting {}
+
 struct Search<'a> {
     problem: &'a Problem,
     open: Vec<(usize, usize)>,
@@ -188,7 +246,9 @@ impl Search<'_> {
             if let Some(now) = problem.weigh(relaxed.picks.clone(), &self.open)
                 && self.best.as_ref().is_none_or(|best| now.cost < best.cost)
             {
-                self.best = Some(now);
+                let (better, looked) = problem.by_moves(&self.open, Some(now));
+                self.looks += looked * self.a_look;
+                self.best = better;
             }
             self.best
                 .as_ref()

@@ -234,7 +234,7 @@ fn workings(plan: &Plan) {
 #[test]
 fn the_demo_jobs_balance() {
     balances(job::DEMO);
-    balances(job::DEMO_METRIC);
+    balances(job::DEMO_COURTYARD);
 }
 
 proptest! {

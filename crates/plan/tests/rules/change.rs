@@ -98,7 +98,7 @@ fn nothing_changes() {
 
 #[test]
 fn a_plan_of_another_job_only_costs_time() {
-    let job = read(job::DEMO_METRIC);
+    let job = read(job::DEMO_COURTYARD);
     let again = again(&job, &last());
     assert_eq!(checker::faults(&job, &again.network), Vec::<String>::new());
 }

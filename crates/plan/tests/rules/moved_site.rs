@@ -48,7 +48,7 @@ fn changes(text: &str, degrees: f64, by: (f64, f64)) -> Option<[f64; 4]> {
 
 #[test]
 fn the_demo_jobs_may_lie_anywhere() {
-    for text in [job::DEMO, job::DEMO_METRIC] {
+    for text in [job::DEMO, job::DEMO_COURTYARD] {
         for (degrees, by) in [(0.0, (137.0, -59.5)), (217.0, (1000.0, 500.0))] {
             let [price, rest @ ..] = changes(text, degrees, by).unwrap();
             assert!(price < 0.04, "{price}");

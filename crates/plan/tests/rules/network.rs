@@ -14,7 +14,7 @@ fn holds(text: &str) {
 #[test]
 fn the_demo_jobs_keep_the_rules_of_the_network() {
     holds(job::DEMO);
-    holds(job::DEMO_METRIC);
+    holds(job::DEMO_COURTYARD);
 }
 
 proptest! {

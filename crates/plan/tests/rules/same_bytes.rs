@@ -18,7 +18,7 @@ fn on_threads(threads: usize, text: &str) -> Vec<u8> {
 fn two_plans_of_a_job_are_the_same() {
     for text in [
         job::DEMO.to_owned(),
-        job::DEMO_METRIC.to_owned(),
+        job::DEMO_COURTYARD.to_owned(),
         job::sample(60, 5),
     ] {
         assert!(bytes(&text) == bytes(&text));

@@ -111,7 +111,7 @@ proptest! {
 
     #[test]
     fn the_metric_demo_with_slips(slips in prop::collection::vec(slip(), 1..=3)) {
-        survives(job::DEMO_METRIC, &slips);
+        survives(job::DEMO_COURTYARD, &slips);
     }
 
     #[test]

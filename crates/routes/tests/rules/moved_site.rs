@@ -40,7 +40,7 @@ fn change((a, b): &(Network, Network)) -> f64 {
 
 #[test]
 fn the_demo_jobs_may_lie_anywhere() {
-    for text in [job::DEMO, job::DEMO_METRIC] {
+    for text in [job::DEMO, job::DEMO_COURTYARD] {
         for (degrees, by) in [
             (0.0, (137.0, -59.5)),
             (90.0, (0.0, 0.0)),
