@@ -111,6 +111,12 @@ pub struct Method {
     pub kind: MethodKind,
     /// Width of machine or person that has to get through.
     pub body_width: Sourced<Length>,
+    /// Diameter of the circle in which it turns about; as wide as the body if none is given.
+    pub turning_room: Option<Sourced<Length>>,
+    /// Room that it needs at work beyond half its body, on one side; none if none is given.
+    pub side_room: Option<Sourced<Length>>,
+    /// Room that it needs beyond each end of a run, in line with it; none if none is given.
+    pub end_room: Option<Sourced<Length>>,
     /// Widths it cuts, from the narrowest on, separated by commas in the file.
     pub cut_width: Sourced<Widths>,
     /// Greatest depth of the cut.
@@ -125,8 +131,10 @@ pub struct Method {
     pub materials: Vec<PipeMaterial>,
     /// Coarse fragments it copes with, by volume.
     pub max_coarse: Sourced<Ratio>,
-    /// Steepest ground it works on.
+    /// Steepest ground it works on and drives up, down or along.
     pub max_slope: Sourced<Ratio>,
+    /// Steepest slope across its way on which it drives; as up and down if none is given.
+    pub max_cross_slope: Option<Sourced<Ratio>>,
     /// Least slope for which it is meant, if any (pinning on the surface).
     pub min_slope: Option<Sourced<Ratio>>,
     /// People at work.
@@ -137,7 +145,7 @@ pub struct Method {
     pub pace: BTreeMap<String, Sourced<Velocity>>,
     /// Time to set up at each stretch.
     pub setup: Sourced<Duration>,
-    /// Room it needs in line beyond each end of a run; shorter runs it does not start.
+    /// Shorter runs it does not start.
     pub shortest_run: Sourced<Length>,
     /// Hire for a day.
     pub day: Sourced<Money>,
@@ -218,4 +226,6 @@ pub struct Earth {
     pub haul: Sourced<Money>,
     /// Sloping or shoring, per square metre of trench side.
     pub protection: Sourced<Money>,
+    /// Boards or mats under a machine's way, laid and lifted, per square metre of way.
+    pub ground_protection: Sourced<Money>,
 }

@@ -1,7 +1,7 @@
 //! What the ground is like: where a machine gets to, how high a place is, what a line costs.
 
 use anyhow::{Context, Result, bail};
-use geo::{Area, Buffer, Intersects, Point};
+use geo::{Area, BooleanOps, Intersects, MultiPolygon, Point, unary_union};
 use ground::{Ground, Relief, eroded};
 use job::{Job, ReadOptions};
 use serde_json::{Value, json};
@@ -11,12 +11,10 @@ use crate::json::{list, number, point, polygon, polygons};
 pub fn erode(question: &Value) -> Result<Value> {
     let half_width = number(&question["half_width"])?;
     let obstacles = polygons(&question["obstacles"])?;
-    let grown: Vec<_> = obstacles
-        .iter()
-        .map(|obstacle| obstacle.buffer(half_width))
-        .collect();
+    let area = MultiPolygon::new(vec![polygon(&question["boundary"])?]);
+    let free = area.difference(&unary_union(&obstacles));
     let entrance = Point::from(point(&question["entrance"])?);
-    let places = eroded(&polygon(&question["boundary"])?, &grown, half_width);
+    let places = eroded(&free, half_width);
     let reached = places.iter().filter(|part| part.intersects(&entrance));
     Ok(json!({"area": reached.map(Area::unsigned_area).sum::<f64>()}))
 }
