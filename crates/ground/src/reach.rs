@@ -11,7 +11,8 @@
 //! # What always holds
 //! A wider body, a larger circle or a lower limit of slope never reaches more: every straight way that
 //! is tried is one that is tried for every machine. (Round corners are many-sided polygons; there two
-//! machines may differ by what these differ.)
+//! machines may differ by what these differ.) An obstacle taken away lessens reach only where it lent a
+//! direction that is tried (below); on level ground none such is known.
 //!
 //! # What is approximate
 //! The body is a disc as wide as it is; its length counts in the turning circle and beyond the ends of
@@ -267,6 +268,11 @@ impl Reach {
 
     pub(crate) fn steep(&self, index: u32) -> &Steeper {
         &self.too_steep[index as usize]
+    }
+
+    /// Whether some ground is too steep for some headings.
+    pub(crate) fn has_lanes(&self) -> bool {
+        self.has_lanes
     }
 
     pub(crate) fn limits(&self) -> Limits {

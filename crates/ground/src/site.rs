@@ -119,10 +119,11 @@ impl Site {
         }) || self.protected_roots.at(place).is_some()
     }
 
-    /// The gap nearest to a place among those narrower than a machine needs.
-    pub fn pinch_near(&self, place: Coord, needed: f64) -> Option<Pinch> {
+    /// The gap nearest to a place among those that a body fits through and that are narrower than it
+    /// needs to turn about.
+    pub fn pinch_near(&self, place: Coord, width: f64, needed: f64) -> Option<Pinch> {
         let near = self.gaps_near(place, PINCH_NEAR);
-        let narrow = near.filter(|gap| gap.width() < needed);
+        let narrow = near.filter(|gap| (width..needed).contains(&gap.width()));
         let away = |gap: &Gap| distance(gap.middle(), place);
         let gap = narrow.min_by(|a, b| away(a).total_cmp(&away(b)))?;
         Some(gap.pinch(&self.solids, needed))

@@ -405,7 +405,7 @@ impl Ground {
         }
         let turning = Length::m(reach.turning);
         let why = format!("turns about in {}", both(turning));
-        match self.site.pinch_near(along, reach.turning) {
+        match self.site.pinch_near(along, reach.width, reach.turning) {
             Some(pinch) => {
                 let why = format!(
                     "{why}, and no straight way leads in; {} is {} wide",
@@ -413,6 +413,15 @@ impl Ground {
                     both(pinch.clear)
                 );
                 (why, Some(pinch))
+            }
+            None if reach.has_lanes() => {
+                let why = format!(
+                    "{why}, and no straight way leads in on which it keeps to {} up and down and {} \
+                     across",
+                    percent(limits.along),
+                    percent(limits.across)
+                );
+                (why, None)
             }
             None => (format!("{why}, and no straight way leads in"), None),
         }
