@@ -12,7 +12,7 @@
 //! A wider body, a larger circle or a lower limit of slope never reaches more: every straight way that
 //! is tried is one that is tried for every machine. (Round corners are many-sided polygons; there two
 //! machines may differ by what these differ.) An obstacle taken away lessens reach only where it lent a
-//! direction that is tried (below): this does happen; the tests allow a fiftieth of the places.
+//! direction that is tried (below); this does happen, never where a machine turns on the spot.
 //!
 //! # What is approximate
 //! The body is a disc as wide as it is; its length counts in the turning circle and beyond the ends of
