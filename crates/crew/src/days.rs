@@ -3,6 +3,7 @@
 use crate::WorkDay;
 use crate::list::{Placed, Spec, list};
 use crate::tasks::Planned;
+use digging::Rental;
 use job::{Job, MethodId};
 use quantity::{Duration, Length, Money};
 use routes::{Network, StretchId};
@@ -46,15 +47,21 @@ fn coming_on(specs: &[Spec], machine: &MethodId, morning: Duration) -> Vec<Spec>
     specs
 }
 
-/// Hire by the day.
+/// Hire by the days on site.
 fn hire(job: &Job, on_site: &OnSite) -> Money {
-    on_site
-        .iter()
-        .filter_map(|(machine, days)| {
-            let method = job.prices.method.get(machine)?;
-            Some(method.day.value.times(days.len() as f64))
-        })
-        .sum()
+    let cost = |rental: &Rental| {
+        let days = rental
+            .methods
+            .iter()
+            .filter_map(|method| on_site.get(method));
+        let days = days
+            .cloned()
+            .reduce(|a, b| a.start.min(b.start)..a.end.max(b.end))?;
+        let days = days.len() as u32;
+        let whole = rental.tariff.day_length * f64::from(days);
+        Some(rental.tariff.charge_days(days, whole).cost)
+    };
+    digging::rentals(job).iter().filter_map(cost).sum()
 }
 
 fn on_site(specs: &[Spec], placed: &[Placed], day: Duration) -> OnSite {

@@ -21,10 +21,13 @@ pub struct Schedule {
 }
 
 impl Schedule {
-    /// Days on which a machine is on site, from its first to its last hour of work.
-    pub fn days_of(&self, machine: &MethodId) -> u32 {
-        let on_site = self.days.iter().filter(|d| d.machines.contains(machine));
-        on_site.count() as u32
+    /// Days on which a machine that serves these methods is on site, from its first to its last hour
+    /// of work.
+    pub fn days_of(&self, methods: &[MethodId]) -> u32 {
+        let serves = |day: &&WorkDay| day.machines.iter().any(|m| methods.contains(m));
+        let mut days = self.days.iter().filter(serves).map(|day| day.day);
+        let first = days.next();
+        first.map_or(0, |first| days.next_back().unwrap_or(first) - first + 1)
     }
 
     /// People times hours of one kind of work.

@@ -33,10 +33,11 @@ pub fn objections(
             .map(|b| b.why.clone()),
     );
     why.extend(slope(method, ground.slope));
-    why.extend(stones(method, ground));
+    why.extend(stones(job, method, ground));
     why.extend(pace(job, method, ground));
     why.extend(pipes(job, method, layout));
     why.extend(depth(job, method, ground, layout));
+    why.extend(shallow(job, method, ground, layout));
     why.extend(width(job, method, layout));
     why
 }
@@ -128,16 +129,26 @@ fn slope(method: &Method, slope: Ratio) -> Option<String> {
     })
 }
 
-fn stones(method: &Method, ground: &StretchGround) -> Option<String> {
-    let most = method.max_coarse.value;
-    let here = ground.soil.coarse;
-    (here > most).then(|| {
-        format!(
+fn stones(job: &Job, method: &Method, ground: &StretchGround) -> Vec<String> {
+    let mut why = Vec::new();
+    let (most, here) = (method.max_coarse.value, ground.soil.coarse);
+    if here > most {
+        why.push(format!(
             "copes with {:.0}% stones by volume; here {:.0}%",
             most.to_percent(),
             here.to_percent()
-        )
-    })
+        ));
+    }
+    if let (Some(most), Some(here)) = (&method.max_stone, ground.soil.stone)
+        && here > most.value
+    {
+        why.push(format!(
+            "copes with stones up to {}; here up to {}",
+            small(job, most.value),
+            small(job, here)
+        ));
+    }
+    why
 }
 
 /// A method that goes by pace needs one for the soil.
@@ -223,6 +234,18 @@ fn depth(job: &Job, method: &Method, ground: &StretchGround, layout: &Layout) ->
         format!(
             "reaches {} deep; here {}",
             small(job, most),
+            small(job, here)
+        )
+    })
+}
+
+fn shallow(job: &Job, method: &Method, ground: &StretchGround, layout: &Layout) -> Option<String> {
+    let least = method.min_depth.as_ref()?.value;
+    let here = depth_by(job, method, ground, layout);
+    (here < least).then(|| {
+        format!(
+            "goes at least {} deep; here {}",
+            small(job, least),
             small(job, here)
         )
     })

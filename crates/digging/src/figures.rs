@@ -2,7 +2,7 @@
 
 use crate::contents::Layout;
 use crate::offers::{Book, Site, Way};
-use crate::{Dig, Digging, Hire, reasons, section, work};
+use crate::{Dig, Digging, Hire, Rental, reasons, section, work};
 use job::prices::MethodKind;
 use job::{Job, Sourced};
 use quantity::{Amount, Area, Duration, Length, Money, Style, Volume};
@@ -543,12 +543,16 @@ fn sourced<T: Copy>(
 
 /// The figures of one machine.
 fn hired(book: &Book, hire: &Hire, digging: &Digging, ledger: &mut Ledger) {
-    let by = &book.job.prices.method[&hire.method];
-    let day = &book.job.practice.day.hours;
-    let id = |name: &str| format!("hire.{}.{name}", hire.method);
-    let stretches = digging.digs.iter().filter(|d| d.method == hire.method);
+    let Some(rental) = book.rentals.iter().find(|rental| rental.id == hire.machine) else {
+        return;
+    };
+    let id = |name: &str| format!("hire.{}.{name}", hire.machine);
+    let stretches = digging
+        .digs
+        .iter()
+        .filter(|dig| rental.methods.contains(&dig.method));
     let hours = Working::new(
-        format!("time of the {}", by.label),
+        format!("time of the {}", hire.label),
         hire.hours.amount(),
         "sum over its stretches",
         "arithmetic",
@@ -559,8 +563,9 @@ fn hired(book: &Book, hire: &Hire, digging: &Digging, ledger: &mut Ledger) {
         "figures stretch.*.hours",
     )
     .with("length", hire.length.amount(), "figures stretch.*.length");
+    let day = &book.job.practice.day.hours;
     let days = Working::new(
-        format!("days of hire of the {}", by.label),
+        format!("working days of the {}", hire.label),
         Amount::new(f64::from(hire.days), Style::Days),
         "hours / hours of a day, rounded up, at least 1",
         "arithmetic",
@@ -574,36 +579,74 @@ fn hired(book: &Book, hire: &Hire, digging: &Digging, ledger: &mut Ledger) {
         "hours of a day",
         Duration::h(day.value.to_one()).amount(),
         day.origin(),
-    )
-    .approximately(
-        "the least over all sets of machines; where a machine needs several days, moving stretches \
-         to save a day is a local improvement",
-    );
-    let cost = Working::new(
-        format!("hire of the {}", by.label),
-        hire.cost.amount(),
-        "days × hire for a day + mobilisation",
-        "arithmetic",
-    )
-    .with(
-        "days",
-        Amount::new(f64::from(hire.days), Style::Days),
-        format!("figure {}", id("days")),
-    )
-    .with("hire for a day", by.day.value.amount(), by.day.origin())
-    .with(
-        "mobilisation",
-        by.mobilisation.value.amount(),
-        by.mobilisation.origin(),
-    )
-    .with(
-        "sets of machines compared",
-        Amount::count(digging.sets_compared),
-        "the price book's methods",
     );
     ledger.put(id("hours"), hours);
     ledger.put(id("days"), days);
-    ledger.put(id("cost"), cost);
+    ledger.put(id("cost"), hire_cost(rental, hire, digging));
+    if let Some(without) = hire.without {
+        ledger.put(id("without"), without_machine(hire, without));
+    }
+}
+
+fn hire_cost(rental: &Rental, hire: &Hire, digging: &Digging) -> Working {
+    let prices = rental.hire;
+    let optional = [
+        ("hire for an hour", &prices.hour),
+        ("hire for a week", &prices.week),
+    ];
+    let mut working = Working::new(
+        format!("hire of the {}", hire.label),
+        hire.cost.amount(),
+        "the cheapest weeks, days and hours that cover its hours, and mobilisation; the machines, \
+         their terms and the method of every stretch are chosen together at the least total",
+        "branch and bound over machines, terms and methods; every set of machines is accounted for",
+    )
+    .with("term", hire.term.as_str(), "the search")
+    .with(
+        "hours",
+        hire.hours.amount(),
+        format!("figure hire.{}.hours", hire.machine),
+    )
+    .with(
+        "hire for a day",
+        prices.day.value.amount(),
+        prices.day.origin(),
+    );
+    for (name, price) in optional {
+        if let Some(price) = price {
+            working = working.with(name, price.value.amount(), price.origin());
+        }
+    }
+    let fee = &prices.mobilisation;
+    working
+        .with("mobilisation", fee.value.amount(), fee.origin())
+        .with(
+            "sets of machines",
+            Amount::count(digging.sets_compared as usize),
+            "the price book",
+        )
+        .with(
+            "no choice costs less than",
+            digging.least.amount(),
+            "the bound of the search",
+        )
+}
+
+fn without_machine(hire: &Hire, without: Money) -> Working {
+    Working::new(
+        format!(
+            "what the trenches would cost more without the {}",
+            hire.label
+        ),
+        without.amount(),
+        "least cost of digging without it - least cost with it",
+        "the same search with this machine left out",
+    )
+    .with(
+        "its own cost",
+        hire.cost.amount(),
+        format!("figure hire.{}.cost", hire.machine),
+    )
 }
 
 /// The totals over all stretches.

@@ -5,7 +5,7 @@ use crate::{Dig, hire};
 use job::prices::MethodKind;
 use job::{Basis, Finding};
 use routes::{Network, StretchId, Zone};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// All findings: conflicts by stretch first, then cautions.
 pub(crate) fn of(
@@ -25,7 +25,7 @@ pub(crate) fn of(
     findings.extend(zones(book, network));
     findings.extend(pits(book, digs));
     findings.extend(assumed_pace(book, choice));
-    findings.extend(not_all_sets(choice));
+    findings.extend(not_proven(choice));
     findings
 }
 
@@ -149,10 +149,13 @@ fn pits(book: &Book, digs: &[Dig]) -> Option<Finding> {
 /// Machines hired on paces that nobody measured.
 fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
     let assumed: Vec<&str> = choice
-        .hires
+        .methods
         .iter()
-        .map(|h| book.method(h.method))
-        .filter(|m| m.pace.values().any(|p| p.basis == Basis::Invented))
+        .flatten()
+        .collect::<BTreeSet<_>>()
+        .into_iter()
+        .map(|method| book.method(*method))
+        .filter(|m| m.hire.is_some() && m.pace.values().any(|p| p.basis == Basis::Invented))
         .map(|m| m.label.as_str())
         .collect();
     (!assumed.is_empty()).then(|| {
@@ -169,14 +172,15 @@ fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
     })
 }
 
-fn not_all_sets(choice: &hire::Choice) -> Option<Finding> {
-    (!choice.all_sets).then(|| {
+fn not_proven(choice: &hire::Choice) -> Option<Finding> {
+    (choice.least < choice.total).then(|| {
         Finding::caution(
-            "machine-sets",
+            "machine-choice",
             "prices method",
             format!(
-                "so many machines are offered that only {} sets of them were compared",
-                choice.compared
+                "the search for machines and methods was stopped: another choice may cost up to {} \
+                 less on these trenches",
+                choice.total - choice.least
             ),
             "take machines that you would not hire out of the price book",
         )

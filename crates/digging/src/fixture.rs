@@ -90,6 +90,7 @@ pub(crate) fn soil(texture: Texture, coarse: f64) -> Soil {
     Soil {
         texture,
         coarse: Ratio::one(coarse),
+        stone: None,
         moisture: Moisture::Moist,
     }
 }

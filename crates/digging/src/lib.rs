@@ -22,6 +22,7 @@ mod fixture;
 pub mod hire;
 mod offers;
 mod reasons;
+mod rental;
 mod results;
 pub mod runs;
 pub mod section;
@@ -30,13 +31,15 @@ mod tests;
 mod unit;
 pub mod work;
 
+pub use rental::{MachineId, Rental, rentals};
 pub use results::*;
 pub use unit::unit_cost;
 
 use hydraulics::Hydraulics;
 use job::{Finding, Job};
-use quantity::Duration;
+use quantity::Money;
 use routes::Network;
+use std::collections::BTreeSet;
 use working::Ledger;
 
 /// Chooses how every stretch goes in and which machines to hire, at the least cost that the search
@@ -49,9 +52,8 @@ pub fn dig(job: &Job, network: &Network, water: &Hydraulics, ledger: &mut Ledger
         return without_methods();
     };
     let sites = offers::sites(&book, network, water);
-    let day = Duration::h(job.practice.day.hours.value.to_one());
     let priced: Vec<Vec<hire::Offer>> = sites.iter().map(offers::Site::priced).collect();
-    let choice = hire::choose(&priced, &book.machines(), day);
+    let choice = hire::choose(&priced, &book.machines());
     let digging = results_of(&book, network, &sites, &choice);
     figures::put(&book, network, &sites, &digging, ledger);
     digging
@@ -63,33 +65,71 @@ fn results_of(
     sites: &[offers::Site],
     choice: &hire::Choice,
 ) -> Digging {
-    let hired: Vec<usize> = choice.hires.iter().map(|h| h.method).collect();
+    let hired: BTreeSet<&MachineId> = choice
+        .hires
+        .iter()
+        .map(|h| &book.rentals[h.machine].id)
+        .collect();
+    let at_hand: Vec<bool> = (0..book.len())
+        .map(|m| book.is_at_hand(m, |id| hired.contains(id)))
+        .collect();
     let digs: Vec<Dig> = sites
         .iter()
         .zip(&choice.methods)
-        .map(|(site, method)| reasons::dig(book, site, *method, &hired))
+        .map(|(site, method)| reasons::dig(book, site, *method, &at_hand))
         .collect();
     let hires = choice
         .hires
         .iter()
-        .map(|h| Hire {
-            method: book.id(h.method).clone(),
-            hours: h.hours,
-            days: h.days,
-            cost: h.cost,
-            length: digs
-                .iter()
-                .filter(|d| d.method == *book.id(h.method))
-                .map(|d| network.stretch(d.stretch).length)
-                .sum(),
+        .map(|h| hire_of(book, network, &digs, h, choice))
+        .collect();
+    let not_hired = choice
+        .changes
+        .iter()
+        .filter(|change| !choice.hires.iter().any(|h| h.machine == change.machine));
+    let not_hired = not_hired
+        .filter_map(|change| {
+            Some(NotHired {
+                machine: book.rentals[change.machine].id.clone(),
+                extra: change.extra?,
+            })
         })
         .collect();
     let findings = findings::of(book, network, sites, &digs, choice);
     Digging {
         digs,
         hires,
-        sets_compared: choice.compared,
+        not_hired,
+        least: choice.least,
+        sets_compared: choice.sets,
         findings,
+    }
+}
+
+fn hire_of(
+    book: &offers::Book,
+    network: &Network,
+    digs: &[Dig],
+    hired: &hire::Hired,
+    choice: &hire::Choice,
+) -> Hire {
+    let rental = &book.rentals[hired.machine];
+    let change = choice
+        .changes
+        .iter()
+        .find(|change| change.machine == hired.machine);
+    let put_in = digs
+        .iter()
+        .filter(|dig| rental.methods.contains(&dig.method));
+    Hire {
+        machine: rental.id.clone(),
+        label: rental.label.to_owned(),
+        hours: hired.hours,
+        days: rental.tariff.days(hired.hours),
+        term: hired.step.term.to_string(),
+        cost: hired.step.cost,
+        length: put_in.map(|dig| network.stretch(dig.stretch).length).sum(),
+        without: change.and_then(|change| change.extra),
     }
 }
 
@@ -97,6 +137,8 @@ fn without_methods() -> Digging {
     Digging {
         digs: Vec::new(),
         hires: Vec::new(),
+        not_hired: Vec::new(),
+        least: Money::ZERO,
         sets_compared: 0,
         findings: vec![Finding::error(
             "no-methods",

@@ -2,6 +2,7 @@
 
 use crate::contents::{Inventory, Layout, arrange};
 use crate::hire::{Machine, Offer};
+use crate::rental::{MachineId, Rental, rentals};
 use crate::section::Cut;
 use crate::work::{self, Cost};
 use crate::{Earthwork, earth, feasible, runs};
@@ -15,6 +16,8 @@ use routes::{Network, Stretch, StretchId};
 pub(crate) struct Book<'a> {
     pub(crate) job: &'a Job,
     methods: Vec<(&'a MethodId, &'a Method)>,
+    /// The machines that would have to be hired.
+    pub(crate) rentals: Vec<Rental<'a>>,
     /// What a stretch falls back to where nothing is feasible.
     pub(crate) fallback: usize,
 }
@@ -27,6 +30,7 @@ impl<'a> Book<'a> {
         (!methods.is_empty()).then(|| Self {
             job,
             methods,
+            rentals: rentals(job),
             fallback: hand.unwrap_or(0),
         })
     }
@@ -43,19 +47,23 @@ impl<'a> Book<'a> {
         self.methods.len()
     }
 
-    /// The methods whose machine costs something to have on site.
+    /// The machines that would have to be hired, as the choice of them needs to know.
     pub(crate) fn machines(&self) -> Vec<Machine> {
-        let machine = |(method, (_, m)): (usize, &(&MethodId, &Method))| Machine {
-            method,
-            day: m.day.value,
-            mobilisation: m.mobilisation.value,
+        let index = |id: &MethodId| self.methods.iter().position(|(known, _)| *known == id);
+        let machine = |rental: &Rental| Machine {
+            methods: rental.methods.iter().filter_map(index).collect(),
+            tariff: rental.tariff,
         };
-        self.methods
+        self.rentals.iter().map(machine).collect()
+    }
+
+    /// Whether a method has all that it needs when these machines are hired.
+    pub(crate) fn is_at_hand(&self, method: usize, hired: impl Fn(&MachineId) -> bool) -> bool {
+        let needs = |rental: &&Rental| rental.methods.contains(self.id(method));
+        self.rentals
             .iter()
-            .enumerate()
-            .map(machine)
-            .filter(|m| m.day > Money::ZERO || m.mobilisation > Money::ZERO)
-            .collect()
+            .filter(needs)
+            .all(|rental| hired(&rental.id))
     }
 }
 

@@ -10,12 +10,12 @@ use quantity::Money;
 use routes::LineKind;
 
 /// The result for a stretch by its chosen method, or by the fallback where none is feasible.
-pub(crate) fn dig(book: &Book, site: &Site, method: Option<usize>, hired: &[usize]) -> Dig {
+pub(crate) fn dig(book: &Book, site: &Site, method: Option<usize>, at_hand: &[bool]) -> Dig {
     let chosen = chosen_way(book, site, method);
     let by = book.method(chosen.method);
     let next = next_best(site, &chosen);
     let reason = match method {
-        Some(_) => reason(book, site, &chosen, next, hired),
+        Some(_) => reason(book, site, &chosen, next, at_hand),
         None => format!(
             "no method is feasible here; {} is assumed until that is resolved",
             by.label
@@ -59,31 +59,30 @@ fn next_best<'a>(site: &'a Site, chosen: &Way) -> Option<&'a Way> {
         .min_by_key(|way| (way.total, way.method))
 }
 
-fn reason(book: &Book, site: &Site, chosen: &Way, next: Option<&Way>, hired: &[usize]) -> String {
+fn reason(book: &Book, site: &Site, chosen: &Way, next: Option<&Way>, at_hand: &[bool]) -> String {
     let label = &book.method(chosen.method).label;
     let time = chosen.hours.amount().show(book.job.units);
     let mut why = vec![format!("{label}: {time}")];
-    why.extend(compared(book, chosen, next, hired));
-    why.extend(kept_out(book, site, chosen, hired));
+    why.extend(compared(book, chosen, next, at_hand));
+    why.extend(kept_out(book, site, chosen, at_hand));
     why.join("; ")
 }
 
 /// How it compares with the next best.
-fn compared(book: &Book, chosen: &Way, next: Option<&Way>, hired: &[usize]) -> Option<String> {
+fn compared(book: &Book, chosen: &Way, next: Option<&Way>, at_hand: &[bool]) -> Option<String> {
     let Some(next) = next else {
         return Some("nothing else is feasible".to_owned());
     };
     let label = &book.method(next.method).label;
     let extra = next.total - chosen.total;
-    let needs_hire = book.machines().iter().any(|m| m.method == next.method);
-    let idle = needs_hire && !hired.contains(&next.method);
+    let idle = !at_hand[next.method];
     Some(match (extra.cmp(&Money::ZERO), idle) {
         (std::cmp::Ordering::Less, true) => format!(
             "{label} would save {} here but is not worth its hire",
             Money::ZERO - extra
         ),
         (std::cmp::Ordering::Less, false) => format!(
-            "{label} would save {} here but cost a day more of hire",
+            "{label} would save {} here but cost more of hire",
             Money::ZERO - extra
         ),
         (std::cmp::Ordering::Equal, _) => format!("{label} costs the same"),
@@ -92,7 +91,7 @@ fn compared(book: &Book, chosen: &Way, next: Option<&Way>, hired: &[usize]) -> O
 }
 
 /// What keeps machines out here, so far as it bears on the method chosen.
-fn kept_out(book: &Book, site: &Site, chosen: &Way, hired: &[usize]) -> Option<String> {
+fn kept_out(book: &Book, site: &Site, chosen: &Way, at_hand: &[bool]) -> Option<String> {
     let ground = &site.stretch.ground;
     if site.stretch.sleeve.is_some() {
         return Some(through(site));
@@ -102,7 +101,7 @@ fn kept_out(book: &Book, site: &Site, chosen: &Way, hired: &[usize]) -> Option<S
         let why: Vec<String> = zones.map(|z| feasible::zone_reason(book.job, z)).collect();
         return Some(why.join("; "));
     }
-    let (method, why) = telling(book, site, chosen, hired)?;
+    let (method, why) = telling(book, site, chosen, at_hand)?;
     Some(format!(
         "no {} here: {}",
         book.method(method).label,
@@ -117,7 +116,7 @@ fn telling<'a>(
     book: &Book,
     site: &'a Site,
     chosen: &Way,
-    hired: &[usize],
+    at_hand: &[bool],
 ) -> Option<(usize, &'a [String])> {
     let kind = book.method(chosen.method).kind;
     let shut_out = |method: usize| {
@@ -131,7 +130,7 @@ fn telling<'a>(
                 let kind = book.method(*m).kind;
                 matches!(kind, MethodKind::Trench | MethodKind::Pull)
             })
-            .min_by_key(|(m, why)| (!hired.contains(m), !shut_out(*m), why.len(), *m))
+            .min_by_key(|(m, why)| (!at_hand[*m], !shut_out(*m), why.len(), *m))
     } else {
         rejected
             .filter(|(m, _)| book.method(*m).kind == kind)

@@ -1,5 +1,6 @@
 //! How each stretch goes in: the result of this stage.
 
+use crate::MachineId;
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
 use routes::StretchId;
@@ -11,10 +12,15 @@ use serde::{Deserialize, Serialize};
 pub struct Digging {
     /// One for every stretch of the network, in its order.
     pub digs: Vec<Dig>,
-    /// Machines to hire, by method id.
+    /// Machines to hire.
     pub hires: Vec<Hire>,
-    /// Sets of machines that were compared.
-    pub sets_compared: usize,
+    /// Machines that are not hired and that could be of use.
+    pub not_hired: Vec<NotHired>,
+    /// No choice of machines and methods on these trenches costs less; the cost of digging where the
+    /// search for it came to its end.
+    pub least: Money,
+    /// Sets of machines that are accounted for, by working them out or by a bound.
+    pub sets_compared: u64,
     /// Stretches without a feasible method, and other conflicts.
     pub findings: Vec<Finding>,
 }
@@ -142,14 +148,29 @@ pub struct Earthwork {
 /// A machine to hire.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Hire {
-    /// The method it is for.
-    pub method: MethodId,
+    /// Its key: that of its method, or of a carrier of attachments.
+    pub machine: MachineId,
+    /// In words.
+    pub label: String,
     /// Machine time over all its stretches.
     pub hours: Duration,
-    /// Days of hire.
+    /// Working days that these make.
     pub days: u32,
+    /// Weeks, days and hours of hire, in words.
+    pub term: String,
     /// Hire and mobilisation.
     pub cost: Money,
     /// Length it puts in.
     pub length: Length,
+    /// How much dearer these trenches would be without it; `None` if some could not be put in.
+    pub without: Option<Money>,
+}
+
+/// A machine that is not hired.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct NotHired {
+    /// Its key.
+    pub machine: MachineId,
+    /// How much dearer these trenches would be if it were hired.
+    pub extra: Money,
 }

@@ -1,10 +1,10 @@
 //! The stage as a whole, on small handmade networks.
 
-use crate::{Digging, dig, earth, fixture, hire, section, unit_cost};
+use crate::{Digging, MachineId, dig, earth, fixture, section, unit_cost};
 use job::prices::Widths;
 use job::{Job, MethodId, Severity, SurfaceKind, Texture};
 use proptest::prelude::*;
-use quantity::{Area, Duration, Length, Money, Ratio, Volume};
+use quantity::{Area, Length, Money, Ratio, Volume};
 use routes::{LineKind, Network, SleeveUse, StretchId, Zone};
 use std::collections::BTreeSet;
 use working::{Ledger, Value};
@@ -39,7 +39,7 @@ fn a_short_lateral_is_dug_by_hand_and_a_long_one_is_worth_a_machine() {
     assert!(short.hires.is_empty());
     let (long, _) = plan(&job, &straight(300.0));
     assert_eq!(long.hires.len(), 1);
-    assert_eq!(long.digs[0].method, long.hires[0].method);
+    assert_eq!(long.digs[0].method.0, long.hires[0].machine.0);
     assert_eq!(long.hires[0].length, Length::m(300.0));
 }
 
@@ -67,7 +67,10 @@ fn a_utility_zone_leaves_only_hand_work_and_says_so() {
 
 #[test]
 fn the_gate_that_keeps_a_machine_out_is_named() {
-    let job = fixture::job();
+    let mut job = fixture::job();
+    job.prices
+        .method
+        .retain(|method, _| *method != id("skid_trencher"));
     let mut network = straight(200.0);
     fixture::carry(&mut network, "main", LineKind::Main);
     network.stretches[0].ground.blocked = vec![routes::Blocked {
@@ -212,6 +215,9 @@ fn short_stretches_in_line_are_one_run_for_a_machine() {
 fn deep_trenches_get_a_way_out_slopes_and_a_warning() {
     let mut job = fixture::job();
     job.practice.cover.lateral.value = Length::ft(5.5);
+    job.prices
+        .method
+        .retain(|method, _| *method != id("backhoe"));
     let (digging, ledger) = plan(&job, &straight(30.0));
     let section = &digging.digs[0].section;
     assert_eq!(digging.digs[0].method, id("mini_excavator"));
@@ -287,7 +293,7 @@ fn every_reported_figure_has_its_working() {
         for name in ["hours", "days", "cost"] {
             assert!(
                 ledger
-                    .get(&format!("hire.{}.{name}", hire.method))
+                    .get(&format!("hire.{}.{name}", hire.machine))
                     .is_some()
             );
         }
@@ -327,7 +333,7 @@ fn unit_cost_follows_the_ground_and_the_machines_on_site() {
     let by_hand = unit_cost(&job, &ground, Some(&none));
     let any = unit_cost(&job, &ground, None);
     assert!(any < by_hand && any > 0.0);
-    let trencher = BTreeSet::from([id("walk_trencher")]);
+    let trencher = BTreeSet::from([MachineId("walk_trencher".into())]);
     let with_trencher = unit_cost(&job, &ground, Some(&trencher));
     assert!(any <= with_trencher && with_trencher <= by_hand);
     let mut paved = ground.clone();
@@ -414,52 +420,6 @@ proptest! {
     }
 
     #[test]
-    fn the_set_search_equals_trying_every_assignment(
-        costs in prop::collection::vec(prop::collection::vec((0_i64..400, 0.05..1.2), 4), 1..6),
-        missing in prop::collection::vec(any::<bool>(), 24),
-        hire in prop::collection::vec((0_i64..300, 0_i64..100), 3),
-    ) {
-        // Method 0 is by hand; no machine could exceed its day, so the search is exact.
-        let offers = offers(&costs, &missing);
-        let machines = machines(&hire);
-        let day = Duration::h(8.0);
-        let choice = hire::choose(&offers, &machines, day);
-        prop_assert_eq!(choice.total, exhaustive(&offers, &machines, day));
-        prop_assert_eq!(choice.compared, 1 << useful(&offers, &machines));
-    }
-
-    #[test]
-    fn the_search_never_beats_trying_every_assignment_when_days_count(
-        costs in prop::collection::vec(prop::collection::vec((0_i64..400, 1.0..9.0), 4), 1..6),
-        hire in prop::collection::vec((0_i64..300, 0_i64..100), 3),
-    ) {
-        let offers = offers(&costs, &[]);
-        let machines = machines(&hire);
-        let day = Duration::h(8.0);
-        let choice = hire::choose(&offers, &machines, day);
-        prop_assert!(choice.total >= exhaustive(&offers, &machines, day));
-        prop_assert_eq!(choice.total, total(&offers, &machines, day, &choice.methods));
-    }
-
-    #[test]
-    fn cheaper_hire_never_raises_the_total(
-        costs in prop::collection::vec(prop::collection::vec((0_i64..400, 0.05..1.2), 4), 1..6),
-        hire in prop::collection::vec((0_i64..300, 0_i64..100), 3),
-        cheaper in 0.0..1.0,
-    ) {
-        let offers = offers(&costs, &[]);
-        let dear = machines(&hire);
-        let cheap: Vec<hire::Machine> = dear
-            .iter()
-            .map(|m| hire::Machine { day: m.day.times(cheaper), ..*m })
-            .collect();
-        let day = Duration::h(8.0);
-        prop_assert!(
-            hire::choose(&offers, &cheap, day).total <= hire::choose(&offers, &dear, day).total
-        );
-    }
-
-    #[test]
     fn the_cut_is_the_narrowest_that_fits(
         needed in 0.0..1.0, mut cuts in prop::collection::vec(0.0..1.0, 0..5),
     ) {
@@ -469,112 +429,6 @@ proptest! {
         let found = section::cut_width(&widths, Length::m(needed));
         prop_assert_eq!(found.map(Length::to_m), expected);
     }
-}
-
-type Costs = [Vec<(i64, f64)>];
-
-fn offers(costs: &Costs, missing: &[bool]) -> Vec<Vec<hire::Offer>> {
-    let offer = |(method, (cost, hours)): (usize, &(i64, f64))| hire::Offer {
-        method,
-        cost: Money::cents(*cost),
-        hours: Duration::h(*hours),
-    };
-    let is_missing = |stretch: usize, method: usize| {
-        method > 0 && missing.get(stretch * 4 + method).copied().unwrap_or(false)
-    };
-    costs
-        .iter()
-        .enumerate()
-        .map(|(i, row)| {
-            row.iter()
-                .enumerate()
-                .filter(|(m, _)| !is_missing(i, *m))
-                .map(offer)
-                .collect()
-        })
-        .collect()
-}
-
-fn machines(hire: &[(i64, i64)]) -> Vec<hire::Machine> {
-    hire.iter()
-        .enumerate()
-        .map(|(i, (day, mobilisation))| hire::Machine {
-            method: i + 1,
-            day: Money::cents(*day),
-            mobilisation: Money::cents(*mobilisation),
-        })
-        .collect()
-}
-
-fn useful(offers: &[Vec<hire::Offer>], machines: &[hire::Machine]) -> usize {
-    machines
-        .iter()
-        .filter(|m| offers.iter().flatten().any(|o| o.method == m.method))
-        .count()
-}
-
-/// The total of an assignment, worked out from scratch.
-fn total(
-    offers: &[Vec<hire::Offer>],
-    machines: &[hire::Machine],
-    day: Duration,
-    methods: &[Option<usize>],
-) -> Money {
-    let picked: Vec<&hire::Offer> = offers
-        .iter()
-        .zip(methods)
-        .filter_map(|(row, m)| row.iter().find(|o| Some(o.method) == *m))
-        .collect();
-    let mut total: Money = picked.iter().map(|o| o.cost).sum();
-    for machine in machines {
-        let own: Vec<&&hire::Offer> = picked
-            .iter()
-            .filter(|o| o.method == machine.method)
-            .collect();
-        if !own.is_empty() {
-            let hours: Duration = own.iter().map(|o| o.hours).sum();
-            let days = (hours / day).ceil();
-            total += machine.day.times(days) + machine.mobilisation;
-        }
-    }
-    total
-}
-
-/// The least total over all assignments.
-fn exhaustive(offers: &[Vec<hire::Offer>], machines: &[hire::Machine], day: Duration) -> Money {
-    let mut best: Option<Money> = None;
-    let mut picks = vec![0_usize; offers.len()];
-    loop {
-        let methods: Vec<Option<usize>> = picks
-            .iter()
-            .zip(offers)
-            .map(|(i, row)| Some(row[*i].method))
-            .collect();
-        let now = total(offers, machines, day, &methods);
-        best = Some(best.map_or(now, |b| b.min(now)));
-        let Some(place) = (0..picks.len()).find(|i| picks[*i] + 1 < offers[*i].len()) else {
-            return best.unwrap();
-        };
-        picks[place] += 1;
-        picks[..place].fill(0);
-    }
-}
-
-#[test]
-fn a_day_of_hire_is_saved_where_moving_a_stretch_is_cheaper() {
-    let offer = |method, cost, hours| hire::Offer {
-        method,
-        cost: Money::cents(cost),
-        hours: Duration::h(hours),
-    };
-    // Nine hours by the machine; the last one is cheaper by hand than another day of hire.
-    let offers: Vec<Vec<hire::Offer>> = (0..9)
-        .map(|_| vec![offer(0, 5000, 4.0), offer(1, 1000, 1.0)])
-        .collect();
-    let machines = machines(&[(20_000, 1000)]);
-    let choice = hire::choose(&offers, &machines, Duration::h(8.0));
-    assert_eq!(choice.hires[0].days, 1);
-    assert_eq!(choice.total, Money::cents(8 * 1000 + 5000 + 21_000));
 }
 
 #[test]

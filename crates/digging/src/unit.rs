@@ -3,7 +3,8 @@
 use crate::contents::{Thing, arrange, cover_rule};
 use crate::feasible;
 use crate::offers::{Book, Way, way};
-use job::{Job, MethodId};
+use crate::rental::MachineId;
+use job::Job;
 use quantity::Length;
 use routes::{LineKind, NodeId, SleeveUse, Stretch, StretchGround};
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,18 +16,14 @@ use std::collections::{BTreeMap, BTreeSet};
 /// of runs are left out; on paving it is the price of a new sleeve. Where nothing is feasible, the
 /// price of digging by hand. The typical lateral is a single pipe of the family that most circuits
 /// use, in its second smallest size.
-pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<MethodId>>) -> f64 {
+pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<MachineId>>) -> f64 {
     let Some(book) = Book::new(job) else {
         return 0.0;
     };
     let kind = LineKind::Lateral(String::new());
     let stretch = sample(ground);
     let layout = arrange(&job.practice.cut, vec![typical(job, &kind, ground)]);
-    let machines = book.machines();
-    let at_hand = |m: usize| {
-        let needs_hire = machines.iter().any(|machine| machine.method == m);
-        !needs_hire || hired.is_none_or(|set| set.contains(book.id(m)))
-    };
+    let at_hand = |m: usize| hired.is_none_or(|set| book.is_at_hand(m, |id| set.contains(id)));
     let sleeved = stretch.sleeve.is_some();
     let cheapest = (0..book.len())
         .filter(|m| at_hand(*m))

@@ -458,6 +458,7 @@ impl Ground {
 const UNKNOWN_SOIL: Soil = Soil {
     texture: Texture::Loam,
     coarse: Ratio::ZERO,
+    stone: None,
     moisture: Moisture::Moist,
 };
 

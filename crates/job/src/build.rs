@@ -126,6 +126,7 @@ fn soil(item: Item<Option<geo::Polygon>, file::SoilMembers>) -> Option<SoilArea>
         soil: Soil {
             texture: *item.has.texture.get()?,
             coarse: item.has.coarse.get()?.0,
+            stone: item.has.stone.get().map(|s| s.0),
             moisture: *item.has.moisture.get()?,
         },
         polygon: item.shape?,

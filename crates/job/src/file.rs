@@ -209,6 +209,8 @@ stored! {
         Required texture: Texture,
         /// Coarse fragments (over 2 mm) by volume.
         Required coarse: Share,
+        /// Size of the largest stones met in it, if known.
+        Optional stone: FromZero<Length>,
         /// How wet it is when it is dug.
         Required moisture: Moisture,
     }

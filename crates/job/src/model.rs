@@ -359,6 +359,8 @@ pub struct Soil {
     pub texture: Texture,
     /// Coarse fragments (over 2 mm) by volume.
     pub coarse: Ratio,
+    /// Size of the largest stones met in it, if known.
+    pub stone: Option<Length>,
     /// How wet it is.
     pub moisture: Moisture,
 }

@@ -21,7 +21,14 @@ pub const DEFAULT_PRICES: &str = include_str!("../data/prices.toml");
 
 /// Keys under which a file may add entries of its own, as dotted paths; `*` stands for any key.
 const OPEN_IN_PRACTICE: [&str; 2] = ["pipe", "soil_class"];
-const OPEN_IN_PRICES: [&str; 5] = ["method", "method.*.pace", "pipe", "pipe.*", "wire"];
+const OPEN_IN_PRICES: [&str; 6] = [
+    "carrier",
+    "method",
+    "method.*.pace",
+    "pipe",
+    "pipe.*",
+    "wire",
+];
 
 /// The rules and prices that hold for a job.
 #[derive(Debug, Clone)]

@@ -363,6 +363,8 @@ pub struct Takeoff {
 pub struct Day {
     /// Working hours of a day.
     pub hours: Sourced<Ratio>,
+    /// Working days of a week, and of a week of hire.
+    pub week: Sourced<u32>,
     /// People in the crew.
     pub crew: Sourced<u32>,
 }

@@ -31,6 +31,8 @@ pub struct PriceBook {
     pub labour: Labour,
     /// Ways to put a stretch in.
     pub method: BTreeMap<MethodId, Method>,
+    /// What carries the attachments that some methods work with.
+    pub carrier: BTreeMap<String, Carrier>,
     /// Depth down to which a machine keeps the pace of its method; deeper it slows in proportion.
     pub pace_depth: Sourced<Length>,
     /// Pipe by family and nominal size, per metre.
@@ -121,6 +123,8 @@ pub struct Method {
     pub cut_width: Sourced<Widths>,
     /// Greatest depth of the cut.
     pub max_depth: Sourced<Length>,
+    /// Least depth of the cut, if the method limits it.
+    pub min_depth: Option<Sourced<Length>>,
     /// Greatest outside diameter of pipe, if the method limits it.
     pub max_outside: Option<Sourced<Length>>,
     /// Least radius at which it pulls pipe round a bend, if it pulls; sharper bends are pits.
@@ -131,6 +135,8 @@ pub struct Method {
     pub materials: Vec<PipeMaterial>,
     /// Coarse fragments it copes with, by volume.
     pub max_coarse: Sourced<Ratio>,
+    /// Largest stone that it copes with, if the method limits it.
+    pub max_stone: Option<Sourced<Length>>,
     /// Steepest ground it works on and drives up, down or along.
     pub max_slope: Sourced<Ratio>,
     /// Steepest slope across its way on which it drives; as up and down if none is given.
@@ -147,14 +153,42 @@ pub struct Method {
     pub setup: Sourced<Duration>,
     /// Shorter runs it does not start.
     pub shortest_run: Sourced<Length>,
-    /// Hire for a day.
-    pub day: Sourced<Money>,
-    /// Bringing it and taking it away.
-    pub mobilisation: Sourced<Money>,
+    /// What its machine costs, if it needs one.
+    pub hire: Option<Hire>,
+    /// Key of the carrier that its machine is an attachment of, if it is one.
+    pub carrier: Option<String>,
     /// Fuel for an hour.
     pub fuel_hour: Sourced<Money>,
     /// Width of surface that it spoils, for making good.
     pub spoils_width: Sourced<Length>,
+}
+
+/// What having a machine on site costs.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Hire {
+    /// Whether it stands on the site already, or is the contractor's own: then only fuel is paid.
+    pub on_site: Sourced<bool>,
+    /// An hour, if it is let by the hour.
+    pub hour: Option<Sourced<Money>>,
+    /// Hours charged at least where it is let by the hour.
+    pub least_hours: Option<Sourced<u32>>,
+    /// A day.
+    pub day: Sourced<Money>,
+    /// A week, if it is let by the week.
+    pub week: Option<Sourced<Money>>,
+    /// Bringing it and taking it away.
+    pub mobilisation: Sourced<Money>,
+}
+
+/// A machine that carries attachments.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Carrier {
+    /// In words.
+    pub label: String,
+    /// What it costs.
+    pub hire: Hire,
 }
 
 /// Widths in ascending order.

@@ -117,6 +117,17 @@ impl FromScalar for u32 {
     }
 }
 
+/// Yes or no.
+impl FromScalar for bool {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "yes" => Ok(true),
+            "no" => Ok(false),
+            other => Err(format!("\"{other}\" is neither \"yes\" nor \"no\"")),
+        }
+    }
+}
+
 /// A word.
 impl FromScalar for String {
     fn from_scalar(text: &str) -> Result<Self, String> {

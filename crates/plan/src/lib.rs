@@ -17,10 +17,10 @@ pub use results::*;
 pub use {crew, digging, hydraulics, price, routes, takeoff};
 
 use costs::LineRates;
-use digging::Digging;
+use digging::{Digging, MachineId};
 use ground::{Ground, StretchGround};
 use hydraulics::Hydraulics;
-use job::{Finding, Job, MethodId, Severity};
+use job::{Finding, Job, Severity};
 use quantity::Money;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
@@ -138,7 +138,7 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
 /// What the router's prices are made from.
 struct Prices {
     rates: LineRates,
-    hired: Option<BTreeSet<MethodId>>,
+    hired: Option<BTreeSet<MachineId>>,
 }
 
 impl Prices {
@@ -150,7 +150,7 @@ impl Prices {
                 plan.digging
                     .hires
                     .iter()
-                    .map(|hire| hire.method.clone())
+                    .map(|hire| hire.machine.clone())
                     .collect(),
             ),
         }

@@ -3,7 +3,7 @@
 use crate::CostGroup;
 use crate::lines::{Lines, worked};
 use crew::Schedule;
-use digging::{Digging, Hire};
+use digging::{Digging, Rental};
 use job::{Job, Method, MethodId};
 use quantity::{Amount, Duration, Style};
 use std::collections::BTreeMap;
@@ -13,56 +13,79 @@ pub fn add(job: &Job, digging: &Digging, schedule: &Schedule, lines: &mut Lines)
     for dig in &digging.digs {
         *hours.entry(&dig.method).or_default() += dig.hours;
     }
+    for rental in digging::rentals(job) {
+        let work: Vec<Duration> = rental
+            .methods
+            .iter()
+            .filter_map(|method| hours.get(method).copied())
+            .collect();
+        if !work.is_empty() {
+            let hire = Hire {
+                days: schedule.days_of(&rental.methods),
+                work: work.into_iter().sum(),
+                rental: &rental,
+            };
+            hire.add(lines);
+        }
+    }
     for (id, hours) in hours {
         if let Some(method) = job.prices.method.get(id) {
-            let hired = digging.hires.iter().find(|hire| hire.method == *id);
-            add_hire(id, method, hired, schedule.days_of(id), lines);
-            add_mobilisation(id, method, lines);
             add_fuel(id, method, hours, lines);
         }
     }
 }
 
-fn add_hire(id: &MethodId, method: &Method, hired: Option<&Hire>, days: u32, lines: &mut Lines) {
-    let of_days = |days: u32| Amount::new(f64::from(days), Style::Days);
-    let mut working = worked("days on site × hire for a day")
-        .with(
-            "days on site",
-            of_days(days),
-            "the crew's days, from its first to its last hour of work",
-        )
-        .with(
-            "hire for a day",
-            method.day.value.amount(),
-            method.day.origin(),
-        );
-    if let Some(hire) = hired {
-        let from =
-            format!("figure hire.{id}.days; served the choice of machines, not counted here");
-        working = working.with("days by its hours of work alone", of_days(hire.days), from);
-    }
-    lines.add(
-        CostGroup::Machine,
-        format!("machine.{id}.hire"),
-        format!(
-            "Hire: {}, {days} {}",
-            method.label,
-            if days == 1 { "day" } else { "days" }
-        ),
-        method.day.value.times(f64::from(days)),
-        working,
-    );
+struct Hire<'a> {
+    rental: &'a Rental<'a>,
+    /// On site, from its first to its last hour of work.
+    days: u32,
+    /// Hours at work.
+    work: Duration,
 }
 
-fn add_mobilisation(id: &MethodId, method: &Method, lines: &mut Lines) {
-    let fee = &method.mobilisation;
-    lines.add(
-        CostGroup::Machine,
-        format!("machine.{id}.mobilisation"),
-        format!("Bringing and taking away: {}", method.label),
-        fee.value,
-        worked("once").with("fee", fee.value.amount(), fee.origin()),
-    );
+impl Hire<'_> {
+    fn add(&self, lines: &mut Lines) {
+        let Rental {
+            id,
+            label,
+            hire: prices,
+            tariff,
+            ..
+        } = self.rental;
+        let charge = tariff.charge_days(self.days, self.work);
+        let fee = &prices.mobilisation;
+        let mut working = worked("the cheapest weeks and days that cover the days on site; by the hour if it is there for one day")
+            .with("term", charge.term.to_string().as_str(), "the price book's terms")
+            .with(
+                "days on site",
+                Amount::new(f64::from(self.days), Style::Days),
+                "the crew's days, from its first to its last hour of work",
+            )
+            .with("hours at work", self.work.amount(), "sum of figures stretch.*.hours of its methods")
+            .with("hire for a day", prices.day.value.amount(), prices.day.origin());
+        for (name, price) in [
+            ("hire for an hour", &prices.hour),
+            ("hire for a week", &prices.week),
+        ] {
+            if let Some(price) = price {
+                working = working.with(name, price.value.amount(), price.origin());
+            }
+        }
+        lines.add(
+            CostGroup::Machine,
+            format!("machine.{id}.hire"),
+            format!("Hire: {label}, {}", charge.term),
+            charge.cost - fee.value,
+            working,
+        );
+        lines.add(
+            CostGroup::Machine,
+            format!("machine.{id}.mobilisation"),
+            format!("Bringing and taking away: {label}"),
+            fee.value,
+            worked("once").with("fee", fee.value.amount(), fee.origin()),
+        );
+    }
 }
 
 fn add_fuel(id: &MethodId, method: &Method, hours: Duration, lines: &mut Lines) {

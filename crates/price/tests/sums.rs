@@ -86,10 +86,12 @@ fn lines_are_those_of_the_stages_before() {
         amount(&price, "machine.walk_plow.mobilisation"),
         Money::cents(60_00)
     );
-    let plow = job::MethodId("walk_plow".to_owned());
+    // On site for one day and at work for less than the two hours that are charged at least.
+    let plow = [job::MethodId("walk_plow".to_owned())];
+    assert_eq!(days.days_of(&plow), 1);
     assert_eq!(
         amount(&price, "machine.walk_plow.hire"),
-        Money::from_units(240.0).times(f64::from(days.days_of(&plow)))
+        Money::cents(2 * 50_00)
     );
     for line in &price.lines {
         let working = ledger.get(&format!("price.{}", line.id)).unwrap();

@@ -6,7 +6,7 @@ use digging::section::{self, Cut};
 use digging::{earth, hire, work};
 use job::practice::{PipeMaterial, SoilClass};
 use job::{Basis, Moisture, Practice, Soil, Sourced, SurfaceKind, Texture};
-use quantity::{Angle, Length, Ratio, Volume};
+use quantity::{Angle, Length, Money, Ratio, Volume};
 use routes::LineKind;
 
 use super::Quantities;
@@ -102,6 +102,7 @@ fn soil(texture: Texture, coarse: Ratio) -> Soil {
     Soil {
         texture,
         coarse,
+        stone: None,
         moisture: Moisture::Moist,
     }
 }
@@ -205,6 +206,15 @@ fn pipe_section(inputs: &Inputs) -> Result<Value> {
 }
 
 fn hire_days(inputs: &Inputs) -> Result<Value> {
-    let days = hire::days(inputs.get("hours")?, inputs.get("day")?);
+    let tariff = hire::Tariff {
+        hour: None,
+        least_hours: 1,
+        day: Money::ZERO,
+        day_length: inputs.get("day")?,
+        week: None,
+        week_days: 5,
+        mobilisation: Money::ZERO,
+    };
+    let days = tariff.days(inputs.get("hours")?);
     Ok(Value::number(f64::from(days)))
 }

@@ -14,15 +14,18 @@ pub fn hire(report: &Report) -> String {
         .left("machine")
         .right("puts in", report.unit(Style::Length))
         .right("works", report.unit(Style::Hours))
-        .right("hire", "days")
-        .right("cost", &report.plan.price.currency);
+        .left("hire")
+        .right("cost", &report.plan.price.currency)
+        .right("without it", &report.plan.price.currency);
     for hire in hires {
         table.row(vec![
-            words::method(report.job, &hire.method),
+            hire.label.clone(),
             report.number(hire.length.amount()),
             report.number(hire.hours.amount()),
-            hire.days.to_string(),
+            hire.term.clone(),
             hire.cost.to_string(),
+            hire.without
+                .map_or("not possible".to_owned(), |extra| format!("+{extra}")),
         ]);
     }
     table.text("  ")

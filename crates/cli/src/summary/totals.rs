@@ -1,6 +1,6 @@
 //! The head of the summary: what, how much, how long, and how good.
 
-use super::{Report, many, words};
+use super::{Report, many};
 use crate::table::wrapped;
 use working::Value;
 
@@ -76,10 +76,9 @@ fn machines(report: &Report) -> String {
     if hires.is_empty() {
         return "none to hire".to_owned();
     }
-    let list = hires.iter().map(|hire| {
-        let days = many(hire.days as usize, "day", "days");
-        format!("{} for {days}", words::method(report.job, &hire.method))
-    });
+    let list = hires
+        .iter()
+        .map(|hire| format!("{} for {}", hire.label, hire.term));
     list.collect::<Vec<_>>().join(", ")
 }
 

@@ -163,6 +163,7 @@ impl Site {
                 soil: Soil {
                     texture: Texture::Loam,
                     coarse: Ratio::ZERO,
+                    stone: None,
                     moisture: job::Moisture::Moist,
                 },
                 soil_id: String::new(),

@@ -93,7 +93,7 @@ fn every_bad_value_of_a_file_is_named_by_its_path() {
     let practice = "[cover]\nmain = \"18\"\nlatral = \"8 in\"\nwire = \"-2 in\"\n[day]\ncrew = 2.5";
     let found = refused(
         practice,
-        "[method.walk_trencher]\nmax_outsid = \"3 in\"\nday = \"cheap\"",
+        "[method.walk_trencher]\nmax_outsid = \"3 in\"\nhire = { day = \"cheap\" }",
     );
     let named: Vec<(&str, &str)> = found
         .iter()
@@ -107,7 +107,7 @@ fn every_bad_value_of_a_file_is_named_by_its_path() {
             ("bad-override", "practice cover.main"),
             ("bad-override", "practice day.crew"),
             ("unknown-override", "prices method.walk_trencher.max_outsid"),
-            ("bad-override", "prices method.walk_trencher.day"),
+            ("bad-override", "prices method.walk_trencher.hire.day"),
         ]
     );
     assert!(

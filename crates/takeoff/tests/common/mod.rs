@@ -334,6 +334,7 @@ fn ground() -> StretchGround {
         soil: Soil {
             texture: Texture::Loam,
             coarse: Ratio::ZERO,
+            stone: None,
             moisture: Moisture::Moist,
         },
         soil_id: String::new(),
@@ -522,6 +523,8 @@ fn digging(job: &Job, network: &Network, method: impl Fn(StretchId) -> &'static 
     Digging {
         digs,
         hires: Vec::new(),
+        not_hired: Vec::new(),
+        least: Money::ZERO,
         sets_compared: 0,
         findings: Vec::new(),
     }

@@ -145,6 +145,13 @@ pub(super) fn methods(local: &Local, faults: &mut Faults) {
                 faults.missing(&path, "has no pace", "give it, such as \"30 m/h\"");
             }
         }
+        if let Some(carrier) = &method.carrier
+            && !local.prices.carrier.contains_key(carrier)
+        {
+            let mend = format!("carriers: {}", listed(local.prices.carrier.keys()));
+            let path = format!("{path}.carrier");
+            faults.stray(&path, "names a carrier that is not there", &mend);
+        }
         for class in method.pace.keys().filter(|c| !classes.contains_key(*c)) {
             let mend = format!("soil classes: {}", listed(classes.keys()));
             let path = format!("{path}.pace.{class}");

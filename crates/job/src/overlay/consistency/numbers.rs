@@ -119,6 +119,7 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         row(&p.takeoff.elbow_90_from, half_turn),
         count(&p.takeoff.valves_per_box),
         count(&p.day.crew),
+        count(&p.day.week),
         row(&p.day.hours, Range::AboveZeroUpTo(24.0, "24 hours")),
     ];
     for class in p.soil_class.values() {
