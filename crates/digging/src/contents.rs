@@ -9,8 +9,8 @@
 //! ```
 
 use hydraulics::{Hydraulics, Pipe};
-use job::practice::{Cover, Cut as CutRules, PipeMaterial};
-use job::{Job, Sourced, SurfaceKind};
+use job::practice::{Cover, PipeMaterial, Role, Winter, nominal};
+use job::{Job, Practice, Sourced, SurfaceKind};
 use quantity::{Area, Length};
 use routes::{LineKind, Network, StretchId};
 use std::collections::BTreeMap;
@@ -28,10 +28,30 @@ pub struct Thing<'a> {
     pub what: String,
     /// Outside diameter of one.
     pub outside: Length,
+    /// Family, size and bore, if it is pipe and they are known.
+    pub tube: Option<Tube<'a>>,
     /// How many there are; more than one lie in a bundle.
     pub count: u32,
     /// The cover that it needs.
     pub cover: &'a Sourced<Length>,
+}
+
+/// What is known of a pipe's make.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tube<'a> {
+    /// The pipe family's key in the practice file.
+    pub family: &'a str,
+    /// The nominal size.
+    pub size: &'a str,
+    /// Inside diameter.
+    pub inside: Length,
+}
+
+impl Tube<'_> {
+    /// Wall thickness of a pipe of this make with an outside diameter.
+    pub fn wall(&self, outside: Length) -> Length {
+        (outside - self.inside) * 0.5
+    }
 }
 
 impl Thing<'_> {
@@ -58,29 +78,50 @@ pub fn bundle(outside: Length, count: u32) -> (Length, Length) {
     (outside * columns, outside * rows)
 }
 
-/// The cover rule for a kind of line under a kind of surface. Where vehicles may stand, the deeper
-/// of the role's own cover and that for traffic counts.
+/// What a kind of line is for, as the practice calls it.
+pub fn role(kind: &LineKind) -> Role {
+    match kind {
+        LineKind::Service => Role::Service,
+        LineKind::Main => Role::Main,
+        LineKind::Lateral(_) => Role::Lateral,
+        LineKind::Wire => Role::Wire,
+        LineKind::Cable(_) => Role::Cable,
+    }
+}
+
+/// The cover rule for a kind of line of a nominal size under a kind of surface: of all the rules that
+/// hold there, the one that asks for most, of equal ones the first.
+///
+/// They are the role's own; for pipe, that of its size; where vehicles may stand, that for traffic;
+/// and for pipe that is not drained in winter, the depth of frost. The size means nothing for wire
+/// and cable.
 pub fn cover_rule<'a>(
     cover: &'a Cover,
     kind: &LineKind,
+    size: Length,
     surface: SurfaceKind,
 ) -> &'a Sourced<Length> {
-    let own = match kind {
-        LineKind::Service | LineKind::Main => &cover.main,
-        LineKind::Lateral(_) => &cover.lateral,
-        LineKind::Wire => &cover.wire,
-        LineKind::Cable(_) => &cover.cable,
+    let (own, by_size) = match role(kind) {
+        Role::Service | Role::Main => (&cover.main, Some(&cover.exposed_from)),
+        Role::Lateral => (&cover.lateral, Some(&cover.quiet_from)),
+        Role::Wire => (&cover.wire, None),
+        Role::Cable => (&cover.cable, None),
     };
-    let traffic = if kind.is_pipe() {
-        &cover.pipe_under_traffic
-    } else {
-        &cover.cable_under_traffic
-    };
-    if surface.bears_traffic() && traffic.value > own.value {
-        traffic
-    } else {
-        own
+    let mut more: Vec<&Sourced<Length>> = Vec::new();
+    more.extend(by_size.and_then(|table| Cover::by_size(table, size)));
+    if surface.bears_traffic() && kind.is_pipe() {
+        more.push(&cover.pipe_under_traffic);
+        more.extend(Cover::by_size(&cover.exposed_from, size));
+    } else if surface.bears_traffic() {
+        more.push(&cover.cable_under_traffic);
     }
+    if kind.is_pipe() && cover.winter.value == Winter::BelowFrost {
+        more.push(&cover.frost_depth);
+    }
+    let deeper = |best: &'a Sourced<Length>, rule: &'a Sourced<Length>| {
+        if rule.value > best.value { rule } else { best }
+    };
+    more.into_iter().fold(own, deeper)
 }
 
 /// Conductors in every stretch of the wire: one for each valve behind it and the common one.
@@ -134,8 +175,9 @@ impl<'a> Inventory<'a> {
     fn thing(&self, line: usize, id: StretchId, surface: SurfaceKind) -> Thing<'a> {
         let Line { kind, name } = self.line(line);
         let wire = &self.job.practice.wire;
-        let cover = cover_rule(&self.job.practice.cover, kind, surface);
         let pipe = self.pipes.get(&(line, id));
+        let size = pipe.map_or(Length::ZERO, |p| nominal(&p.size).unwrap_or(p.outside));
+        let cover = cover_rule(&self.job.practice.cover, kind, size, surface);
         let (what, outside, count) = match kind {
             LineKind::Wire => {
                 let count = self.conductors.get(&id).copied().unwrap_or(2);
@@ -155,6 +197,11 @@ impl<'a> Inventory<'a> {
                 .map(|f| f.material),
             what,
             outside,
+            tube: pipe.map(|p| Tube {
+                family: &p.family,
+                size: &p.size,
+                inside: p.inside,
+            }),
             count,
             cover,
         }
@@ -187,6 +234,8 @@ pub struct Layout<'a> {
     pub width: Length,
     /// How many lie side by side where the width is decided.
     pub abreast: usize,
+    /// Of each of `placed`, how far its middle is from one side of the needed width.
+    pub middles: Vec<Length>,
 }
 
 impl Layout<'_> {
@@ -199,6 +248,16 @@ impl Layout<'_> {
     pub fn displaced(&self) -> Area {
         self.placed
             .iter()
+            .map(|(t, _)| round_area(t.outside) * f64::from(t.count))
+            .sum()
+    }
+
+    /// Cross-section taken up by the things that begin below a height over the underside of the
+    /// deepest.
+    pub fn displaced_below(&self, height: Length) -> Area {
+        self.placed
+            .iter()
+            .filter(|(t, cover)| self.underside - *cover - t.high() < height)
             .map(|(t, _)| round_area(t.outside) * f64::from(t.count))
             .sum()
     }
@@ -219,41 +278,48 @@ pub fn round_area(diameter: Length) -> Area {
 }
 
 /// Lays things together: pipes and wire side by side on the floor, which is as deep as the thing
-/// that needs to lie deepest; cable above them at its own cover if there is a gap's height between,
+/// that needs to lie deepest; cable above them at its own cover if there is its separation between,
 /// else beside them.
-pub fn arrange<'a>(rules: &CutRules, things: Vec<Thing<'a>>) -> Layout<'a> {
+pub fn arrange<'a>(practice: &Practice, things: Vec<Thing<'a>>) -> Layout<'a> {
     let need = |t: &Thing| t.cover.value + t.high();
     let underside = things.iter().map(need).fold(Length::ZERO, Length::max);
-    let gap = rules.gap_between.value;
     let highest = things
         .iter()
         .filter(|t| !is_cable(t))
         .map(Thing::high)
         .fold(Length::ZERO, Length::max);
     let pipes_or_wire = things.iter().any(|t| !is_cable(t));
-    let above = |t: &Thing| is_cable(t) && pipes_or_wire && need(t) + gap <= underside - highest;
-    let (over, floor): (Vec<_>, Vec<_>) = things.into_iter().partition(above);
-    let side = rules.gap_at_side.value;
-    let widths = [abreast(&floor, gap, side), abreast(&over, gap, side)];
-    let (width, abreast) = if widths[1] > widths[0] {
-        (widths[1], over.len())
+    let between = if things.iter().any(|t| t.kind.is_pipe()) {
+        practice.separation.cable_over_pipe.value
     } else {
-        (widths[0], floor.len())
+        practice.cut.gap_between.value
     };
-    let mut placed: Vec<(Thing, Length)> = floor
-        .into_iter()
-        .map(|t| {
-            let cover = underside - t.high();
-            (t, cover)
-        })
-        .collect();
-    placed.sort_by_key(|(t, _)| rank(t));
+    let above =
+        |t: &Thing| is_cable(t) && pipes_or_wire && need(t) + between <= underside - highest;
+    let (over, mut floor): (Vec<_>, Vec<_>) = things.into_iter().partition(above);
+    floor.sort_by_key(rank);
+    let rows = [abreast(practice, &floor), abreast(practice, &over)];
+    let (width, abreast) = if rows[1].width > rows[0].width {
+        (rows[1].width, over.len())
+    } else {
+        (rows[0].width, floor.len())
+    };
+    let on_floor = |t: Thing<'a>| {
+        let cover = underside - t.high();
+        (t, cover)
+    };
+    let mut placed: Vec<(Thing, Length)> = floor.into_iter().map(on_floor).collect();
     placed.extend(over.into_iter().map(|t| {
         let cover = t.cover.value;
         (t, cover)
     }));
     let governs = deepest(&placed);
+    let middles = rows.iter().flat_map(|row| {
+        let aside = (width - row.width) * 0.5;
+        row.middles.iter().map(move |m| *m + aside)
+    });
     Layout {
+        middles: middles.collect(),
         placed,
         underside,
         governs,
@@ -287,11 +353,39 @@ fn deepest(placed: &[(Thing, Length)]) -> usize {
     best
 }
 
-/// Width of things side by side with the gaps between them and at both sides; nothing for none.
-fn abreast(things: &[Thing], gap: Length, side: Length) -> Length {
-    if things.is_empty() {
-        return Length::ZERO;
+/// Things side by side.
+struct Row {
+    /// With the gaps between them and at both sides; nothing for none.
+    width: Length,
+    /// How far the middle of each is from one side.
+    middles: Vec<Length>,
+}
+
+/// Puts each thing beside those before it, with its gap or separation from every one of them.
+fn abreast(practice: &Practice, things: &[Thing]) -> Row {
+    let side = practice.cut.gap_at_side.value;
+    let mut ends: Vec<Length> = Vec::new();
+    let mut middles = Vec::new();
+    for thing in things {
+        let clear = |(end, other): (&Length, &Thing)| *end + apart(practice, other, thing);
+        let from = ends.iter().zip(things).map(clear).fold(side, Length::max);
+        middles.push(from + thing.across() * 0.5);
+        ends.push(from + thing.across());
     }
-    let across: Length = things.iter().map(Thing::across).sum();
-    across + gap * (things.len() - 1) as f64 + side * 2.0
+    Row {
+        width: ends.last().map_or(Length::ZERO, |end| *end + side),
+        middles,
+    }
+}
+
+/// How far two things keep from each other side by side.
+fn apart(practice: &Practice, one: &Thing, other: &Thing) -> Length {
+    let gap = practice.cut.gap_between.value;
+    let pipe_and_cable =
+        (one.kind.is_pipe() && is_cable(other)) || (is_cable(one) && other.kind.is_pipe());
+    if pipe_and_cable {
+        gap.max(practice.separation.cable_beside_pipe.value)
+    } else {
+        gap
+    }
 }

@@ -4,9 +4,9 @@
 //! stone-free fill around the pipe take up is left over: bank = backfill + surplus. Backfill tamped
 //! in lifts still stands a little loose; the excess is left as a crown and settles to grade.
 
-use crate::Earthwork;
 use crate::contents::Layout;
-use crate::section::{self, Cut};
+use crate::section::Cut;
+use crate::{Earthwork, fill};
 use job::practice::SoilClass;
 use job::{Practice, Soil, SurfaceKind};
 use quantity::{Area, Length, Ratio, Volume};
@@ -62,24 +62,45 @@ pub fn spreads(surface: SurfaceKind) -> bool {
     )
 }
 
-/// Volume in place of what is brought in: bedding under the pipe and, in stony soil, also the fill
-/// around it up to the haunch, less what lies in it.
+/// Volume in place of what is brought in: bedding under the pipe and, in stony soil, also the clean
+/// fill around it up to the haunch, less what lies in it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Imported {
+    /// Bedding under the pipe.
+    pub bedding: Volume,
+    /// Clean fill in place of stony spoil.
+    pub clean: Volume,
+}
+
+impl Imported {
+    /// Both.
+    pub fn total(&self) -> Volume {
+        self.bedding + self.clean
+    }
+}
+
+/// What is brought in for a stretch of a length.
 pub fn imported(
     practice: &Practice,
     soil: &Soil,
     layout: &Layout,
     cut: &Cut,
     length: Length,
-) -> Volume {
-    let strip = |height| section::volume(cut.width, cut.side_slope, height, length);
+) -> Imported {
     if !layout.has_pipe() {
-        Volume::ZERO
-    } else if is_stony(practice, soil) {
-        let height = cut.bedding + layout.pipe_height() + practice.cut.haunch_over_pipe.value;
-        let inside = layout.displaced() * length;
-        (strip(height.min(cut.depth)) - inside).max(Volume::ZERO)
+        return Imported::default();
+    }
+    let bedding = cut.area_below(cut.bedding);
+    let clean = if is_stony(practice, soil) {
+        let over = layout.pipe_height() + practice.cut.haunch_over_pipe.value;
+        let height = (cut.bedding + over).min(cut.depth);
+        cut.area_below(height) - bedding - layout.displaced_below(height - cut.bedding)
     } else {
-        strip(cut.bedding)
+        Area::ZERO
+    };
+    Imported {
+        bedding: bedding * length,
+        clean: clean.max(Area::ZERO) * length,
     }
 }
 
@@ -103,9 +124,9 @@ pub fn earthwork(
     let (soil, surface) = ground;
     let class: &SoilClass = practice.soil_class_of(soil.texture);
     let factor = class.bank_to_loose.value;
-    let bank = section::volume(cut.width, cut.side_slope, cut.depth, length);
+    let bank = cut.area_below(cut.depth) * length;
     let displaced = layout.displaced() * length;
-    let bedding = imported(practice, soil, layout, cut, length);
+    let bedding = imported(practice, soil, layout, cut, length).total();
     let surplus = (displaced + bedding).min(bank);
     let backfill = bank - surplus;
     let stays = spreads(surface) && !is_stony(practice, soil);
@@ -127,7 +148,7 @@ pub fn earthwork(
             practice.fill.tamped_share.value,
             cut.top_width * length,
         ),
-        lifts: lifts(cut.depth, practice.fill.lift.value),
+        lifts: fill::tamping(practice, soil, cut).map_or(0, |t| t.lifts),
         restore: Area::ZERO,
     }
 }

@@ -1,7 +1,7 @@
 //! Whether a method can do a stretch, and if not, why, in numbers.
 
 use crate::contents::{Layout, Thing};
-use crate::section;
+use crate::{pull, section};
 use job::practice::PipeMaterial;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
@@ -39,6 +39,7 @@ pub fn objections(
     why.extend(depth(job, method, ground, layout));
     why.extend(shallow(job, method, ground, layout));
     why.extend(width(job, method, layout));
+    why.extend(pull::objections(job, method, ground, layout));
     why
 }
 

@@ -1,5 +1,8 @@
 //! The working of every figure of this stage, for the ledger.
 
+mod cut;
+mod fill;
+
 use crate::contents::Layout;
 use crate::offers::{Book, Site, Way};
 use crate::{Dig, Digging, Hire, Rental, reasons, section, work};
@@ -67,6 +70,8 @@ fn stretch(book: &Book, site: &Site, dig: &Dig, ledger: &mut Ledger) {
     if dig.earth.haul > Volume::ZERO {
         put("haul", told.haul());
     }
+    cut::put(&told, ledger);
+    fill::put(&told, ledger);
 }
 
 /// One stretch and what was chosen for it.
@@ -235,7 +240,7 @@ impl Told<'_> {
         let working = Working::new(
             "width at grade",
             self.way.cut.top_width.small(),
-            "width + 2 × slope × depth",
+            "width + 2 × slope × depth; benched: × (benches - 1)/benches",
             SLOPED,
         )
         .with("width", self.way.cut.width.small(), self.figure("width"))
@@ -246,12 +251,23 @@ impl Told<'_> {
     fn with_slope(&self, working: Working) -> Working {
         let practice = &self.job().practice;
         let class = practice.soil_class_of(self.site.stretch.ground.soil.texture);
-        match section::slope_rule(&practice.excavation, class) {
-            Some(rule) if self.way.cut.protection => working.with(
+        let working = match section::slope_rule(&practice.excavation, class) {
+            Some(rule) if self.way.cut.side_slope.to_one() > 0.0 => working.with(
                 "slope of the sides, horizontal over vertical",
                 rule.value.amount(),
                 rule.origin(),
             ),
+            _ => working,
+        };
+        match section::bench_rule(practice, &self.site.stretch.ground.soil) {
+            Some(rule) if self.way.cut.benches > 0 => {
+                let benches = Amount::count(self.way.cut.benches as usize);
+                sourced(working, "height of a bench, at most", rule, Length::small).with(
+                    "benches",
+                    benches,
+                    "depth / height, rounded up",
+                )
+            }
             _ => working,
         }
     }
@@ -261,7 +277,7 @@ impl Told<'_> {
         let working = Working::new(
             "spoil in place",
             self.dig.earth.bank.amount(),
-            "depth × (width + slope × depth) × length",
+            "depth × (width + slope × depth) × length; benched: slope × (benches - 1)/benches",
             SLOPED,
         )
         .with("depth", cut.depth.small(), self.figure("depth"))
@@ -626,9 +642,9 @@ fn hire_cost(rental: &Rental, hire: &Hire, digging: &Digging) -> Working {
             "the price book",
         )
         .with(
-            "no choice costs less than",
-            digging.least.amount(),
-            "the bound of the search",
+            "left open by the search",
+            digging.gap.amount(),
+            "cost of the best choice found - its bound",
         )
 }
 
@@ -684,6 +700,16 @@ fn totals(network: &Network, digging: &Digging, ledger: &mut Ledger) {
         sum(&|d| d.earth.surplus),
     );
     put("haul", "spoil to haul off, loose", sum(&|d| d.earth.haul));
+    put("spread", "spoil to spread, loose", sum(&|d| d.fill.spread));
+    put(
+        "delivered",
+        "bedding and clean fill as delivered, loose",
+        sum(&|d| d.fill.delivered),
+    );
+    let water: Volume = digging.digs.iter().map(|d| d.fill.water).sum();
+    put("water", "water for the fill", water.liquid());
+    let sod: Area = digging.digs.iter().map(|d| d.fill.sod).sum();
+    put("sod", "sod to lift, keep and relay", sod.amount());
     let area: Area = digging.digs.iter().map(|d| d.earth.restore).sum();
     put("restore", "surface to make good", area.amount());
     let hours: Duration = digging.digs.iter().map(|d| d.hours).sum();

@@ -1,9 +1,12 @@
 //! What stands against the digging: conflicts, and the usual cautions where they apply.
 
 use crate::offers::{Book, Site};
-use crate::{Dig, hire};
+use crate::{Dig, FillMoisture, hire};
+use job::practice::Winter;
 use job::prices::MethodKind;
 use job::{Basis, Finding};
+use quantity::Money;
+use quantity::{Amount, Length, Style};
 use routes::{Network, StretchId, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,7 +16,7 @@ pub(crate) fn of(
     network: &Network,
     sites: &[Site],
     digs: &[Dig],
-    choice: &hire::Choice,
+    (choice, gap): (&hire::Choice, Money),
 ) -> Vec<Finding> {
     let mut findings: Vec<Finding> = sites
         .iter()
@@ -23,9 +26,13 @@ pub(crate) fn of(
         .collect();
     findings.extend(deep(book, digs));
     findings.extend(zones(book, network));
-    findings.extend(pits(book, digs));
+    findings.extend(crate::pull::findings::of(book, digs));
+    findings.extend(tight_slack(book, digs));
+    findings.extend(short_slack(book, network, digs));
+    findings.extend(wet_spoil(book, digs));
+    findings.extend(no_frost_depth(book));
     findings.extend(assumed_pace(book, choice));
-    findings.extend(not_proven(choice));
+    findings.extend(not_proven(gap));
     findings
 }
 
@@ -59,7 +66,7 @@ fn conflict(book: &Book, site: &Site) -> Finding {
 /// Deep trenches, by the rule that they meet.
 fn deep(book: &Book, digs: &[Dig]) -> Vec<Finding> {
     let rules = &book.job.practice.excavation;
-    let show = |l: quantity::Length| l.amount().show(book.job.units);
+    let show = |l: Length| l.amount().show(book.job.units);
     let which =
         |test: &dyn Fn(&Dig) -> bool| list(digs.iter().filter(|d| test(d)).map(|d| d.stretch));
     let mut findings = Vec::new();
@@ -76,12 +83,20 @@ fn deep(book: &Book, digs: &[Dig]) -> Vec<Finding> {
         ));
     }
     if let Some(stretches) = which(&|d| d.section.protection) {
+        let mut sides: Vec<&str> = Vec::new();
+        for dig in digs.iter().filter(|d| d.section.protection) {
+            let label = dig.section.sides.label();
+            if !sides.contains(&label) {
+                sides.push(label);
+            }
+        }
         findings.push(Finding::warning(
             "deep-trench",
             stretches,
             format!(
-                "{} deep or more: sides are planned sloped by soil type, spoil {} from the edge",
+                "{} deep or more: sides are planned {}, spoil {} from the edge",
                 show(rules.protection_depth.value),
+                sides.join(" or "),
                 show(rules.spoil_setback.value)
             ),
             "a competent person classifies the soil and decides on sloping or shoring; local code \
@@ -132,18 +147,70 @@ fn zone_finding(book: &Book, zone: &Zone, stretches: &str) -> Option<Finding> {
     }
 }
 
-fn pits(book: &Book, digs: &[Dig]) -> Option<Finding> {
-    let pulled = |d: &&Dig| {
-        let method = book.job.prices.method.get(&d.method);
-        method.is_some_and(|m| m.kind == MethodKind::Pull)
-    };
-    let stretches = list(digs.iter().filter(pulled).map(|d| d.stretch))?;
+/// Trenches in which pipe has no room for its bows.
+fn tight_slack(book: &Book, digs: &[Dig]) -> Option<Finding> {
+    let tight = |d: &&Dig| d.slack.iter().any(|s| !s.fits);
+    let stretches = list(digs.iter().filter(tight).map(|d| d.stretch))?;
+    let cooling = Amount::new(book.job.practice.expansion.cooling(), Style::Warming);
     Some(Finding::caution(
-        "pulling-pits",
+        "slack-room",
         stretches,
-        "pipe is pulled in here; the small pits at both ends of a run are not in volumes and hours",
-        "dig them by hand where the run begins and ends",
+        format!(
+            "too narrow to lay the pipe from side to side for {} of cooling",
+            cooling.show(book.job.units)
+        ),
+        "cut wider, or lay and close the pipe in the cool of the morning",
     ))
+}
+
+/// Pipe that shrinks by more than is laid, and bought, in excess of the trench.
+fn short_slack(book: &Book, network: &Network, digs: &[Dig]) -> Option<Finding> {
+    let rules = &book.job.practice.cut.pipe_slack;
+    let short = |d: &&Dig| {
+        let most = network.stretch(d.stretch).length * rules.value.to_one();
+        d.slack.iter().any(|s| s.added > most)
+    };
+    let stretches = list(digs.iter().filter(short).map(|d| d.stretch))?;
+    Some(Finding::caution(
+        "slack-length",
+        stretches,
+        format!(
+            "the pipe shrinks by more than the {:.1}% that is laid in excess",
+            rules.value.to_percent()
+        ),
+        "raise cut.pipe_slack in the practice file, so that the list has the pipe",
+    ))
+}
+
+/// Spoil too wet to be tamped as it comes out.
+fn wet_spoil(book: &Book, digs: &[Dig]) -> Option<Finding> {
+    let wet = |d: &&Dig| d.fill.moisture == FillMoisture::Wet;
+    let stretches = list(digs.iter().filter(wet).map(|d| d.stretch))?;
+    let window = book.job.practice.fill.moisture_window.value;
+    Some(Finding::caution(
+        "wet-spoil",
+        stretches,
+        format!(
+            "the spoil holds over {:.0} points more water than it tamps best with",
+            window.to_percent()
+        ),
+        "spread it to dry before it goes back, or fill with drier soil",
+    ))
+}
+
+/// Pipe that is to lie below a frost whose depth nobody gave.
+fn no_frost_depth(book: &Book) -> Option<Finding> {
+    let cover = &book.job.practice.cover;
+    let missing =
+        cover.winter.value == Winter::BelowFrost && cover.frost_depth.value <= Length::ZERO;
+    missing.then(|| {
+        Finding::warning(
+            "no-frost-depth",
+            "practice cover.frost_depth",
+            "pipe is to lie below frost, and no depth of frost is given",
+            "give the depth that the local authority publishes",
+        )
+    })
 }
 
 /// Machines hired on paces that nobody measured.
@@ -172,15 +239,14 @@ fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
     })
 }
 
-fn not_proven(choice: &hire::Choice) -> Option<Finding> {
-    (choice.least < choice.total).then(|| {
+fn not_proven(gap: Money) -> Option<Finding> {
+    (gap > Money::ZERO).then(|| {
         Finding::caution(
             "machine-choice",
             "prices method",
             format!(
-                "the search for machines and methods was stopped: another choice may cost up to {} \
-                 less on these trenches",
-                choice.total - choice.least
+                "the search for machines and methods was stopped: another choice may cost up to {gap} \
+                 less on these trenches"
             ),
             "take machines that you would not hire out of the price book",
         )
@@ -188,7 +254,7 @@ fn not_proven(choice: &hire::Choice) -> Option<Finding> {
 }
 
 /// Ids in a row; `None` for none.
-fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
+pub(crate) fn list(ids: impl Iterator<Item = StretchId>) -> Option<String> {
     let names: Vec<String> = ids.map(|id| id.to_string()).collect();
     (!names.is_empty()).then(|| names.join(", "))
 }

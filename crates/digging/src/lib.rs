@@ -4,33 +4,42 @@
 //! in with the reason, the cross-section, what earth is moved, and, for the job, the machines to
 //! hire. Every method of the price book is tried on every stretch ([`feasible`]); what it costs
 //! there is worked out from the section ([`section`]), the earth ([`earth`]) and the time
-//! ([`work`]); then all sets of machines are compared with their hire ([`hire`]).
+//! ([`work`]); then all sets of machines are compared with their hire ([`hire`]). Pulled pipe is held
+//! against its tension, its bends and the stones in the soil, and gets its pits ([`pull`]).
+//! Where a stretch meets a buried service, their separation is worked out ([`crossings`]).
 //!
 //! What always holds: every stretch has one method, and where none is feasible it is dug by hand
 //! and a [`job::Finding`] names it; bank volume = backfill + surplus.
 //!
-//! What is left out: pits at the ends of pulled runs, and a change of depth where stretches meet.
+//! What is left out: a change of depth where stretches meet.
 //! Says nothing about whether an excavation may be entered: local code and a competent person do.
 
 pub mod contents;
+pub mod crossings;
 pub mod earth;
 pub mod feasible;
 mod figures;
+pub mod fill;
 mod findings;
 #[cfg(test)]
 mod fixture;
 pub mod hire;
+mod markers;
 mod offers;
+pub mod pull;
 mod reasons;
 mod rental;
 mod results;
 pub mod runs;
 pub mod section;
+pub mod slack;
 #[cfg(test)]
 mod tests;
 mod unit;
 pub mod work;
 
+pub use crossings::{CrossingCheck, HandZone, Meeting, NearService, Passes, Separation, Verdict};
+pub use pull::{Pit, PitKind, Precaution, Pull, PulledPipe, Scoring};
 pub use rental::{MachineId, Rental, rentals};
 pub use results::*;
 pub use unit::unit_cost;
@@ -51,11 +60,15 @@ pub fn dig(job: &Job, network: &Network, water: &Hydraulics, ledger: &mut Ledger
     let Some(book) = offers::Book::new(job) else {
         return without_methods();
     };
-    let sites = offers::sites(&book, network, water);
+    let mut sites = offers::sites(&book, network, water);
     let priced: Vec<Vec<hire::Offer>> = sites.iter().map(offers::Site::priced).collect();
-    let choice = hire::choose(&priced, &book.machines());
-    let digging = results_of(&book, network, &sites, &choice);
+    let mut choice = hire::choose(&priced, &book.machines());
+    let gap = choice.total - choice.least;
+    pull::lay::settle(&book, network, &mut sites, &mut choice);
+    let digging = results_of(&book, network, &sites, &choice, gap);
     figures::put(&book, network, &sites, &digging, ledger);
+    pull::figures::put(&book, &sites, &digging, ledger);
+    crossings::put_figures(job, &digging, ledger);
     digging
 }
 
@@ -64,6 +77,7 @@ fn results_of(
     network: &Network,
     sites: &[offers::Site],
     choice: &hire::Choice,
+    gap: Money,
 ) -> Digging {
     let hired: BTreeSet<&MachineId> = choice
         .hires
@@ -95,13 +109,19 @@ fn results_of(
             })
         })
         .collect();
-    let findings = findings::of(book, network, sites, &digs, choice);
+    let crossings = crossings::checks(book.job, network, &digs);
+    let near_services = crossings::near_services(book.job, network);
+    let mut findings = findings::of(book, network, sites, &digs, (choice, gap));
+    findings.extend(crossings::findings(book.job, &crossings, &near_services));
     Digging {
         digs,
         hires,
         not_hired,
-        least: choice.least,
+        gap,
         sets_compared: choice.sets,
+        crossings,
+        near_services,
+        hand_zones: crossings::hand_zones(book.job, network),
         findings,
     }
 }
@@ -138,8 +158,11 @@ fn without_methods() -> Digging {
         digs: Vec::new(),
         hires: Vec::new(),
         not_hired: Vec::new(),
-        least: Money::ZERO,
+        gap: Money::ZERO,
         sets_compared: 0,
+        crossings: Vec::new(),
+        near_services: Vec::new(),
+        hand_zones: Vec::new(),
         findings: vec![Finding::error(
             "no-methods",
             "prices method",

@@ -5,8 +5,9 @@ use crate::hire::{Machine, Offer};
 use crate::rental::{MachineId, Rental, rentals};
 use crate::section::Cut;
 use crate::work::{self, Cost};
-use crate::{Earthwork, earth, feasible, runs};
+use crate::{Earthwork, earth, feasible, pull, runs};
 use hydraulics::Hydraulics;
+use job::practice::Sides;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
 use quantity::{Duration, Length, Money};
@@ -78,6 +79,10 @@ pub(crate) struct Way {
     pub(crate) hours: Duration,
     pub(crate) cost: Cost,
     pub(crate) total: Money,
+    /// Pulls and pits, where it is pulled in.
+    pub(crate) pull: Option<pull::Pull>,
+    /// The cheapest other way of keeping the sides, and what the stretch would cost with it.
+    pub(crate) other_sides: Option<(Money, Sides)>,
 }
 
 /// A stretch with all its ways.
@@ -120,6 +125,7 @@ pub(crate) fn sites<'a>(
     for method in 0..book.len() {
         offer(book, network, &chains, method, &mut sites);
     }
+    pull::lay::offer(book, network, &mut sites);
     for site in &mut sites {
         site.rejected.sort_by_key(|(method, _)| *method);
     }
@@ -133,7 +139,7 @@ fn tried<'a>(
     stretch: &'a Stretch,
     inventory: &Inventory<'a>,
 ) -> Site<'a> {
-    let layout = arrange(&book.job.practice.cut, inventory.things(id));
+    let layout = arrange(&book.job.practice, inventory.things(id));
     let (ground, sleeved) = (&stretch.ground, stretch.sleeve.is_some());
     let rejected = (0..book.len())
         .filter_map(|m| {
@@ -178,7 +184,8 @@ fn offer(
     }
 }
 
-/// What a method would cut, move, take and cost on a stretch.
+/// What a method would cut, move, take and cost on a stretch, with its sides kept in the cheapest way
+/// that the practice admits; of equally dear ones the first that it names.
 pub(crate) fn way(
     book: &Book,
     stretch: &Stretch,
@@ -186,11 +193,26 @@ pub(crate) fn way(
     method: usize,
     run: Length,
 ) -> Way {
+    let by = book.method(method);
+    let (first, others) = work::cuts_by(book.job, by, &stretch.ground, layout);
+    let best = with_cut(book, stretch, layout, method, run, first);
+    others
+        .into_iter()
+        .map(|cut| with_cut(book, stretch, layout, method, run, cut))
+        .fold(best, Way::cheaper)
+}
+
+fn with_cut(
+    book: &Book,
+    stretch: &Stretch,
+    layout: &Layout,
+    method: usize,
+    run: Length,
+    cut: Cut,
+) -> Way {
     let job = book.job;
     let by = book.method(method);
-    let ground = &stretch.ground;
-    let cut = work::cut_by(job, by, ground, layout);
-    let here = (&ground.soil, ground.surface);
+    let here = (&stretch.ground.soil, stretch.ground.surface);
     let mut earth = earth::earthwork(&job.practice, here, layout, &cut, stretch.length);
     earth.restore = earth::restored(&cut, by.spoils_width.value, stretch.length);
     let hours = work::hours(job, by, stretch, &cut, earth.bank, run);
@@ -203,5 +225,23 @@ pub(crate) fn way(
         hours,
         cost,
         total: cost.total(),
+        pull: None,
+        other_sides: None,
+    }
+}
+
+impl Way {
+    /// The cheaper of two that keep their sides in different ways, this one where they cost the same;
+    /// it remembers the cheapest of those that were not taken.
+    fn cheaper(self, other: Self) -> Self {
+        let (mut taken, left) = if other.total < self.total {
+            (other, self)
+        } else {
+            (self, other)
+        };
+        let known = taken.other_sides.into_iter().chain(left.other_sides);
+        let left = (left.total, left.cut.sides);
+        taken.other_sides = known.chain([left]).min();
+        taken
     }
 }

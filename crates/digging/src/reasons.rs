@@ -1,13 +1,14 @@
 //! The result for one stretch, with its reasons in words.
 
 use crate::contents::Layout;
+use crate::markers::markers;
 use crate::offers::{Book, Site, Way, way};
 use crate::section::Cut;
-use crate::{Content, Dig, NextBest, Rejected, Section, feasible};
+use crate::{Content, Dig, Fill, NextBest, Rejected, Section, feasible, fill, section, slack};
+use job::practice::{Cover, Sides};
 use job::prices::MethodKind;
-use job::{Job, SurfaceKind};
-use quantity::Money;
-use routes::LineKind;
+use job::{Job, Sourced};
+use quantity::{Length, Money};
 
 /// The result for a stretch by its chosen method, or by the fallback where none is feasible.
 pub(crate) fn dig(book: &Book, site: &Site, method: Option<usize>, at_hand: &[bool]) -> Dig {
@@ -37,9 +38,29 @@ pub(crate) fn dig(book: &Book, site: &Site, method: Option<usize>, at_hand: &[bo
         rejected: rejected.collect(),
         hours: chosen.hours,
         crew: by.crew.value,
-        section: section(book.job, site, &chosen.cut, by.kind),
+        section: section(book.job, site, &chosen, by.kind),
         earth: chosen.earth,
+        fill: filled(book.job, site, &chosen),
+        slack: slack::slacks(
+            &book.job.practice,
+            &site.layout,
+            &chosen.cut,
+            site.stretch.length,
+        ),
+        pull: chosen.pull,
     }
+}
+
+fn filled(job: &Job, site: &Site, chosen: &Way) -> Fill {
+    let ground = &site.stretch.ground;
+    fill::fill(
+        &job.practice,
+        (&ground.soil, ground.surface),
+        &site.layout,
+        &chosen.cut,
+        &chosen.earth,
+        site.stretch.length,
+    )
 }
 
 /// The way that was chosen; for no method, digging as the fallback would.
@@ -153,8 +174,10 @@ fn through(site: &Site) -> String {
 }
 
 /// The section with its rules in words.
-fn section(job: &Job, site: &Site, cut: &Cut, kind: MethodKind) -> Section {
-    let layout = &site.layout;
+fn section(job: &Job, site: &Site, chosen: &Way, kind: MethodKind) -> Section {
+    let (layout, cut) = (&site.layout, &chosen.cut);
+    let soil = &site.stretch.ground.soil;
+    let travel = job.practice.excavation.egress_travel.value;
     Section {
         depth: cut.depth,
         width: cut.width,
@@ -162,10 +185,38 @@ fn section(job: &Job, site: &Site, cut: &Cut, kind: MethodKind) -> Section {
         top_width: cut.top_width,
         bedding: cut.bedding,
         contents: contents(layout, kind),
-        depth_rule: depth_rule(job, layout, cut, kind, site.stretch.ground.surface),
+        depth_rule: depth_rule(job, layout, cut, kind),
         width_rule: width_rule(job, layout, cut, kind),
         egress: cut.egress,
         protection: cut.protection,
+        sides: cut.sides,
+        benches: cut.benches,
+        sides_rule: sides_rule(chosen),
+        ways_out: if cut.egress {
+            section::ways_out(site.stretch.length, travel)
+        } else {
+            Vec::new()
+        },
+        worked_width: section::worked_width(&job.practice, soil, cut),
+        markers: markers(&job.practice, layout, kind),
+    }
+}
+
+fn sides_rule(chosen: &Way) -> String {
+    let sides = chosen.cut.sides;
+    if sides == Sides::Upright {
+        return String::new();
+    }
+    let decides = "a competent person on site decides";
+    match chosen.other_sides {
+        Some((total, other)) if total > chosen.total => format!(
+            "{}, {} less than {}; {decides}",
+            sides.label(),
+            total - chosen.total,
+            other.label()
+        ),
+        Some((_, other)) => format!("{}, as dear as {}; {decides}", sides.label(), other.label()),
+        None => format!("{}; {decides}", sides.label()),
     }
 }
 
@@ -174,56 +225,56 @@ fn contents(layout: &Layout, kind: MethodKind) -> Vec<Content> {
     layout
         .placed
         .iter()
-        .map(|(thing, cover)| Content {
+        .zip(&layout.middles)
+        .map(|((thing, cover), middle)| Content {
             line: thing.line,
             what: thing.what.clone(),
             outside: thing.outside,
             count: thing.count,
-            cover: if on_top {
-                quantity::Length::ZERO
-            } else {
-                *cover
-            },
+            cover: if on_top { Length::ZERO } else { *cover },
+            middle: *middle,
         })
         .collect()
 }
 
-fn depth_rule(
-    job: &Job,
-    layout: &Layout,
-    cut: &Cut,
-    kind: MethodKind,
-    surface: SurfaceKind,
-) -> String {
+fn depth_rule(job: &Job, layout: &Layout, cut: &Cut, kind: MethodKind) -> String {
     let Some((thing, _)) = layout.placed.get(layout.governs) else {
         return "nothing lies here".to_owned();
     };
     if kind == MethodKind::Surface {
         return "pinned on the surface, without cover".to_owned();
     }
-    let show = |length: quantity::Length| length.small().show(job.units);
+    let show = |length: Length| length.small().show(job.units);
     let mut rule = format!(
         "{}: {} of cover{} + {} of its own",
         thing.what,
         show(thing.cover.value),
-        traffic(thing.kind, surface),
+        asked_by(&job.practice.cover, thing.cover),
         show(thing.high())
     );
-    if cut.bedding > quantity::Length::ZERO {
+    if cut.bedding > Length::ZERO {
         rule.push_str(&format!(" + {} of bedding", show(cut.bedding)));
     }
     rule
 }
 
-fn traffic(kind: &LineKind, surface: SurfaceKind) -> &'static str {
-    match (surface.bears_traffic(), kind.is_pipe()) {
-        (true, _) => " under traffic",
-        (false, _) => "",
+/// What asks for a cover, if it is not the role of what lies there.
+fn asked_by(rules: &Cover, cover: &Sourced<Length>) -> &'static str {
+    let is = |rule: &Sourced<Length>| std::ptr::eq(rule, cover);
+    let mut by_size = rules.exposed_from.values().chain(rules.quiet_from.values());
+    if is(&rules.pipe_under_traffic) || is(&rules.cable_under_traffic) {
+        " under traffic"
+    } else if is(&rules.frost_depth) {
+        ", the depth of frost,"
+    } else if by_size.any(is) {
+        " for its size"
+    } else {
+        ""
     }
 }
 
 fn width_rule(job: &Job, layout: &Layout, cut: &Cut, kind: MethodKind) -> String {
-    let show = |length: quantity::Length| length.small().show(job.units);
+    let show = |length: Length| length.small().show(job.units);
     match kind {
         MethodKind::Surface => "no trench: pinned on the surface".to_owned(),
         MethodKind::Pull => "no trench: pulled in".to_owned(),

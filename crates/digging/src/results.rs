@@ -1,6 +1,11 @@
 //! How each stretch goes in: the result of this stage.
 
 use crate::MachineId;
+use crate::crossings::{CrossingCheck, HandZone, NearService};
+pub use crate::fill::{Fill, FillMoisture};
+use crate::pull::{self, Pit, Pull};
+pub use crate::slack::Slack;
+use job::practice::Sides;
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
 use routes::StretchId;
@@ -16,11 +21,20 @@ pub struct Digging {
     pub hires: Vec<Hire>,
     /// Machines that are not hired and that could be of use.
     pub not_hired: Vec<NotHired>,
-    /// No choice of machines and methods on these trenches costs less; the cost of digging where the
-    /// search for it came to its end.
-    pub least: Money,
+    /// How much less another choice of machines and methods might cost on these trenches; nothing
+    /// where the search came to its end. Pits count as if each method did all that it can.
+    pub gap: Money,
     /// Sets of machines that are accounted for, by working them out or by a bound.
     pub sets_compared: u64,
+    /// Where stretches cross buried services or run in their tolerance zones.
+    #[serde(default)]
+    pub crossings: Vec<CrossingCheck>,
+    /// Components in the tolerance zones of buried services.
+    #[serde(default)]
+    pub near_services: Vec<NearService>,
+    /// Zones in which one digs by hand, with their length.
+    #[serde(default)]
+    pub hand_zones: Vec<HandZone>,
     /// Stretches without a feasible method, and other conflicts.
     pub findings: Vec<Finding>,
 }
@@ -29,6 +43,11 @@ impl Digging {
     /// What all the stretches cost, hire left out.
     pub fn stretch_cost(&self) -> Money {
         self.digs.iter().map(|d| d.cost).sum()
+    }
+
+    /// The pits of pulled pipe, each once.
+    pub fn pits(&self) -> Vec<&Pit> {
+        pull::distinct(&self.digs)
     }
 
     /// What all the machines cost.
@@ -58,8 +77,23 @@ pub struct Dig {
     pub crew: u32,
     /// The cut.
     pub section: Section,
-    /// What is moved.
+    /// What is moved; of pulled pipe, its share of the pits.
     pub earth: Earthwork,
+    /// How it is filled and tamped.
+    pub fill: Fill,
+    /// How each pipe is laid for its growing and shrinking; none where no trench is opened.
+    pub slack: Vec<Slack>,
+    /// Tension, bends, stones and pits, where pipe is pulled in.
+    #[serde(default)]
+    pub pull: Option<Pull>,
+}
+
+impl Dig {
+    /// Time of the machine itself: that of the stretch without its pits, which are dug by hand.
+    pub fn machine_hours(&self) -> Duration {
+        let pits = self.pull.as_ref().map_or(Duration::ZERO, |p| p.pit_hours);
+        self.hours - pits
+    }
 }
 
 /// A method that was not chosen.
@@ -81,7 +115,7 @@ pub struct Rejected {
 }
 
 /// The cross-section of a cut.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Section {
     /// From grade to the floor of the cut, bedding included; for pulled pipe, to its underside.
     pub depth: Length,
@@ -103,6 +137,49 @@ pub struct Section {
     pub egress: bool,
     /// Whether the sides are sloped or shored.
     pub protection: bool,
+    /// How the sides stand; a competent person on site decides.
+    pub sides: Sides,
+    /// Steps on each side; 0 where they are not benched.
+    pub benches: u32,
+    /// Why the sides are kept so, in words; empty where they stand upright by themselves.
+    pub sides_rule: String,
+    /// Where ways out stand, as distances from the beginning of the stretch.
+    pub ways_out: Vec<Length>,
+    /// Width of ground taken up at grade: trench, set-back and spoil; zero where no trench is opened.
+    pub worked_width: Length,
+    /// Tape and tracer wire.
+    pub markers: Vec<Marker>,
+}
+
+/// What is laid so that pipe and wire are found again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Marker {
+    /// What it is.
+    pub kind: MarkerKind,
+    /// What it marks, in words.
+    pub marks: String,
+    /// From grade to it.
+    pub cover: Length,
+}
+
+/// Tape or wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MarkerKind {
+    /// Marking tape in the fill above.
+    Tape,
+    /// Tracer wire along the pipe.
+    Tracer,
+}
+
+impl MarkerKind {
+    /// In words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Tape => "marking tape",
+            Self::Tracer => "tracer wire",
+        }
+    }
 }
 
 /// One thing that lies in a trench.
@@ -118,6 +195,8 @@ pub struct Content {
     pub count: u32,
     /// From grade to its top.
     pub cover: Length,
+    /// From one side of the width that the contents need to its middle.
+    pub middle: Length,
 }
 
 /// What is moved for one stretch.

@@ -1,6 +1,7 @@
 //! The stage as a whole, on small handmade networks.
 
 use crate::{Digging, MachineId, dig, earth, fixture, section, unit_cost};
+use job::practice::{Sides, SidesList};
 use job::prices::Widths;
 use job::{Job, MethodId, Severity, SurfaceKind, Texture};
 use proptest::prelude::*;
@@ -202,7 +203,11 @@ fn a_steep_slope_lets_laterals_lie_on_the_surface_but_not_wire() {
 fn short_stretches_in_line_are_one_run_for_a_machine() {
     let job = fixture::job();
     let points: Vec<(f64, f64)> = (0..=150).map(|i| (f64::from(i), 0.0)).collect();
-    let (digging, _) = plan(&job, &fixture::polyline(&points));
+    let mut line = fixture::polyline(&points);
+    for node in &mut line.nodes {
+        node.what = routes::NodeKind::Change;
+    }
+    let (digging, _) = plan(&job, &line);
     assert_eq!(digging.hires.len(), 1, "{:?}", digging.digs[0].rejected);
     let points: Vec<(f64, f64)> = (0..=150)
         .map(|i| (f64::from(i), f64::from(i % 2)))
@@ -218,6 +223,7 @@ fn deep_trenches_get_a_way_out_slopes_and_a_warning() {
     job.prices
         .method
         .retain(|method, _| *method != id("backhoe"));
+    job.practice.excavation.sides.value = SidesList(vec![Sides::Sloped]);
     let (digging, ledger) = plan(&job, &straight(30.0));
     let section = &digging.digs[0].section;
     assert_eq!(digging.digs[0].method, id("mini_excavator"));
@@ -380,7 +386,9 @@ proptest! {
         let class = job.practice.soil_class_of(TEXTURES[soil]);
         let factor = class.bank_to_loose.value;
         let placed = earth::placed_over_bank(factor, job.practice.fill.tamped_share.value);
-        let at_grade = (digging.digs[0].section.top_width * Length::m(length)).to_m2();
+        let dug = &digging.digs[0];
+        let trench = dug.section.top_width * Length::m(length);
+        let at_grade = dug.pull.as_ref().map_or(trench, |p| p.pit_area()).to_m2();
         let proud = e.crown.to_m() * at_grade;
         prop_assert!((proud - e.backfill.to_m3() * (placed - 1.0)).abs() <= 1e-9 + 1e-6 * bank);
     }

@@ -3,8 +3,10 @@
 use crate::contents::{Thing, arrange, cover_rule};
 use crate::feasible;
 use crate::offers::{Book, Way, way};
+use crate::pull;
 use crate::rental::MachineId;
 use job::Job;
+use job::practice::PipeSize;
 use quantity::Length;
 use routes::{LineKind, NodeId, SleeveUse, Stretch, StretchGround};
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,7 +15,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// method.
 ///
 /// `hired` holds the machines on site; `None` allows every method. Hire, setting up and the length
-/// of runs are left out; on paving it is the price of a new sleeve. Where nothing is feasible, the
+/// of runs are left out, and pulled pipe has pits at the usual spacing; on paving it is the price of a new sleeve. Where nothing is feasible, the
 /// price of digging by hand. The typical lateral is a single pipe of the family that most circuits
 /// use, in its second smallest size.
 pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<MachineId>>) -> f64 {
@@ -22,8 +24,8 @@ pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<Mach
     };
     let kind = LineKind::Lateral(String::new());
     let stretch = sample(ground);
-    let layout = arrange(&job.practice.cut, vec![typical(job, &kind, ground)]);
     let at_hand = |m: usize| hired.is_none_or(|set| book.is_at_hand(m, |id| set.contains(id)));
+    let layout = arrange(&job.practice, vec![typical(job, &kind, ground)]);
     let sleeved = stretch.sleeve.is_some();
     let cheapest = (0..book.len())
         .filter(|m| at_hand(*m))
@@ -31,7 +33,11 @@ pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<Mach
             let (id, method) = (book.id(*m), book.method(*m));
             feasible::objections(job, id, method, ground, sleeved, &layout).is_empty()
         })
-        .map(|m| per_metre(&way(&book, &stretch, &layout, m, endless())))
+        .map(|m| {
+            let mut way = way(&book, &stretch, &layout, m, endless());
+            pull::lay::usual_pits(&book, &stretch, &layout, &mut way);
+            per_metre(&way)
+        })
         .min_by(f64::total_cmp);
     cheapest.unwrap_or_else(|| per_metre(&way(&book, &stretch, &layout, book.fallback, endless())))
 }
@@ -73,8 +79,14 @@ fn typical<'a>(job: &'a Job, kind: &'a LineKind, ground: &StretchGround) -> Thin
         material: family.map(|f| f.material),
         what: "lateral".to_owned(),
         outside: size.map_or(Length::ZERO, |s| s.outside),
+        tube: None,
         count: 1,
-        cover: cover_rule(&job.practice.cover, kind, ground.surface),
+        cover: cover_rule(
+            &job.practice.cover,
+            kind,
+            size.map_or(Length::ZERO, PipeSize::nominal),
+            ground.surface,
+        ),
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::Earthwork;
 use crate::contents::Layout;
 use crate::section::Cut;
+use job::practice::Sides;
 use job::prices::MethodKind;
 use job::{Job, Method};
 use quantity::{DigRate, Duration, Length, Money, Ratio, Velocity, Volume};
@@ -88,13 +89,14 @@ pub fn time_at_work(
     } else {
         stones
     };
-    machine_time(
+    let straight = machine_time(
         length,
         pace.value,
         stones,
         cut.depth,
         job.prices.pace_depth.value,
-    )
+    );
+    straight * widening(cut)
 }
 
 /// What a stretch costs by a method, without hire, each part to the cent.
@@ -114,8 +116,8 @@ pub struct Cost {
     pub bedding: Money,
     /// Hauling.
     pub haul: Money,
-    /// Sloping or shoring.
-    pub protection: Money,
+    /// Shoring.
+    pub shoring: Money,
     /// A new sleeve, or pins on the surface.
     pub material: Money,
 }
@@ -131,9 +133,25 @@ impl Cost {
             ("restoration material", self.restore_material),
             ("bedding", self.bedding),
             ("hauling", self.haul),
-            ("protection", self.protection),
+            ("shoring", self.shoring),
             ("sleeve or pins", self.material),
         ]
+    }
+
+    /// Part by part with another.
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
+        Self {
+            dig: self.dig + other.dig,
+            fuel: self.fuel + other.fuel,
+            fill: self.fill + other.fill,
+            restore_labour: self.restore_labour + other.restore_labour,
+            restore_material: self.restore_material + other.restore_material,
+            bedding: self.bedding + other.bedding,
+            haul: self.haul + other.haul,
+            shoring: self.shoring + other.shoring,
+            material: self.material + other.material,
+        }
     }
 
     /// Their sum.
@@ -155,7 +173,7 @@ pub fn cost(
     let labour = |time: Duration| book.labour.hour.value.times(time.to_h());
     let restore = book.restore.get(&stretch.ground.surface);
     let area = earth.restore.to_m2();
-    let sides = if cut.protection {
+    let sides = if cut.sides == Sides::Shored {
         (cut.depth * stretch.length).to_m2() * 2.0
     } else {
         0.0
@@ -168,7 +186,7 @@ pub fn cost(
         restore_material: restore.map_or(Money::ZERO, |price| price.value.times(area)),
         bedding: book.earth.bedding.value.times(earth.bedding.to_m3()),
         haul: book.earth.haul.value.times(earth.haul.to_m3()),
-        protection: book.earth.protection.value.times(sides),
+        shoring: book.earth.shoring.value.times(sides),
         material: material(job, method, stretch),
     }
 }
@@ -207,17 +225,33 @@ pub fn hours(
     time_at_work(job, method, &stretch.ground, stretch.length, cut, bank) + setup
 }
 
-/// The cut that a method makes for what lies in a stretch; for a machine that cuts no width wide
+/// The cuts that a method makes for what lies in a stretch, one for each way of keeping the sides that
+/// the practice admits: the first that it names and the others. For a machine that cuts no width wide
 /// enough, the width that would be needed.
-pub fn cut_by(job: &Job, method: &Method, ground: &StretchGround, layout: &Layout) -> Cut {
-    use crate::section::{cut_width, trench, unopened};
+pub fn cuts_by(
+    job: &Job,
+    method: &Method,
+    ground: &StretchGround,
+    layout: &Layout,
+) -> (Cut, Vec<Cut>) {
+    use crate::section::{cut_width, trenches, unopened};
     match method.kind {
-        MethodKind::Surface => unopened(Length::ZERO),
-        MethodKind::Pull | MethodKind::Sleeve => unopened(layout.underside),
+        MethodKind::Surface => (unopened(Length::ZERO), Vec::new()),
+        MethodKind::Pull | MethodKind::Sleeve => (unopened(layout.underside), Vec::new()),
         MethodKind::Hand | MethodKind::Trench => {
-            let width = cut_width(&method.cut_width.value, layout.width).unwrap_or(layout.width);
-            trench(&job.practice, &ground.soil, layout, width)
+            let width = |needed| cut_width(&method.cut_width.value, needed).unwrap_or(needed);
+            trenches(&job.practice, &ground.soil, layout, width)
         }
+    }
+}
+
+/// How much more earth a machine moves than from an upright trench on the same floor; 1 for that and
+/// where nothing is opened.
+pub fn widening(cut: &Cut) -> f64 {
+    if cut.is_open() {
+        (cut.width + cut.top_width) * 0.5 / cut.width
+    } else {
+        1.0
     }
 }
 

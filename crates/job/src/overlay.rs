@@ -20,7 +20,6 @@ pub const DEFAULT_PRACTICE: &str = include_str!("../data/practice.toml");
 pub const DEFAULT_PRICES: &str = include_str!("../data/prices.toml");
 
 /// Keys under which a file may add entries of its own, as dotted paths; `*` stands for any key.
-const OPEN_IN_PRACTICE: [&str; 2] = ["pipe", "soil_class"];
 const OPEN_IN_PRICES: [&str; 6] = [
     "carrier",
     "method",
@@ -28,6 +27,16 @@ const OPEN_IN_PRICES: [&str; 6] = [
     "pipe",
     "pipe.*",
     "wire",
+];
+const OPEN_IN_PRACTICE: [&str; 8] = [
+    "compactor",
+    "compactor.*.lift",
+    "compactor.*.passes",
+    "cover.exposed_from",
+    "cover.quiet_from",
+    "excavation.bench",
+    "pipe",
+    "soil_class",
 ];
 
 /// The rules and prices that hold for a job.

@@ -4,11 +4,13 @@
 //! that counts.
 
 use crate::sourced::{FromScalar, scalar};
-use crate::{Sourced, SurfaceKind, Texture};
+use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
-    Angle, Celsius, Current, DigRate, Length, LinearResistance, Pressure, Ratio, Velocity, Voltage,
+    Angle, Celsius, Current, Density, DigRate, Expansion, Length, LinearResistance, Pressure,
+    Ratio, Velocity, Voltage,
 };
-use serde::Deserialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// The local rules.
@@ -29,10 +31,18 @@ pub struct Practice {
     pub cover: Cover,
     /// The cut.
     pub cut: Cut,
+    /// How far things in one trench keep from each other.
+    pub separation: Separation,
+    /// What is laid so that pipe and wire are found again.
+    pub marking: Marking,
+    /// How pipe grows and shrinks.
+    pub expansion: PipeExpansion,
     /// How trenches turn and meet.
     pub trench: Trench,
     /// The fill.
     pub fill: Fill,
+    /// What fill is tamped with; keys are free names.
+    pub compactor: BTreeMap<String, Compactor>,
     /// Deep trenches.
     pub excavation: Excavation,
     /// Water in pipes.
@@ -47,6 +57,8 @@ pub struct Practice {
     pub texture: BTreeMap<Texture, Sourced<String>>,
     /// Stones in the soil.
     pub stones: Stones,
+    /// Pulling pipe in.
+    pub pull: Pull,
     /// Allowances in the material list.
     pub takeoff: Takeoff,
     /// The crew's day.
@@ -136,6 +148,8 @@ pub struct UtilityRules {
     pub vertical_clearance: Sourced<Length>,
     /// Working days between the locate request and digging.
     pub notice_days: Sourced<u32>,
+    /// Least distance between outside faces of a pipe and a service that run along each other.
+    pub horizontal_clearance: Sourced<Length>,
     /// Hours to expose a service by hand at a crossing.
     pub test_hole_hours: Sourced<Ratio>,
 }
@@ -170,6 +184,184 @@ pub struct Cover {
     pub pipe_under_traffic: Sourced<Length>,
     /// Over wire and cable where vehicles pass.
     pub cable_under_traffic: Sourced<Length>,
+    /// Over service and main, and over any pipe where vehicles pass, from a nominal size on; keys are
+    /// sizes such as `3 in` or `DN 90`. Counts where it is more than the cover of the role.
+    pub exposed_from: BTreeMap<String, Sourced<Length>>,
+    /// Over laterals without such hazards, from a nominal size on.
+    pub quiet_from: BTreeMap<String, Sourced<Length>>,
+    /// How deep the ground freezes; 0 where none is given.
+    pub frost_depth: Sourced<Length>,
+    /// What keeps pipe from freezing.
+    pub winter: Sourced<Winter>,
+}
+
+impl Cover {
+    /// The entry of a table by size that holds for a nominal size: that of the greatest size not
+    /// above it. Keys that are no sizes count for nothing; the reader refuses them.
+    pub fn by_size(
+        table: &BTreeMap<String, Sourced<Length>>,
+        size: Length,
+    ) -> Option<&Sourced<Length>> {
+        table
+            .iter()
+            .filter_map(|(name, cover)| Some((nominal(name)?, cover)))
+            .filter(|(from, _)| *from <= size)
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, cover)| cover)
+    }
+}
+
+/// The nominal size in a name: `1-1/4 in`, `3 in`, `DN 63` (the outside diameter in mm).
+pub fn nominal(name: &str) -> Option<Length> {
+    if let Some(dn) = name.trim().strip_prefix("DN") {
+        return dn.trim().parse().ok().map(Length::mm);
+    }
+    let inches = name.trim().strip_suffix("in")?.trim();
+    let (whole, fraction) = match inches.split_once('-') {
+        Some((whole, fraction)) => (whole.trim().parse().ok()?, fraction),
+        None => (0.0, inches),
+    };
+    let fraction: f64 = match fraction.split_once('/') {
+        Some((over, under)) => {
+            let (over, under): (f64, f64) = (over.trim().parse().ok()?, under.trim().parse().ok()?);
+            over / under
+        }
+        None => fraction.trim().parse().ok()?,
+    };
+    let size: f64 = whole + fraction;
+    (size.is_finite() && size > 0.0).then_some(Length::inch(size))
+}
+
+/// What keeps pipe from freezing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Winter {
+    /// It is drained or blown out before the frost.
+    Drained,
+    /// It lies below the frost.
+    BelowFrost,
+}
+
+impl FromScalar for Winter {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "drained" => Ok(Self::Drained),
+            "below frost" => Ok(Self::BelowFrost),
+            _ => Err(format!(
+                "\"{text}\" is neither \"drained\" nor \"below frost\""
+            )),
+        }
+    }
+}
+
+/// How far things in one trench keep from each other.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Separation {
+    /// From the side of a pipe to a cable of another service beside it.
+    pub cable_beside_pipe: Sourced<Length>,
+    /// From the top of a pipe to a cable of another service above it.
+    pub cable_over_pipe: Sourced<Length>,
+}
+
+/// What is laid so that pipe and wire are found again.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Marking {
+    /// What tape lies over in open trench.
+    pub tape_over: Sourced<Roles>,
+    /// Depth of the tape below grade.
+    pub tape_depth: Sourced<Length>,
+    /// What a tracer wire goes along where no valve wire lies in the same trench.
+    pub tracer_along: Sourced<Roles>,
+}
+
+/// What a line is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// From the source to the backflow assembly.
+    Service,
+    /// From there to the valves.
+    Main,
+    /// From a valve to its heads.
+    Lateral,
+    /// Valve wire.
+    Wire,
+    /// Cable of another service.
+    Cable,
+}
+
+/// Roles, separated by commas in the file; `none` for none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Roles(pub Vec<Role>);
+
+impl FromScalar for Roles {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        words(text, |word| match word {
+            "service" => Some(Role::Service),
+            "main" => Some(Role::Main),
+            "lateral" => Some(Role::Lateral),
+            "wire" => Some(Role::Wire),
+            "cable" => Some(Role::Cable),
+            _ => None,
+        })
+        .map(Self)
+        .map_err(|word| {
+            format!("\"{word}\" is none of service, main, lateral, wire, cable; or \"none\" alone")
+        })
+    }
+}
+
+/// Words separated by commas, nothing for `none`; the error is the word that is unknown.
+fn words<T>(text: &str, read: impl Fn(&str) -> Option<T>) -> Result<Vec<T>, String> {
+    if text.trim() == "none" {
+        return Ok(Vec::new());
+    }
+    text.split(',')
+        .map(|word| read(word.trim()).ok_or_else(|| word.trim().to_owned()))
+        .collect()
+}
+
+/// How pipe grows and shrinks.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PipeExpansion {
+    /// Growth of PVC by a degree.
+    pub pvc: Sourced<Expansion>,
+    /// Growth of polyethylene by a degree.
+    pub pe: Sourced<Expansion>,
+    /// Temperature of the pipe when it is laid.
+    pub laid_at: Sourced<Celsius>,
+    /// The coldest that it gets.
+    pub coldest: Sourced<Celsius>,
+    /// Length of one bow of pipe that is laid from side to side, where the trench has the room.
+    pub bow: Sourced<Length>,
+    /// Least radius of a cold bend of PVC over its outside diameter.
+    pub bend_pvc: Sourced<Ratio>,
+    /// Least radius of a cold bend of polyethylene over its outside diameter.
+    pub bend_pe: Sourced<Ratio>,
+}
+
+impl PipeExpansion {
+    /// Growth of a material by a degree.
+    pub fn of(&self, material: PipeMaterial) -> &Sourced<Expansion> {
+        match material {
+            PipeMaterial::Pvc => &self.pvc,
+            PipeMaterial::Pe => &self.pe,
+        }
+    }
+
+    /// Least radius of a cold bend of a material over its outside diameter.
+    pub fn bend(&self, material: PipeMaterial) -> &Sourced<Ratio> {
+        match material {
+            PipeMaterial::Pvc => &self.bend_pvc,
+            PipeMaterial::Pe => &self.bend_pe,
+        }
+    }
+
+    /// By how much pipe cools from when it is laid, in kelvins; never below 0.
+    pub fn cooling(&self) -> f64 {
+        (self.laid_at.value.to_c() - self.coldest.value.to_c()).max(0.0)
+    }
 }
 
 /// The cut.
@@ -218,6 +410,32 @@ pub struct Fill {
     pub lift: Sourced<Length>,
     /// Share of the loose volume's excess over bank that tamping in lifts takes away.
     pub tamped_share: Sourced<Ratio>,
+    /// The same where tamping did least.
+    pub tamped_low: Sourced<Ratio>,
+    /// The same where tamping did most.
+    pub tamped_high: Sourced<Ratio>,
+    /// How far the moisture of fill may be from the optimum on either side.
+    pub moisture_window: Sourced<Ratio>,
+    /// The soil class of fill that is brought in.
+    pub import_class: Sourced<String>,
+    /// How far sod is lifted beyond each edge of the trench at grade.
+    pub sod_margin: Sourced<Length>,
+}
+
+/// What fill is tamped with.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Compactor {
+    /// In words.
+    pub label: String,
+    /// Narrowest trench in which it works.
+    pub least_width: Sourced<Length>,
+    /// Greatest lift by soil class; a class without an entry is not tamped with it.
+    #[serde(default)]
+    pub lift: BTreeMap<String, Sourced<Length>>,
+    /// Passes over each lift by soil class.
+    #[serde(default)]
+    pub passes: BTreeMap<String, Sourced<u32>>,
 }
 
 /// Deep trenches.
@@ -234,8 +452,59 @@ pub struct Excavation {
     pub engineer_depth: Sourced<Length>,
     /// Distance of spoil from the edge.
     pub spoil_setback: Sourced<Length>,
+    /// The ways of keeping the sides of a deep trench that this practice admits; the cheapest is taken,
+    /// of equally dear ones the first.
+    pub sides: Sourced<SidesList>,
+    /// Least width of a shored trench.
+    pub shored_width: Sourced<Length>,
     /// Greatest slope of sides, horizontal over vertical, by soil type A, B, C.
     pub slope: BTreeMap<String, Sourced<Ratio>>,
+    /// Greatest height of a bench by soil type; a type without an entry is not benched.
+    pub bench: BTreeMap<String, Sourced<Length>>,
+}
+
+/// How the sides of a trench stand.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Sides {
+    /// Upright, nothing holds them.
+    #[default]
+    Upright,
+    /// Sloped over the whole depth.
+    Sloped,
+    /// In upright steps whose inner corners lie on the slope.
+    Benched,
+    /// Upright, held by shoring or a box.
+    Shored,
+}
+
+impl Sides {
+    /// In a word.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Upright => "upright",
+            Self::Sloped => "sloped",
+            Self::Benched => "benched",
+            Self::Shored => "shored",
+        }
+    }
+}
+
+/// Ways of keeping sides, separated by commas in the file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SidesList(pub Vec<Sides>);
+
+impl FromScalar for SidesList {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        let known = [Sides::Sloped, Sides::Benched, Sides::Shored];
+        words(text, |word| known.into_iter().find(|s| s.label() == word))
+            .ok()
+            .filter(|list| !list.is_empty())
+            .map(Self)
+            .ok_or_else(|| format!("\"{text}\" is not a list of sloped, benched, shored"))
+    }
 }
 
 /// Water in pipes.
@@ -315,6 +584,18 @@ pub struct SoilClass {
     pub hand_output: Sourced<DigRate>,
     /// Type A, B or C for the slope of deep trenches.
     pub excavation_type: Sourced<String>,
+    /// The least that loose volume over bank volume may be.
+    pub loose_low: Sourced<Ratio>,
+    /// The most that it may be.
+    pub loose_high: Sourced<Ratio>,
+    /// Dry density in place, before it is dug.
+    pub dry_density: Sourced<Density>,
+    /// Water content by dry mass at which it tamps best.
+    pub optimum: Sourced<Ratio>,
+    /// Water content by dry mass as it is found.
+    pub moisture: BTreeMap<Moisture, Sourced<Ratio>>,
+    /// Angle at which a heap of it stands.
+    pub repose: Sourced<Angle>,
 }
 
 /// Stones in the soil.
@@ -335,6 +616,105 @@ pub struct Stones {
     pub slow_extremely: Sourced<Ratio>,
     /// Spoil with coarse fragments at or above this does not go back around pipe.
     pub haul_from: Sourced<Ratio>,
+}
+
+/// Pulling pipe in behind the blade of a vibratory plow.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pull {
+    /// Share of the tensile yield to which pipe is pulled.
+    pub yield_factor: Sourced<Ratio>,
+    /// Factor for the time that it is under tension.
+    pub time_factor: Sourced<Ratio>,
+    /// Drag of the soil on the surface of the pipe, for each unit of that surface.
+    pub soil_drag: Sourced<Pressure>,
+    /// Friction of pipe on the floor and sides of its slot, over the force that presses it there.
+    pub friction: Sourced<Ratio>,
+    /// How far pulled pipe may cut a corner of the planned line.
+    pub corner_cut: Sourced<Length>,
+    /// Least bend radius over outside diameter where a fitting lies in the bend.
+    pub bend_with_fitting: Sourced<Ratio>,
+    /// Deepest scratch over the pipe's wall.
+    pub scratch: Sourced<Ratio>,
+    /// Stones beside the pipe.
+    pub stones: PullStones,
+    /// Pits.
+    pub pit: Pit,
+    /// Polyethylene.
+    pub pe: PullMaterial,
+    /// PVC.
+    pub pvc: PullMaterial,
+}
+
+/// What stones do to pipe that is pulled past them. Custom, not a model: nothing published leads from
+/// stones to the depth of a scratch.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PullStones {
+    /// Coarse fragments up to which no scratch is looked for.
+    pub clean_to: Sourced<Ratio>,
+    /// Coarse fragments up to which pipe is pulled with precautions; above it is not pulled.
+    pub few_to: Sourced<Ratio>,
+    /// Largest stone over the pipe's wall up to which no scratch is looked for.
+    pub small_over_wall: Sourced<Ratio>,
+    /// Largest stone over the pipe's wall up to which pipe is pulled with precautions.
+    pub large_over_wall: Sourced<Ratio>,
+}
+
+/// Pits of pulled pipe.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pit {
+    /// Length of a pit where a pull begins or ends.
+    pub end_length: Sourced<Length>,
+    /// Width of a pit where a pull begins or ends.
+    pub end_width: Sourced<Length>,
+    /// Length of a pit at a head or branch along a pull.
+    pub tap_length: Sourced<Length>,
+    /// Width of a pit at a head or branch along a pull.
+    pub tap_width: Sourced<Length>,
+    /// Usual distance of pits, for what a metre costs before heads and branches are known.
+    pub usual_spacing: Sourced<Length>,
+    /// Room below the pipe.
+    pub below: Sourced<Length>,
+}
+
+/// What a pipe material stands when it is pulled.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PullMaterial {
+    /// Tensile yield of families that give none of their own.
+    pub tensile_yield: Sourced<Pressure>,
+    /// Density over that of water.
+    pub specific_gravity: Sourced<Ratio>,
+    /// Most joints between two pits; more lie in pits.
+    pub joints: Sourced<u32>,
+    /// Least bend radius by dimension ratio.
+    pub bend: Vec<BendRow>,
+}
+
+/// The least bend radius of pipe up to a dimension ratio.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BendRow {
+    /// Outside diameter over wall, up to which it counts.
+    #[serde(deserialize_with = "scalar")]
+    pub dr: Ratio,
+    /// Radius over outside diameter.
+    #[serde(deserialize_with = "scalar")]
+    pub over_outside: Ratio,
+    /// Source of the row.
+    pub source: String,
+}
+
+impl Pull {
+    /// What a material stands.
+    pub fn of(&self, material: PipeMaterial) -> &PullMaterial {
+        match material {
+            PipeMaterial::Pe => &self.pe,
+            PipeMaterial::Pvc => &self.pvc,
+        }
+    }
 }
 
 /// Allowances in the material list.
@@ -391,6 +771,8 @@ pub struct PipeFamily {
     pub c: Sourced<Ratio>,
     /// Modulus of elasticity, short term, for surge.
     pub modulus: Sourced<Pressure>,
+    /// Tensile yield, for pulling; without one that of the material counts.
+    pub tensile_yield: Option<Sourced<Pressure>>,
     /// Length of a stick or coil.
     pub piece: Sourced<Length>,
     /// Sizes from the smallest on.
@@ -417,9 +799,19 @@ pub struct PipeSize {
 }
 
 impl PipeSize {
+    /// Nominal size; the outside diameter where the name tells none.
+    pub fn nominal(&self) -> Length {
+        nominal(&self.name).unwrap_or(self.outside)
+    }
+
     /// Wall thickness.
     pub fn wall(&self) -> Length {
         (self.outside - self.inside) * 0.5
+    }
+
+    /// Dimension ratio: outside diameter over wall.
+    pub fn dimension_ratio(&self) -> Ratio {
+        Ratio::one(self.outside / self.wall())
     }
 }
 

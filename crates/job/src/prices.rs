@@ -244,6 +244,8 @@ pub struct Items {
     pub cable: Sourced<Money>,
     /// Marking tape, per metre.
     pub tape: Sourced<Money>,
+    /// Tracer wire, per metre.
+    pub tracer: Sourced<Money>,
     /// Sleeve pipe put under paving, bored or cut, per metre; the crew's own time apart.
     pub sleeve: Sourced<Money>,
     /// Pins for pipe on the surface, per metre.
@@ -258,8 +260,8 @@ pub struct Earth {
     pub bedding: Sourced<Money>,
     /// Hauling spoil off, per loose cubic metre.
     pub haul: Sourced<Money>,
-    /// Sloping or shoring, per square metre of trench side.
-    pub protection: Sourced<Money>,
+    /// Shoring, per square metre of trench side; sloping is paid for by the earth that it moves.
+    pub shoring: Sourced<Money>,
     /// Boards or mats under a machine's way, laid and lifted, per square metre of way.
     pub ground_protection: Sourced<Money>,
 }

@@ -1,8 +1,8 @@
 //! A number of the trade together with where it comes from.
 
 use quantity::{
-    Angle, Celsius, Current, DigRate, Duration, Flow, Length, LinearResistance, Money, Pressure,
-    Ratio, Velocity, Voltage,
+    Angle, Celsius, Current, Density, DigRate, Duration, Expansion, Flow, Length, LinearResistance,
+    Money, Pressure, Ratio, Velocity, Voltage,
 };
 use serde::de::{Deserializer, Error as _};
 use serde::{Deserialize, Serialize};
@@ -90,8 +90,10 @@ quantities_from_scalar!(
     Angle,
     Celsius,
     Current,
+    Density,
     DigRate,
     Duration,
+    Expansion,
     Flow,
     Length,
     LinearResistance,

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 pub fn add(job: &Job, digging: &Digging, schedule: &Schedule, lines: &mut Lines) {
     let mut hours: BTreeMap<&MethodId, Duration> = BTreeMap::new();
     for dig in &digging.digs {
-        *hours.entry(&dig.method).or_default() += dig.hours;
+        *hours.entry(&dig.method).or_default() += dig.machine_hours();
     }
     for rental in digging::rentals(job) {
         let work: Vec<Duration> = rental
@@ -100,7 +100,7 @@ fn add_fuel(id: &MethodId, method: &Method, hours: Duration, lines: &mut Lines) 
             .with(
                 "hours",
                 hours.amount(),
-                "sum of figures stretch.*.hours of this method",
+                "sum of figures stretch.*.hours of this method, less stretch.*.pit_hours",
             )
             .with("fuel for an hour", per_hour, rate.origin()),
     );

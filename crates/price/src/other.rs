@@ -1,9 +1,10 @@
-//! Hauling spoil off, and sloping or shoring deep trenches.
+//! Hauling spoil off, and shoring deep trenches.
 
 use crate::CostGroup;
 use crate::lines::{Lines, worked};
 use digging::Digging;
 use job::Job;
+use job::practice::Sides;
 use quantity::{Amount, Area, Style, Volume};
 use routes::Network;
 
@@ -12,7 +13,7 @@ const SIDES: f64 = 2.0;
 
 pub fn add(job: &Job, network: &Network, digging: &Digging, lines: &mut Lines) {
     add_haul(job, digging, lines);
-    add_protection(job, network, digging, lines);
+    add_shoring(job, network, digging, lines);
 }
 
 fn add_haul(job: &Job, digging: &Digging, lines: &mut Lines) {
@@ -34,19 +35,22 @@ fn add_haul(job: &Job, digging: &Digging, lines: &mut Lines) {
     );
 }
 
-fn add_protection(job: &Job, network: &Network, digging: &Digging, lines: &mut Lines) {
-    let price = &job.prices.earth.protection;
-    let protected = digging.digs.iter().filter(|dig| dig.section.protection);
-    let side: Area = protected
+fn add_shoring(job: &Job, network: &Network, digging: &Digging, lines: &mut Lines) {
+    let price = &job.prices.earth.shoring;
+    let shored = digging
+        .digs
+        .iter()
+        .filter(|dig| dig.section.sides == Sides::Shored);
+    let side: Area = shored
         .map(|dig| dig.section.depth * network.stretch(dig.stretch).length)
         .sum();
     let per_area = Amount::new(price.value.to_units(), Style::MoneyPerArea);
     lines.add(
         CostGroup::Other,
-        "other.protection".to_owned(),
-        "Sloping or shoring trenches".to_owned(),
+        "other.shoring".to_owned(),
+        "Shoring trenches".to_owned(),
         price.value.times(side.to_m2() * SIDES),
-        worked("2 × sum of depth × length over the stretches that need it × price")
+        worked("2 × sum of depth × length over the shored stretches × price")
             .with(
                 "depth × length",
                 side.amount(),

@@ -5,6 +5,7 @@ mod common;
 
 use common::{METHODS, Yard, comb, small_yard};
 use crew::{Schedule, schedule};
+use job::practice::Sides;
 use price::{CostGroup, Price, price, sums};
 use proptest::prelude::*;
 use quantity::{Money, Ratio};
@@ -55,7 +56,7 @@ fn group(price: &Price, group: CostGroup) -> Money {
 #[test]
 fn lines_are_those_of_the_stages_before() {
     let mut yard = small_yard();
-    yard.digging.digs[0].section.protection = true;
+    yard.digging.digs[0].section.sides = Sides::Shored;
     let Priced {
         material,
         days,
@@ -79,7 +80,7 @@ fn lines_are_those_of_the_stages_before() {
         "{off} off by rounding each line"
     );
     // Two sides, half a metre deep, 2 m long.
-    assert_eq!(amount(&price, "other.protection"), Money::cents(55_00 * 2));
+    assert_eq!(amount(&price, "other.shoring"), Money::cents(55_00 * 2));
     // 20 m pulled at 2 min/m, 6 an hour.
     assert_eq!(amount(&price, "machine.walk_plow.fuel"), Money::cents(4_00));
     assert_eq!(

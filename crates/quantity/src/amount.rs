@@ -1,6 +1,8 @@
 //! A number together with the style in which a person reads it.
 
-use crate::{Area, Flow, Length, LinearResistance, Pressure, Velocity, Volume};
+use crate::{
+    Area, Density, Expansion, Flow, Force, Length, LinearResistance, Pressure, Velocity, Volume,
+};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +24,8 @@ pub enum Style {
     Length,
     /// A depth, a width, a diameter: in or mm.
     SmallLength,
+    /// The thickness of a wall, the depth of a scratch: in or mm, with more decimals.
+    Thickness,
     /// ft² or m².
     Area,
     /// A volume of earth: yd³ or m³.
@@ -32,6 +36,8 @@ pub enum Style {
     Flow,
     /// psi or kPa.
     Pressure,
+    /// lbf or N.
+    Force,
     /// A head of water: ft or m, with two decimals.
     Head,
     /// ft/s or m/s.
@@ -56,6 +62,12 @@ pub enum Style {
     LinearResistance,
     /// °F or °C.
     Celsius,
+    /// A difference of temperatures: °F or °C.
+    Warming,
+    /// lb/ft³ or kg/m³.
+    Density,
+    /// Growth in length by a degree, in millionths: per °F or per °C.
+    Expansion,
     /// A plain number with up to four significant decimals.
     Ratio,
     /// A ratio written as a percentage.
@@ -108,6 +120,8 @@ impl Amount {
             Style::Length => (v, 2, "m"),
             Style::SmallLength if us => (Length::m(v).to_in(), 2, "in"),
             Style::SmallLength => (Length::m(v).to_mm(), 0, "mm"),
+            Style::Thickness if us => (Length::m(v).to_in(), 4, "in"),
+            Style::Thickness => (Length::m(v).to_mm(), 2, "mm"),
             Style::Area if us => (Area::m2(v).to_ft2(), 0, "ft²"),
             Style::Area => (v, 1, "m²"),
             Style::Volume if us => (Volume::m3(v).to_yd3(), 2, "yd³"),
@@ -118,6 +132,8 @@ impl Amount {
             Style::Flow => (Flow::m3s(v).to_lpm(), 1, "L/min"),
             Style::Pressure if us => (Pressure::pa(v).to_psi(), 1, "psi"),
             Style::Pressure => (Pressure::pa(v).to_kpa(), 1, "kPa"),
+            Style::Force if us => (Force::n(v).to_lbf(), 0, "lbf"),
+            Style::Force => (v, 0, "N"),
             Style::Head if us => (Length::m(v).to_ft(), 2, "ft"),
             Style::Head => (v, 3, "m"),
             Style::Velocity if us => (Velocity::mps(v).to_fps(), 2, "ft/s"),
@@ -140,6 +156,14 @@ impl Amount {
             Style::LinearResistance => (v * 1e3, 3, "ohm/km"),
             Style::Celsius if us => (v * 1.8 + 32.0, 0, "°F"),
             Style::Celsius => (v, 0, "°C"),
+            Style::Warming if us => (v * 1.8, 0, "°F"),
+            Style::Warming => (v, 0, "°C"),
+            Style::Density if us => (Density::kg_per_m3(v).to_pcf(), 1, "lb/ft³"),
+            Style::Density => (v, 0, "kg/m³"),
+            Style::Expansion if us => {
+                (Expansion::per_c(v).to_per_f() * 1e6, 1, "millionths per °F")
+            }
+            Style::Expansion => (v * 1e6, 1, "millionths per °C"),
             Style::Ratio => (v, 4, ""),
             Style::Percent => (v * 100.0, 1, "%"),
             Style::Count => (v, 0, ""),

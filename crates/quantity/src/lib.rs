@@ -120,6 +120,13 @@ quantity!(
     psi / to_psi = 4.448_221_615_260_5 / (0.0254 * 0.0254), ["psi"];
 });
 quantity!(
+    /// A force, in newtons inside.
+    Force, Style::Force, {
+    n / to_n = 1.0, ["N"];
+    kn / to_kn = 1e3, ["kN"];
+    lbf / to_lbf = 4.448_221_615_260_5, ["lbf"];
+});
+quantity!(
     /// A speed, in metres per second inside.
     Velocity, Style::Velocity, {
     mps / to_mps = 1.0, ["m/s"];
@@ -170,6 +177,18 @@ quantity!(
     percent / to_percent = 0.01, ["%"];
 });
 quantity!(
+    /// A mass by volume, in kilograms per cubic metre inside.
+    Density, Style::Density, {
+    kg_per_m3 / to_kg_per_m3 = 1.0, ["kg/m3", "kg/m³"];
+    pcf / to_pcf = 0.453_592_37 / (0.3048 * 0.3048 * 0.3048), ["lb/ft3", "lb/ft³", "pcf"];
+});
+quantity!(
+    /// What a length grows by for a degree, as a share of itself, per kelvin inside.
+    Expansion, Style::Expansion, {
+    per_c / to_per_c = 1.0, ["/C", "/°C"];
+    per_f / to_per_f = 1.8, ["/F", "/°F"];
+});
+quantity!(
     /// An output of work by volume, in cubic metres per second inside.
     DigRate, Style::DigRate, {
     m3_per_h / to_m3_per_h = 1.0 / 3600.0, ["m3/h", "m³/h"];
@@ -180,6 +199,11 @@ impl Length {
     /// The length as an amount written in inches or millimetres.
     pub fn small(self) -> Amount {
         Amount::new(self.0, Style::SmallLength)
+    }
+
+    /// The length as an amount written to a hundredth of a millimetre, as of a pipe's wall.
+    pub fn thickness(self) -> Amount {
+        Amount::new(self.0, Style::Thickness)
     }
 }
 
@@ -201,6 +225,13 @@ impl std::ops::Mul<Length> for Area {
     type Output = Volume;
     fn mul(self, other: Length) -> Volume {
         Volume(self.0 * other.0)
+    }
+}
+
+impl std::ops::Mul<Area> for Pressure {
+    type Output = Force;
+    fn mul(self, area: Area) -> Force {
+        Force(self.0 * area.0)
     }
 }
 

@@ -58,6 +58,7 @@ pub fn take_off(
     wire::add_valve_wire(job, network, water, &mut bill);
     wire::add_cable(job, network, &mut bill);
     wire::add_tape(job, network, digging, &mut bill);
+    wire::add_tracer(job, network, digging, &mut bill);
     sleeves::add(job, network, digging, &mut bill);
     ground::add(job, network, digging, &mut bill);
     let items = bill.finish();

@@ -1,10 +1,9 @@
-//! Valve wire by gauge, splices, cable of other services, marking tape.
+//! Valve wire by gauge, splices, cable of other services, marking tape, tracer wire.
 
+use crate::ItemGroup;
 use crate::bill::{Bill, Entry, from_stretches, order_of, priced, slug};
-use crate::{ItemGroup, always_under_pressure};
-use digging::Digging;
+use digging::{Digging, MarkerKind};
 use hydraulics::{Hydraulics, WireRun};
-use job::prices::MethodKind;
 use job::{Job, Sourced};
 use quantity::{Amount, Length, Money, Style};
 use routes::{Line, LineKind, Network, NodeKind, StretchId};
@@ -224,43 +223,50 @@ pub fn add_cable(job: &Job, network: &Network, bill: &mut Bill) {
     }
 }
 
-/// Puts the marking tape on the list: over service, main and valve wire in open trench.
+/// Puts the marking tape on the list.
 pub fn add_tape(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
+    let entry = marker(
+        network,
+        digging,
+        (MarkerKind::Tape, "tape"),
+        &job.prices.item.tape,
+    );
+    bill.add(entry);
+}
+
+/// Puts the tracer wire on the list.
+pub fn add_tracer(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
+    let entry = marker(
+        network,
+        digging,
+        (MarkerKind::Tracer, "tracer"),
+        &job.prices.item.tracer,
+    );
+    bill.add(entry);
+}
+
+fn marker(
+    network: &Network,
+    digging: &Digging,
+    (kind, id): (MarkerKind, &str),
+    price: &Sourced<Money>,
+) -> Entry {
     let stretches: Vec<StretchId> = digging
         .digs
         .iter()
-        .filter(|dig| is_open(job, &dig.method) && is_marked(network, dig.stretch))
+        .filter(|dig| dig.section.markers.iter().any(|m| m.kind == kind))
         .map(|dig| dig.stretch)
         .collect();
     let needed: Length = stretches.iter().map(|s| network.stretch(*s).length).sum();
-    let what = "marking tape".to_owned();
+    let what = kind.label().to_owned();
     let working = order_of(
         &what,
-        "length of the open trenches with service, main or valve wire; cost = order × price",
+        "length of the trenches in whose section it lies; cost = order × price",
     )
     .with(
         "length",
         needed.amount(),
         from_stretches("length", &stretches),
     );
-    bill.add(by_length(
-        "tape",
-        what,
-        ItemGroup::Wire,
-        needed,
-        &job.prices.item.tape,
-        working,
-    ));
-}
-
-fn is_open(job: &Job, method: &job::MethodId) -> bool {
-    let kind = job.prices.method.get(method).map(|m| m.kind);
-    matches!(kind, Some(MethodKind::Hand | MethodKind::Trench))
-}
-
-fn is_marked(network: &Network, stretch: StretchId) -> bool {
-    network.stretch(stretch).carries.iter().any(|&line| {
-        let kind = &network.lines[line].kind;
-        always_under_pressure(kind) || *kind == LineKind::Wire
-    })
+    by_length(id, what, ItemGroup::Wire, needed, price, working)
 }

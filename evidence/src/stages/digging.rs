@@ -4,7 +4,7 @@ use anyhow::{Context, Result, bail};
 use digging::contents::{Thing, arrange, cover_rule, round_area};
 use digging::section::{self, Cut};
 use digging::{earth, hire, work};
-use job::practice::{PipeMaterial, SoilClass};
+use job::practice::{PipeMaterial, SoilClass, nominal};
 use job::{Basis, Moisture, Practice, Soil, Sourced, SurfaceKind, Texture};
 use quantity::{Angle, Length, Money, Ratio, Volume};
 use routes::LineKind;
@@ -81,10 +81,11 @@ fn cut_of(depth: Length) -> Cut {
         material: Some(PipeMaterial::Pvc),
         what: "pipe".to_owned(),
         outside,
+        tube: None,
         count: 1,
         cover: &cover,
     };
-    let layout = arrange(&practice.cut, vec![pipe]);
+    let layout = arrange(&practice, vec![pipe]);
     let soil = soil(Texture::Loam, Ratio::ZERO);
     section::trench(&practice, &soil, &layout, Length::inch(12.0))
 }
@@ -158,8 +159,14 @@ fn cover(inputs: &Inputs) -> Result<Value> {
         .into_iter()
         .find(|kind| kind.label() == surface)
         .with_context(|| format!("there is no surface \"{surface}\""))?;
+    let size = match inputs.optional("size") {
+        Some(name) => nominal(name).with_context(|| format!("\"{name}\" is no nominal size"))?,
+        None => Length::ZERO,
+    };
     let practice = Practice::embedded();
-    Ok(Value::of(cover_rule(&practice.cover, &kind, surface).value))
+    Ok(Value::of(
+        cover_rule(&practice.cover, &kind, size, surface).value,
+    ))
 }
 
 /// By the output of the practice, without stones and roots.

@@ -9,6 +9,7 @@ mod outlets;
 mod planned;
 mod practice;
 mod price;
+mod pull;
 mod routes;
 mod takeoff;
 mod wire;
@@ -26,6 +27,7 @@ pub const ALL: &[Quantities] = &[
     wire::QUANTITIES,
     dimensions::QUANTITIES,
     digging::QUANTITIES,
+    pull::QUANTITIES,
     ground::QUANTITIES,
     routes::QUANTITIES,
     takeoff::QUANTITIES,

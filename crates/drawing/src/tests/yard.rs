@@ -381,7 +381,7 @@ impl Net {
                 "turning": {"bends": 0, "junctions": 0, "more": 0, "cost": 0.0}, "candidates": 1, "findings": nothing},
             "hydraulics": {"pipes": self.pipes, "circuits": nothing, "outlets": nothing,
                 "wires": nothing, "findings": nothing},
-            "digging": {"digs": self.digs, "hires": nothing, "not_hired": nothing, "least": 0, "sets_compared": 1,
+            "digging": {"digs": self.digs, "hires": nothing, "not_hired": nothing, "gap": 0, "sets_compared": 1,
                 "findings": nothing},
             "takeoff": {"items": nothing, "cutting": nothing},
             "schedule": {"tasks": nothing, "days": nothing, "notice_days": 3, "crew": 3,

@@ -43,9 +43,11 @@ fn earth(plan: &Plan) {
         let width = section.width.to_m().midpoint(section.top_width.to_m());
         let cut = section.depth.to_m() * width * length;
         let open = section.width > Length::ZERO;
+        let pits = dig.pull.iter().flat_map(|pull| &pull.pits);
+        let pits: f64 = pits.map(|p| p.bank.to_m3() * p.share.to_one()).sum();
         assert!(
-            near(bank, if open { cut } else { 0.0 }, 1e-6),
-            "{dig:?} {cut}"
+            near(bank, if open { cut } else { pits }, 1e-6),
+            "{dig:?} {cut} {pits}"
         );
     }
     let total = |figure: &str| number(plan, &format!("dig.{figure}"));

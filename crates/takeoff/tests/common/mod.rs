@@ -1,7 +1,7 @@
 //! A small invented yard, drawn by hand: the default practice and prices, a network, sizes and cuts.
 #![allow(dead_code)] // each test uses what it needs
 
-use digging::{Content, Dig, Digging, Earthwork, Section};
+use digging::{Content, Dig, Digging, Earthwork, Fill, Marker, MarkerKind, Section};
 use geo::{LineString, Polygon};
 use hydraulics::{Hydraulics, Pipe, WireRun};
 use job::{
@@ -515,24 +515,28 @@ fn along(network: &Network, line: &Line, mut node: NodeId) -> Length {
 fn digging(job: &Job, network: &Network, method: impl Fn(StretchId) -> &'static str) -> Digging {
     let digs = network
         .iter()
-        .map(|(id, stretch)| {
+        .map(|(id, _)| {
             let name = MethodId(method(id).to_owned());
-            dig(job, id, stretch, name)
+            dig(job, network, id, name)
         })
         .collect();
     Digging {
         digs,
         hires: Vec::new(),
         not_hired: Vec::new(),
-        least: Money::ZERO,
+        gap: Money::ZERO,
         sets_compared: 0,
+        crossings: Vec::new(),
+        near_services: Vec::new(),
+        hand_zones: Vec::new(),
         findings: Vec::new(),
     }
 }
 
 /// Half a metre deep and 15 cm wide where a trench is opened; 2 minutes of digging to the metre.
-fn dig(job: &Job, id: StretchId, stretch: &Stretch, method: MethodId) -> Dig {
+fn dig(job: &Job, network: &Network, id: StretchId, method: MethodId) -> Dig {
     use job::prices::MethodKind;
+    let stretch = network.stretch(id);
     let known = &job.prices.method[&method];
     let metres = stretch.length.to_m();
     let open = matches!(known.kind, MethodKind::Hand | MethodKind::Trench);
@@ -558,12 +562,13 @@ fn dig(job: &Job, id: StretchId, stretch: &Stretch, method: MethodId) -> Dig {
                 outside: Length::inch(1.189),
                 count: 1,
                 cover: Length::m(0.4),
+                middle: Length::m(width * 0.5),
             }],
-            depth_rule: String::new(),
-            width_rule: String::new(),
-            egress: false,
-            protection: false,
+            markers: markers(network, stretch, open),
+            ..Section::default()
         },
+        fill: Fill::default(),
+        slack: Vec::new(),
         earth: Earthwork {
             bank,
             loose: bank * 1.25,
@@ -574,8 +579,27 @@ fn dig(job: &Job, id: StretchId, stretch: &Stretch, method: MethodId) -> Dig {
             lifts: 3,
             ..Earthwork::default()
         },
+        pull: None,
         method,
     }
+}
+
+/// Tape over service, main and valve wire in open trench.
+fn markers(network: &Network, stretch: &Stretch, open: bool) -> Vec<Marker> {
+    let mut kinds = stretch
+        .carries
+        .iter()
+        .map(|line| &network.lines[*line].kind);
+    let taped =
+        |kind: &LineKind| matches!(kind, LineKind::Service | LineKind::Main | LineKind::Wire);
+    if !open || !kinds.any(taped) {
+        return Vec::new();
+    }
+    vec![Marker {
+        kind: MarkerKind::Tape,
+        marks: "pipe".to_owned(),
+        cover: Length::inch(6.0),
+    }]
 }
 
 /// Methods from which tests draw.

@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use super::Faults;
 use crate::overlay::Local;
-use crate::practice::PipeMaterial;
+use crate::practice::{Compactor, PipeMaterial, nominal};
 use crate::prices::MethodKind;
-use crate::{SurfaceKind, Texture};
+use crate::{Moisture, SurfaceKind, Texture};
+use quantity::Length;
 
 const TEXTURES: [Texture; 12] = [
     Texture::Sand,
@@ -51,6 +52,61 @@ pub(super) fn soils(local: &Local, faults: &mut Faults) {
             let types = listed(practice.excavation.slope.keys());
             let what = format!("is \"{}\", which has no slope", kind.value);
             faults.missing(&kind.path, &what, &format!("use one of {types}"));
+        }
+    }
+    for (name, class) in &practice.soil_class {
+        for moisture in [Moisture::Dry, Moisture::Moist, Moisture::Wet] {
+            if !class.moisture.contains_key(&moisture) {
+                let path = format!("practice soil_class.{name}.moisture");
+                let mend = "give dry, moist and wet";
+                faults.missing(&path, "has not every state of moisture", mend);
+            }
+        }
+    }
+    let import = &practice.fill.import_class;
+    if !practice.soil_class.contains_key(&import.value) {
+        let what = format!(
+            "names the soil class \"{}\", and there is none",
+            import.value
+        );
+        faults.missing(&import.path, &what, &format!("use one of {classes}"));
+    }
+}
+
+/// Each table of cover by size has sizes for keys.
+pub(super) fn cover_sizes(local: &Local, faults: &mut Faults) {
+    let cover = &local.practice.cover;
+    for (name, table) in [
+        ("exposed_from", &cover.exposed_from),
+        ("quiet_from", &cover.quiet_from),
+    ] {
+        for size in table.keys().filter(|size| nominal(size).is_none()) {
+            let path = format!("practice cover.{name}.{size}");
+            let mend = "write a nominal size such as \"1-1/4 in\" or \"DN 63\"";
+            faults.stray(&path, "is no size of pipe", mend);
+        }
+    }
+}
+
+/// Each soil class is tamped with something, and whatever tamps it knows its passes.
+pub(super) fn compactors(local: &Local, faults: &mut Faults) {
+    let practice = &local.practice;
+    for (key, compactor) in &practice.compactor {
+        let path = format!("practice compactor.{key}.passes");
+        for class in compactor.lift.keys() {
+            if !compactor.passes.contains_key(class) {
+                let what = format!("has no passes in {class}");
+                faults.missing(&path, &what, "give a number of passes for each lift");
+            }
+        }
+    }
+    for class in practice.soil_class.keys() {
+        let narrow = |c: &Compactor| c.least_width.value <= Length::ZERO;
+        let mut any = practice.compactor.values();
+        if !any.any(|c| narrow(c) && c.lift.contains_key(class)) {
+            let what = format!("has nothing to tamp {class} with in a narrow trench");
+            let mend = "let a hand tool stand with a least width of 0";
+            faults.missing("practice compactor", &what, mend);
         }
     }
 }

@@ -6,7 +6,7 @@ use quantity::{Angle, Celsius, Duration, Quantity};
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
-use crate::practice::{PipeFamily, Practice};
+use crate::practice::{PipeFamily, Practice, Pull};
 use crate::prices::{Method, PriceBook};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
@@ -69,6 +69,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     let mut rows = water_rows(&local.practice);
     rows.extend(digging_rows(&local.practice));
     rows.extend(ground_rows(&local.practice));
+    rows.extend(pull_rows(&local.practice.pull));
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
     rows.extend(price_rows(&local.prices));
     rows.extend(local.prices.method.values().flat_map(method_rows));
@@ -100,6 +101,10 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
     let mut rows = vec![
         row(&p.fill.lift, Range::AboveZero),
         row(&p.fill.tamped_share, Range::Share),
+        row(&p.fill.tamped_low, Range::Share),
+        row(&p.fill.tamped_high, Range::Share),
+        row(&p.fill.moisture_window, Range::Share),
+        row(&p.expansion.bow, Range::AboveZero),
         row(&p.cut.bedding_from_coarse, Range::Share),
         row(&p.excavation.egress_travel, Range::AboveZero),
         row(&p.stones.gravelly, Range::Share),
@@ -126,6 +131,20 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         rows.push(row(&class.bank_to_loose, Range::FromOne));
         rows.push(row(&class.bank_to_compacted, Range::AboveZero));
         rows.push(row(&class.hand_output, Range::AboveZero));
+        rows.push(row(&class.loose_low, Range::FromOne));
+        rows.push(row(&class.dry_density, Range::AboveZero));
+        rows.push(row(&class.optimum, Range::Share));
+        // A heap that stands at a right angle is a wall.
+        let repose = Range::AboveZeroUpTo(Angle::deg(80.0).si(), "80 deg");
+        rows.push(row(&class.repose, repose));
+    }
+    for step in p.excavation.bench.values() {
+        rows.push(row(step, Range::AboveZero));
+    }
+    for compactor in p.compactor.values() {
+        let lifts = compactor.lift.values();
+        rows.extend(lifts.map(|lift| row(lift, Range::AboveZero)));
+        rows.extend(compactor.passes.values().map(count));
     }
     rows
 }
@@ -146,12 +165,50 @@ fn ground_rows(p: &Practice) -> Vec<Row> {
     ]
 }
 
+/// Of a pit dug by hand.
+const LARGEST_PIT: f64 = 10.0;
+
+fn pull_rows(p: &Pull) -> Vec<Row> {
+    let side = Range::AboveZeroUpTo(LARGEST_PIT, "10 m");
+    let mut rows = vec![
+        row(&p.yield_factor, Range::Share),
+        row(&p.time_factor, Range::Share),
+        row(&p.bend_with_fitting, Range::AboveZero),
+        row(&p.scratch, Range::Share),
+        row(&p.stones.clean_to, Range::Share),
+        row(&p.stones.few_to, Range::Share),
+        row(&p.pit.end_length, side),
+        row(&p.pit.end_width, side),
+        row(&p.pit.tap_length, side),
+        row(&p.pit.tap_width, side),
+        row(&p.pit.usual_spacing, Range::AboveZero),
+        row(&p.pit.below, Range::UpTo(LARGEST_PIT, "10 m")),
+    ];
+    for material in [&p.pe, &p.pvc] {
+        let joints = &material.joints;
+        rows.push(row(&material.tensile_yield, Range::AboveZero));
+        rows.push((
+            joints.path.clone(),
+            f64::from(joints.value),
+            Range::UpTo(MOST, "1000"),
+        ));
+    }
+    rows
+}
+
 fn family_rows(family: &PipeFamily) -> Vec<Row> {
-    vec![
+    let mut rows = vec![
         row(&family.c, Range::AboveZero),
         row(&family.modulus, Range::AboveZero),
         row(&family.piece, Range::AboveZero),
-    ]
+    ];
+    rows.extend(
+        family
+            .tensile_yield
+            .iter()
+            .map(|y| row(y, Range::AboveZero)),
+    );
+    rows
 }
 
 fn price_rows(prices: &PriceBook) -> Vec<Row> {
@@ -235,6 +292,13 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
             &practice.takeoff.elbow_from,
             &practice.takeoff.elbow_90_from,
         ],
+        faults,
+    );
+    let stones = &practice.pull.stones;
+    ordered(&[&stones.clean_to, &stones.few_to], faults);
+    ordered(&[&stones.small_over_wall, &stones.large_over_wall], faults);
+    ordered(
+        &[&practice.expansion.coldest, &practice.expansion.laid_at],
         faults,
     );
     let excavation = &practice.excavation;
