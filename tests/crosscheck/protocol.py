@@ -34,6 +34,14 @@ erode
     at the entrance: free ground eroded by the half width, and of it the part that holds the
     entrance. The entrance is a place where the middle of the machine can be.
 
+reach
+    {"op": "reach", "obstacles": [polygon], "fences": [[point, point]],
+     "gates": [{"ends": [point, point], "clear": metres}], "half_width": metres,
+     "places": [point]}
+    {"reached": [whether the middle of the machine gets to each place]}
+    A machine as wide as said that turns on the spot, come in at (-19, -19) on a property from
+    (-20, -20) to (70, 60). A gate lets it through if it is clear for as much as it is wide.
+
 volume
     {"op": "volume", "depth_m": depth, "bottom_width_m": width, "side_slope_h_per_v": horizontal
      run of each side per unit of depth, "length_m": length}

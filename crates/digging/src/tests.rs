@@ -77,6 +77,7 @@ fn the_gate_that_keeps_a_machine_out_is_named() {
     network.stretches[0].ground.blocked = vec![routes::Blocked {
         method: id("ride_trencher"),
         why: "gate GT1 is 48 in clear, 60 in needed".into(),
+        pinch: None,
     }];
     let (digging, _) = plan(&job, &network);
     let dug = &digging.digs[0];

@@ -1,7 +1,10 @@
 //! The kinds of ground that a trench lies in on its way.
 
 use crate::free::{distance, foot_on};
-use crate::reach::{Reach, Solids, Standing};
+use crate::gaps::Pinch;
+use crate::reach::{Erosions, Profile, Reach, Standing};
+use crate::site::Site;
+use crate::way::Way;
 use crate::{
     Blocked, FreeGround, Regions, Relief, StretchGround, Zone, grow, grow_line, polygon_around,
 };
@@ -70,7 +73,7 @@ pub struct Ground {
     zone_names: Vec<Zone>,
     relief: Relief,
     reaches: Vec<Reach>,
-    solids: Solids,
+    site: Site,
     borders: RTree<rstar::primitives::Line<[f64; 2]>>,
     utility_lines: RTree<GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>>,
     facts: Facts,
@@ -82,7 +85,6 @@ struct Facts {
     surfaces: Vec<(SurfaceKind, String)>,
     soils: Vec<(Soil, String)>,
     steeps: Vec<Ratio>,
-    gates: Vec<(String, Length)>,
     surface_elsewhere: Option<u32>,
     soil_elsewhere: Option<u32>,
 }
@@ -95,8 +97,15 @@ impl Ground {
         let soils = Regions::layered(with_polygons(&job.survey.soils, |s| s.polygon.as_ref()));
         let steeps = Regions::layered(with_polygons(&job.survey.steeps, |s| Some(&s.polygon)));
         let (zone_names, zones) = zones(job);
-        let solids = Solids::of(job);
-        let reaches = reaches(job, &solids);
+        let spots: Vec<_> = job
+            .survey
+            .spots
+            .iter()
+            .map(|s| (Coord::from(s.at), s.elevation.to_m()))
+            .collect();
+        let relief = Relief::new(&spots);
+        let site = Site::new(job, &relief, &surfaces, &steeps);
+        let reaches = reaches(job, &site);
         let paved = paved(job, &surfaces);
         let area = grow(
             &job.survey.boundary.polygon,
@@ -108,12 +117,6 @@ impl Ground {
         let property = MultiPolygon::new(vec![job.survey.boundary.polygon.clone()]);
         let bare = FreeGround::with_slack(&property, &solid_outlines(job), AT_THE_WALL);
         let borders = borders(&[&surfaces, &soils, &steeps, &zones], &reaches);
-        let spots: Vec<_> = job
-            .survey
-            .spots
-            .iter()
-            .map(|s| (Coord::from(s.at), s.elevation.to_m()))
-            .collect();
         Self {
             open,
             hard,
@@ -124,9 +127,9 @@ impl Ground {
             steeps,
             zones,
             zone_names,
-            relief: Relief::new(&spots),
+            relief,
             reaches,
-            solids,
+            site,
             borders,
             utility_lines: utility_lines(job),
             facts: Facts::new(job),
@@ -164,9 +167,33 @@ impl Ground {
         Length::m(self.relief.height(place))
     }
 
-    /// The ground that each width of machine gets to.
+    /// The ground that machines of each size get to.
     pub fn reaches(&self) -> &[Reach] {
         &self.reaches
+    }
+
+    /// How the machine of a method stands to a place; nothing if the method moves no machine.
+    pub fn standing(&self, method: &MethodId, place: Coord) -> Option<Standing> {
+        let reach = self.reach_of(method)?;
+        Some(reach.standing(place, &self.site))
+    }
+
+    /// A way from an entrance to a place that the machine of a method gets to, over as little
+    /// protected ground as can be; nothing if it moves no machine or does not fit there.
+    ///
+    /// The way leads through places a metre apart and straight between them: it is a little longer
+    /// than the shortest. Worked out when it is first asked for.
+    pub fn way(&self, method: &MethodId, place: Coord) -> Option<Way> {
+        let reach = self.reach_of(method)?;
+        reach.roads(&self.site).to(reach, &self.site, place)
+    }
+
+    fn reach_of(&self, method: &MethodId) -> Option<&Reach> {
+        self.reaches.iter().find(|r| r.methods.contains(method))
+    }
+
+    pub(crate) fn site(&self) -> &Site {
+        &self.site
     }
 
     /// The class of ground at a place.
@@ -187,7 +214,7 @@ impl Ground {
             standing: self
                 .reaches
                 .iter()
-                .map(|r| r.standing(place, &self.solids))
+                .map(|r| r.standing(place, &self.site))
                 .collect(),
         }
     }
@@ -301,11 +328,12 @@ impl Ground {
             .iter()
             .zip(&class.standing)
             .flat_map(|(reach, standing)| {
-                let why = self.why_blocked(reach, *standing, along);
+                let kept_out = self.why_blocked(reach, *standing, along);
                 reach.methods.iter().filter_map(move |method| {
-                    why.clone().map(|why| Blocked {
+                    kept_out.clone().map(|(why, pinch)| Blocked {
                         method: method.clone(),
                         why,
+                        pinch,
                     })
                 })
             });
@@ -322,36 +350,80 @@ impl Ground {
         }
     }
 
-    fn why_blocked(&self, reach: &Reach, standing: Standing, along: Coord) -> Option<String> {
+    fn why_blocked(
+        &self,
+        reach: &Reach,
+        standing: Standing,
+        along: Coord,
+    ) -> Option<(String, Option<Pinch>)> {
         let needs = Length::m(reach.width);
-        match standing {
-            Standing::Reached => None,
-            Standing::Gate(i) => {
-                let (id, clear) = &self.facts.gates[i as usize];
-                Some(format!(
-                    "gate {id} is {} clear, {} needed",
-                    both(*clear),
-                    both(needs)
-                ))
+        let kept_off = |i: u32| &self.site.kept_off[i as usize].name;
+        let why = match standing {
+            Standing::Reached => return None,
+            Standing::Narrow(i) => {
+                let pinch = reach.pinch(i);
+                return Some((too_narrow(pinch), Some(pinch.clone())));
             }
-            Standing::CutOff => Some(format!("no way in that is {} wide", both(needs))),
+            Standing::Turning => return Some(self.why_not_turned(reach, along)),
+            Standing::CutOff => format!("no way in that is {} wide", both(needs)),
             Standing::Near(i) => {
-                let away = self
-                    .solids
-                    .nearest(along, reach.width)
-                    .map_or(0.0, |(away, _)| away);
-                let away = Length::m(away);
-                Some(format!(
+                let near = self.site.solids.nearest(along, reach.width);
+                let away = Length::m(near.map_or(0.0, |(away, _)| away));
+                format!(
                     "{} from {}, {} needed to stand",
                     both(away),
-                    self.solids.name(i),
+                    self.site.solids.name(i),
                     both(needs * 0.5)
-                ))
+                )
             }
-            Standing::OverBoundary => Some(format!(
-                "less than {} from the property line",
-                both(needs * 0.5)
-            )),
+            Standing::OverBoundary => {
+                format!("less than {} from the property line", both(needs * 0.5))
+            }
+            Standing::KeptOff(i) => format!("{} is not driven over", kept_off(i)),
+            Standing::BehindKeptOff(i) => {
+                format!("{} lies on the way and is not driven over", kept_off(i))
+            }
+            Standing::Steep(i) => too_steep(reach, i, "here"),
+            Standing::BehindSteep(i) => too_steep(reach, i, "on the way"),
+        };
+        Some((why, None))
+    }
+
+    /// Why a machine that fits does not come to a place: it is too steep across, or the passage that is
+    /// nearest is too narrow to turn in.
+    fn why_not_turned(&self, reach: &Reach, along: Coord) -> (String, Option<Pinch>) {
+        let (slope, _) = self.site.slopes.at(along);
+        let limits = reach.limits();
+        if slope > limits.any_way() {
+            let why = format!(
+                "the ground slopes {}, and the machine drives on {} up and down and {} across",
+                percent(slope),
+                percent(limits.along),
+                percent(limits.across)
+            );
+            return (why, None);
+        }
+        let turning = Length::m(reach.turning);
+        let why = format!("turns about in {}", both(turning));
+        match self.site.pinch_near(along, reach.width, reach.turning) {
+            Some(pinch) => {
+                let why = format!(
+                    "{why}, and no straight way leads in; {} is {} wide",
+                    between(&pinch),
+                    both(pinch.clear)
+                );
+                (why, Some(pinch))
+            }
+            None if reach.has_lanes() => {
+                let why = format!(
+                    "{why}, and no straight way leads in on which it keeps to {} up and down and {} \
+                     across",
+                    percent(limits.along),
+                    percent(limits.across)
+                );
+                (why, None)
+            }
+            None => (format!("{why}, and no straight way leads in"), None),
         }
     }
 
@@ -406,11 +478,6 @@ impl Facts {
                 .map(|s| (s.soil, s.id.clone()))
                 .collect(),
             steeps: survey.steeps.iter().map(|s| s.slope).collect(),
-            gates: survey
-                .gates
-                .iter()
-                .map(|g| (g.id.clone(), g.clear_width))
-                .collect(),
             surface_elsewhere: elsewhere(
                 survey
                     .surfaces
@@ -421,6 +488,39 @@ impl Facts {
             soil_elsewhere: elsewhere(survey.soils.iter().map(|s| s.polygon.is_none()).collect()),
         }
     }
+}
+
+/// What a pinch is called.
+fn between(pinch: &Pinch) -> String {
+    let [a, b] = &pinch.between;
+    if a == b {
+        format!("the passage in {a}")
+    } else {
+        format!("the passage between {a} and {b}")
+    }
+}
+
+fn too_narrow(pinch: &Pinch) -> String {
+    let (clear, needed) = (both(pinch.clear), both(pinch.needed));
+    match &pinch.gate {
+        Some(gate) => format!("gate {gate} is {clear} clear, {needed} needed"),
+        None => format!("{} is {clear} wide, {needed} needed", between(pinch)),
+    }
+}
+
+fn too_steep(reach: &Reach, index: u32, place: &str) -> String {
+    let (steep, limits) = (reach.steep(index), reach.limits());
+    format!(
+        "{} {place} slopes {}; the machine drives on {} up and down and {} across",
+        steep.name,
+        percent(steep.slope),
+        percent(limits.along),
+        percent(limits.across)
+    )
+}
+
+fn percent(slope: f64) -> String {
+    format!("{:.0}%", slope * 100.0)
 }
 
 /// A length in both systems, for sentences that are made before the reader's units are known.
@@ -548,25 +648,28 @@ fn zones(job: &Job) -> (Vec<Zone>, Regions) {
     (names, Regions::new(polygons))
 }
 
-/// One reach for each width of body among the machines that dig or pull.
-fn reaches(job: &Job, solids: &Solids) -> Vec<Reach> {
-    let mut widths: BTreeMap<u64, Vec<MethodId>> = BTreeMap::new();
+/// One reach for each size and footing among the machines that dig or pull.
+fn reaches(job: &Job, site: &Site) -> Vec<Reach> {
+    let mut profiles: BTreeMap<[u64; 4], (Profile, Vec<MethodId>)> = BTreeMap::new();
     for (id, method) in &job.prices.method {
         if matches!(method.kind, MethodKind::Trench | MethodKind::Pull) {
-            let width = method.body_width.value.to_m().max(0.0);
-            widths.entry(width.to_bits()).or_default().push(id.clone());
+            let profile = Profile::of(method);
+            let alike = profiles.entry(profile.key());
+            alike.or_insert((profile, Vec::new())).1.push(id.clone());
         }
     }
-    // The bits of non-negative floats sort as the floats do.
-    widths
-        .into_iter()
-        .map(|(bits, methods)| Reach::new(job, solids, f64::from_bits(bits), methods))
+    let mut erosions = Erosions::default();
+    profiles
+        .into_values()
+        .map(|(profile, methods)| Reach::new(job, site, profile, methods, &mut erosions))
         .collect()
 }
 
 fn borders(regions: &[&Regions], reaches: &[Reach]) -> RTree<rstar::primitives::Line<[f64; 2]>> {
     let edges = regions.iter().flat_map(|r| r.edges());
-    let reach_edges = reaches.iter().flat_map(|r| r.parts().edges());
+    let reach_edges = reaches
+        .iter()
+        .flat_map(|r| r.parts().edges().chain(r.pockets().edges()));
     let lines = edges.chain(reach_edges).map(|line| {
         rstar::primitives::Line::new([line.start.x, line.start.y], [line.end.x, line.end.y])
     });

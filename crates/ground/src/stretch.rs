@@ -1,5 +1,6 @@
 //! What the ground is like at a stretch, in the words of the job.
 
+use crate::gaps::Pinch;
 use job::{MethodId, Soil, SurfaceKind};
 use quantity::Ratio;
 use schemars::JsonSchema;
@@ -25,12 +26,14 @@ pub struct StretchGround {
 }
 
 /// A method whose body cannot get to a stretch.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Blocked {
     /// The method.
     pub method: MethodId,
     /// What keeps it out, such as the gate that is too narrow and by how much.
     pub why: String,
+    /// The gap that it would have to fit through or turn in, if that keeps it out.
+    pub pinch: Option<Pinch>,
 }
 
 /// A zone in which one digs by hand.

@@ -4,7 +4,7 @@
 //! that counts.
 
 use crate::sourced::{FromScalar, scalar};
-use crate::{Moisture, Sourced, Texture};
+use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
     Angle, Celsius, Current, Density, DigRate, Expansion, Length, LinearResistance, Pressure,
     Ratio, Velocity, Voltage,
@@ -21,6 +21,8 @@ pub struct Practice {
     pub clearance: Clearance,
     /// Trees.
     pub roots: Roots,
+    /// What machines drive over.
+    pub travel: TravelRules,
     /// Buried services of others.
     pub utility: UtilityRules,
     /// Crossing paving.
@@ -100,6 +102,38 @@ pub struct Roots {
     pub no_dig_per_trunk: Sourced<Ratio>,
     /// Time of digging by hand among roots over the time outside.
     pub hand_factor: Sourced<Ratio>,
+}
+
+/// What machines drive over.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TravelRules {
+    /// Over protected roots.
+    pub roots: Sourced<Travel>,
+    /// Over each kind of surface.
+    pub surface: BTreeMap<SurfaceKind, Sourced<Travel>>,
+}
+
+/// Whether machines drive over something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Travel {
+    /// Without further ado.
+    Free,
+    /// On boards or mats laid for them.
+    Protected,
+    /// Not at all.
+    Never,
+}
+
+impl FromScalar for Travel {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "free" => Ok(Self::Free),
+            "protected" => Ok(Self::Protected),
+            "never" => Ok(Self::Never),
+            _ => Err(format!("\"{text}\" is none of free, protected, never")),
+        }
+    }
 }
 
 /// Buried services of others.
@@ -782,6 +816,11 @@ impl PipeSize {
 }
 
 impl Practice {
+    /// Whether machines drive over a surface. The reader refuses a practice in which one is missing.
+    pub fn travel_over(&self, surface: SurfaceKind) -> Travel {
+        self.travel.surface[&surface].value
+    }
+
     /// The soil class of a texture. The reader refuses a practice in which one is missing.
     pub fn soil_class_of(&self, texture: Texture) -> &SoilClass {
         &self.soil_class[&self.texture[&texture].value]

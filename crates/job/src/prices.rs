@@ -113,6 +113,12 @@ pub struct Method {
     pub kind: MethodKind,
     /// Width of machine or person that has to get through.
     pub body_width: Sourced<Length>,
+    /// Diameter of the circle in which it turns about; as wide as the body if none is given.
+    pub turning_room: Option<Sourced<Length>>,
+    /// Room that it needs at work beyond half its body, on one side; none if none is given.
+    pub side_room: Option<Sourced<Length>>,
+    /// Room that it needs beyond each end of a run, in line with it; none if none is given.
+    pub end_room: Option<Sourced<Length>>,
     /// Widths it cuts, from the narrowest on, separated by commas in the file.
     pub cut_width: Sourced<Widths>,
     /// Greatest depth of the cut.
@@ -131,8 +137,10 @@ pub struct Method {
     pub max_coarse: Sourced<Ratio>,
     /// Largest stone that it copes with, if the method limits it.
     pub max_stone: Option<Sourced<Length>>,
-    /// Steepest ground it works on.
+    /// Steepest ground it works on and drives up, down or along.
     pub max_slope: Sourced<Ratio>,
+    /// Steepest slope across its way on which it drives; as up and down if none is given.
+    pub max_cross_slope: Option<Sourced<Ratio>>,
     /// Least slope for which it is meant, if any (pinning on the surface).
     pub min_slope: Option<Sourced<Ratio>>,
     /// People at work.
@@ -143,7 +151,7 @@ pub struct Method {
     pub pace: BTreeMap<String, Sourced<Velocity>>,
     /// Time to set up at each stretch.
     pub setup: Sourced<Duration>,
-    /// Room it needs in line beyond each end of a run; shorter runs it does not start.
+    /// Shorter runs it does not start.
     pub shortest_run: Sourced<Length>,
     /// What its machine costs, if it needs one.
     pub hire: Option<Hire>,
@@ -254,4 +262,6 @@ pub struct Earth {
     pub haul: Sourced<Money>,
     /// Shoring, per square metre of trench side; sloping is paid for by the earth that it moves.
     pub shoring: Sourced<Money>,
+    /// Boards or mats under a machine's way, laid and lifted, per square metre of way.
+    pub ground_protection: Sourced<Money>,
 }

@@ -1,7 +1,7 @@
 //! Stones, marks, heights, and where a machine gets to.
 
 use anyhow::{Context, Result, bail};
-use geo::{Area as _, Buffer, Coord, Intersects, MultiPolygon, Point};
+use geo::{Area as _, BooleanOps, Coord, Intersects, MultiPolygon, Point, unary_union};
 use ground::{Relief, angle_between, eroded};
 use job::{Practice, ServiceClass};
 use quantity::{Area, Length};
@@ -74,15 +74,10 @@ fn slope(inputs: &Inputs) -> Result<Value> {
 /// The area in which the middle of a machine can be that has come in at a place.
 fn reached(inputs: &Inputs) -> Result<Value> {
     let half = (inputs.get::<Length>("width")? * 0.5).to_m();
-    let boundary = inputs.polygons("boundary")?;
-    let boundary = boundary.first().context("the boundary is empty")?;
-    let grown: Vec<MultiPolygon> = inputs
-        .polygons("obstacles")?
-        .iter()
-        .map(|obstacle| obstacle.buffer(half))
-        .collect();
+    let boundary = MultiPolygon::new(inputs.polygons("boundary")?);
+    let free = boundary.difference(&unary_union(&inputs.polygons("obstacles")?));
     let entrance = Point::from(inputs.place("entrance")?);
-    let places = eroded(boundary, &grown, half);
+    let places = eroded(&free, half);
     let parts = places.iter().filter(|part| part.intersects(&entrance));
     Ok(Value::of(Area::m2(
         parts.map(|part| part.unsigned_area()).sum(),

@@ -103,7 +103,7 @@ fn about_a_trench_along_a_wall() {
     let beside = |p: &Place| (7.3..12.7).contains(&p.x) && (p.y - 10.0).abs() > 4.5;
     let mut stretches = network.stretches.iter();
     let along = stretches
-        .position(|s| s.path.len() == 2 && s.path.iter().all(beside))
+        .position(|s| s.path.len() >= 2 && s.path.iter().all(beside))
         .unwrap();
     let (a, b) = (
         network.stretches[along].path[0],

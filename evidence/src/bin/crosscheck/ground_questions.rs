@@ -1,9 +1,10 @@
 //! What the ground is like: where a machine gets to, how high a place is, what a line costs.
 
 use anyhow::{Context, Result, bail};
-use geo::{Area, Buffer, Intersects, Point};
-use ground::{Ground, Relief, eroded};
-use job::{Job, ReadOptions};
+use geo::{Area, BooleanOps, Intersects, MultiPolygon, Point, unary_union};
+use ground::{Ground, Relief, Standing, eroded};
+use job::{Job, MethodId, ReadOptions};
+use quantity::Length;
 use serde_json::{Value, json};
 
 use crate::json::{list, number, point, polygon, polygons};
@@ -11,12 +12,10 @@ use crate::json::{list, number, point, polygon, polygons};
 pub fn erode(question: &Value) -> Result<Value> {
     let half_width = number(&question["half_width"])?;
     let obstacles = polygons(&question["obstacles"])?;
-    let grown: Vec<_> = obstacles
-        .iter()
-        .map(|obstacle| obstacle.buffer(half_width))
-        .collect();
+    let area = MultiPolygon::new(vec![polygon(&question["boundary"])?]);
+    let free = area.difference(&unary_union(&obstacles));
     let entrance = Point::from(point(&question["entrance"])?);
-    let places = eroded(&polygon(&question["boundary"])?, &grown, half_width);
+    let places = eroded(&free, half_width);
     let reached = places.iter().filter(|part| part.intersects(&entrance));
     Ok(json!({"area": reached.map(Area::unsigned_area).sum::<f64>()}))
 }
@@ -36,12 +35,49 @@ pub fn elevation(question: &Value) -> Result<Value> {
     Ok(json!({"z": heights}))
 }
 
+/// Which places a machine that turns on the spot gets to on a site with fences and gates.
+pub fn reach(question: &Value) -> Result<Value> {
+    let width = Length::m(number(&question["half_width"])? * 2.0);
+    let mut job = job_with(site_features(question)?)?;
+    let machine = MethodId("walk_trencher".to_owned());
+    job.prices.method.retain(|id, _| *id == machine);
+    let method = job.prices.method.get_mut(&machine);
+    let method = method.context("the price book has no walk-behind trencher")?;
+    method.body_width.value = width;
+    method.turning_room = None;
+    let ground = Ground::new(&job);
+    let places = list(&question["places"])?.iter().map(point);
+    let reached = places
+        .map(|place| Ok(ground.standing(&machine, place?) == Some(Standing::Reached)))
+        .collect::<Result<Vec<bool>>>()?;
+    Ok(json!({"reached": reached}))
+}
+
+fn site_features(question: &Value) -> Result<Vec<Value>> {
+    let mut features = Vec::new();
+    for (index, obstacle) in list(&question["obstacles"])?.iter().enumerate() {
+        let kind = json!({"kind": "obstacle", "obstacle": "other"});
+        features.push(feature(&format!("O{index}"), ring(obstacle)?, kind));
+    }
+    let line = |ends: &Value| json!({"type": "LineString", "coordinates": ends});
+    for (index, fence) in list(&question["fences"])?.iter().enumerate() {
+        let kind = json!({"kind": "obstacle", "obstacle": "fence"});
+        features.push(feature(&format!("F{index}"), line(fence), kind));
+    }
+    for (index, gate) in list(&question["gates"])?.iter().enumerate() {
+        let clear = number(&gate["clear"])?;
+        let kind = json!({"kind": "gate", "clear_width": format!("{clear} m")});
+        features.push(feature(&format!("G{index}"), line(&gate["ends"]), kind));
+    }
+    Ok(features)
+}
+
 /// A line over a job whose surfaces are those of the question, each known again by its id.
 pub fn cost(question: &Value) -> Result<Value> {
     let surfaces = list(&question["surfaces"])?;
     let (from, to) = (point(&question["from"])?, point(&question["to"])?);
     let base = number(&question["base_cost"])?;
-    let ground = Ground::new(&job_with(surfaces)?);
+    let ground = Ground::new(&job_with(surface_features(surfaces)?)?);
     let length = (to - from).x.hypot((to - from).y);
     let mut cost = 0.0;
     for span in ground.spans(from, to) {
@@ -55,8 +91,22 @@ pub fn cost(question: &Value) -> Result<Value> {
     Ok(json!({"cost": cost}))
 }
 
-/// An invented job around surfaces; all else stands outside of where they may lie.
-fn job_with(surfaces: &[Value]) -> Result<Job> {
+fn surface_features(surfaces: &[Value]) -> Result<Vec<Value>> {
+    let kind = json!({"kind": "surface", "surface": "bed"});
+    let surfaces = surfaces.iter().enumerate();
+    surfaces
+        .map(|(i, s)| {
+            Ok(feature(
+                &format!("S{i}"),
+                ring(&s["polygon"])?,
+                kind.clone(),
+            ))
+        })
+        .collect()
+}
+
+/// An invented job around other features; its own stand outside of where they may lie.
+fn job_with(others: Vec<Value>) -> Result<Job> {
     let at = |x: f64, y: f64| json!({"type": "Point", "coordinates": [x, y]});
     let mut features = vec![
         feature(
@@ -100,13 +150,7 @@ fn job_with(surfaces: &[Value]) -> Result<Job> {
             json!({"kind": "head", "circuit": "C1", "flow": "2 gpm", "pressure": "30 psi"}),
         ),
     ];
-    for (index, surface) in surfaces.iter().enumerate() {
-        features.push(feature(
-            &format!("S{index}"),
-            ring(&surface["polygon"])?,
-            json!({"kind": "surface", "surface": "bed"}),
-        ));
-    }
+    features.extend(others);
     let text = json!({
         "type": "FeatureCollection",
         "spadework": {
@@ -118,7 +162,7 @@ fn job_with(surfaces: &[Value]) -> Result<Job> {
     .to_string();
     match job::read(&text, &ReadOptions::default()) {
         Ok(reading) => Ok(reading.job),
-        Err(findings) => bail!("the job around the surfaces is refused: {findings:?}"),
+        Err(findings) => bail!("the job is refused: {findings:?}"),
     }
 }
 

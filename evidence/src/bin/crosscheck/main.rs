@@ -30,6 +30,7 @@ fn answer(line: &str) -> Result<Value> {
     {
         "shortest_path" => paths::shortest_path(&question),
         "erode" => ground_questions::erode(&question),
+        "reach" => ground_questions::reach(&question),
         "elevation" => ground_questions::elevation(&question),
         "ground_cost" => ground_questions::cost(&question),
         "friction" => formulas::friction(&question),

@@ -170,9 +170,14 @@ pub(super) fn wires(local: &Local, faults: &mut Faults) {
     }
 }
 
-/// Each surface can be put back.
+/// Each surface can be put back, and machines drive over it or not.
 pub(super) fn surfaces(local: &Local, faults: &mut Faults) {
     for surface in SurfaceKind::ALL {
+        if !local.practice.travel.surface.contains_key(&surface) {
+            let path = format!("practice travel.surface ({})", surface.label());
+            let mend = "write \"free\", \"protected\" or \"never\"";
+            faults.missing(&path, "says nothing of machines", mend);
+        }
         if !local.prices.restore.contains_key(&surface) {
             let path = format!("prices restore ({})", surface.label());
             faults.missing(&path, "has no price", "give its price per square metre");

@@ -225,6 +225,9 @@ fn price_rows(prices: &PriceBook) -> Vec<Row> {
     ]
 }
 
+/// Of a machine, in metres.
+const MOST_ROOM: f64 = 100.0;
+
 fn method_rows(method: &Method) -> Vec<Row> {
     let mut rows = vec![
         row(&method.body_width, Range::AboveZero),
@@ -232,6 +235,11 @@ fn method_rows(method: &Method) -> Vec<Row> {
         count(&method.crew),
     ];
     rows.extend(method.pace.values().map(|pace| row(pace, Range::AboveZero)));
+    let room = Range::UpTo(MOST_ROOM, "100 m");
+    let rooms = [&method.turning_room, &method.side_room, &method.end_room];
+    rows.extend(rooms.into_iter().flatten().map(|stated| row(stated, room)));
+    let across = method.max_cross_slope.iter();
+    rows.extend(across.map(|slope| row(slope, Range::Share)));
     rows
 }
 
@@ -301,6 +309,11 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
         &[&practice.expansion.coldest, &practice.expansion.laid_at],
         faults,
     );
+    for method in local.prices.method.values() {
+        if let Some(room) = &method.turning_room {
+            ordered(&[&method.body_width, room], faults);
+        }
+    }
     let excavation = &practice.excavation;
     ordered(
         &[&excavation.protection_depth, &excavation.engineer_depth],
