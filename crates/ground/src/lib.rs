@@ -21,6 +21,7 @@ mod gaps;
 mod inside;
 mod reach;
 mod regions;
+mod rim;
 mod room;
 mod site;
 mod slopes;

@@ -293,6 +293,9 @@ impl Reach {
 
     /// How far the machine drives straight from a place where it fits.
     fn ahead(&self, site: &Site, from: Coord, heading: Coord, most: f64) -> f64 {
+        if self.has_lanes && !site.slopes.admits(from, heading, self.limits) {
+            return 0.0;
+        }
         let room = self.fits.exit(from, heading, most);
         if self.has_lanes {
             site.slopes.admitted(from, heading, room, self.limits)

@@ -15,6 +15,9 @@ use rstar::{RTree, primitives::GeomWithData};
 /// How far from an entrance a machine's middle may begin, in metres.
 const ENTRY: f64 = 3.0;
 
+/// The circles about an entrance on which it may begin.
+const ENTRY_RINGS: u32 = 4;
+
 /// Beyond half its clear width, the places from which a gate is driven through, in metres.
 const BESIDE_GATE: [f64; 3] = [0.05, 0.3, 0.6];
 
@@ -205,9 +208,11 @@ fn gap_headings(solids: &Solids, gap: Gap) -> Vec<Coord> {
 fn entries(job: &Job, solids: &Solids) -> Vec<Coord> {
     let accesses = job.survey.accesses.iter().map(|a| Coord::from(a.at));
     let around = accesses.flat_map(|access| {
-        let rings = (1..=12u32).flat_map(move |ring| {
-            let away = ENTRY * f64::from(ring) / 12.0;
-            compass().map(move |heading| access + heading * away)
+        let rings = (1..=ENTRY_RINGS).flat_map(move |ring| {
+            let away = ENTRY * f64::from(ring) / f64::from(ENTRY_RINGS);
+            // Every other direction, by turns.
+            let directions = compass().skip(ring as usize % 2).step_by(2);
+            directions.map(move |heading| access + heading * away)
         });
         std::iter::once(access)
             .chain(rings)

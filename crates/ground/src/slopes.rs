@@ -42,10 +42,14 @@ pub(crate) struct Slopes {
     corner: Coord,
     cell: f64,
     columns: usize,
-    /// Rise per metre to the right and up, row by row.
+    /// Rise per metre to the right and up, row by row; empty without spot elevations.
     falls: Vec<Coord>,
+    /// Whether ground of a stated slope may lie in a cell.
+    has_stated: Vec<bool>,
     steeps: Regions,
     stated: Vec<(String, f64)>,
+    /// The steepest of all ground.
+    steepest: f64,
 }
 
 impl Slopes {
@@ -64,12 +68,17 @@ impl Slopes {
             Vec::new()
         };
         let stated = job.survey.steeps.iter();
-        let stated = stated.map(|s| (s.id.clone(), s.slope.to_one())).collect();
+        let stated: Vec<(String, f64)> = stated.map(|s| (s.id.clone(), s.slope.to_one())).collect();
+        let has_stated = has_stated(steeps, corner, cell, columns, rows);
+        let by_spots = falls.iter().map(|f| f.x.hypot(f.y));
+        let steepest = stated.iter().map(|(_, slope)| *slope).chain(by_spots);
         Self {
+            steepest: steepest.fold(0.0, f64::max),
             corner,
             cell,
             columns,
             falls,
+            has_stated,
             steeps: steeps.clone(),
             stated,
         }
@@ -77,40 +86,51 @@ impl Slopes {
 
     /// The slope at a place, and the rise per metre to the right and up by the spot elevations.
     pub fn at(&self, place: Coord) -> (f64, Coord) {
-        let fall = self.fall(place);
-        let stated = self.steeps.at(place);
-        let stated = stated.map_or(0.0, |i| self.stated[i as usize].1);
+        let (stated, fall) = self.parts_at(place);
         (stated.max(fall.x.hypot(fall.y)), fall)
     }
 
-    fn fall(&self, place: Coord) -> Coord {
-        let column = ((place.x - self.corner.x) / self.cell).floor();
-        let row = ((place.y - self.corner.y) / self.cell).floor();
+    /// The stated slope at a place, and the fall by the spot elevations.
+    fn parts_at(&self, place: Coord) -> (f64, Coord) {
+        let column = (place.x - self.corner.x) / self.cell;
+        let row = (place.y - self.corner.y) / self.cell;
         if column < 0.0 || row < 0.0 || column >= self.columns as f64 {
-            return Coord::zero();
+            return (0.0, Coord::zero());
         }
         let index = row as usize * self.columns + column as usize;
-        self.falls.get(index).copied().unwrap_or_default()
+        let fall = self.falls.get(index).copied().unwrap_or_default();
+        let is_stated = self.has_stated.get(index).copied().unwrap_or_default();
+        let stated = if is_stated {
+            self.steeps.at(place)
+        } else {
+            None
+        };
+        (stated.map_or(0.0, |i| self.stated[i as usize].1), fall)
     }
 
     /// Whether a machine may head so (a unit vector) at a place. Where the survey states a slope and
     /// not which way it falls, the heading is taken for the worst.
     pub fn admits(&self, place: Coord, heading: Coord, limits: Limits) -> bool {
-        let (slope, fall) = self.at(place);
-        if slope <= limits.any_way() {
+        let (stated, fall) = self.parts_at(place);
+        let by_spots = fall.x * fall.x + fall.y * fall.y;
+        if stated <= limits.any_way() && by_spots <= limits.any_way() * limits.any_way() {
             return true;
         }
-        let steepest = fall.x.hypot(fall.y);
+        let steepest = by_spots.sqrt();
         if steepest <= 0.0 {
             return false;
         }
-        let along = (heading.x * fall.x + heading.y * fall.y).abs() / steepest;
-        let across = (heading.x * fall.y - heading.y * fall.x).abs() / steepest;
-        slope * along <= limits.along && slope * across <= limits.across
+        let steeper = (stated / steepest).max(1.0);
+        let along = (heading.x * fall.x + heading.y * fall.y).abs() * steeper;
+        let across = (heading.x * fall.y - heading.y * fall.x).abs() * steeper;
+        along <= limits.along && across <= limits.across
     }
 
     /// How far a machine may head so from a place, at most so many metres.
     pub fn admitted(&self, from: Coord, heading: Coord, most: f64, limits: Limits) -> f64 {
+        if self.steepest <= limits.any_way() {
+            return most;
+        }
         let step = self.cell / 2.0;
         let mut done = 0.0;
         while done < most {
@@ -191,6 +211,29 @@ pub(crate) struct Steeper {
     pub name: String,
     pub slope: f64,
     pub area: MultiPolygon,
+}
+
+fn has_stated(
+    steeps: &Regions,
+    corner: Coord,
+    cell: f64,
+    columns: usize,
+    rows: usize,
+) -> Vec<bool> {
+    if steeps.polygons().is_empty() {
+        return Vec::new();
+    }
+    let mut found = vec![false; columns * rows];
+    let bounds = steeps.polygons().iter();
+    for bounds in bounds.filter_map(|(_, polygon)| polygon.bounding_rect()) {
+        let [low, high] = [bounds.min(), bounds.max()].map(|at| (at - corner) / cell);
+        for row in low.y.max(0.0) as usize..rows.min(high.y.max(0.0) as usize + 1) {
+            for column in low.x.max(0.0) as usize..columns.min(high.x.max(0.0) as usize + 1) {
+                found[row * columns + column] = true;
+            }
+        }
+    }
+    found
 }
 
 fn falls(relief: &Relief, corner: Coord, cell: f64, columns: usize, rows: usize) -> Vec<Coord> {

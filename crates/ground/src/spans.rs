@@ -45,6 +45,9 @@ pub struct Span {
     pub class: Class,
 }
 
+/// Between borders nearer to each other than this share of a line nothing is looked up.
+const SHORTEST: f64 = 1e-9;
+
 /// Where a straight line crosses a buried service.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Crosses {
@@ -74,10 +77,14 @@ pub struct Ground {
     relief: Relief,
     reaches: Vec<Reach>,
     site: Site,
-    borders: RTree<rstar::primitives::Line<[f64; 2]>>,
+    /// Where ground of one kind ends: the survey's own kinds (layer 0) and what each machine gets to
+    /// (from layer 1 on).
+    borders: RTree<Border>,
     utility_lines: RTree<GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>>,
     facts: Facts,
 }
+
+type Border = GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>;
 
 /// What [`Ground::describe`] needs of the survey.
 #[derive(Debug, Clone)]
@@ -198,6 +205,15 @@ impl Ground {
 
     /// The class of ground at a place.
     pub fn class_at(&self, place: Coord) -> Class {
+        let reaches = self.reaches.iter();
+        Class {
+            standing: reaches.map(|r| r.standing(place, &self.site)).collect(),
+            ..self.surveyed_at(place)
+        }
+    }
+
+    /// The class of ground at a place without how machines stand to it.
+    fn surveyed_at(&self, place: Coord) -> Class {
         let mut zones: Vec<Zone> = self
             .zones
             .all_at(place)
@@ -211,39 +227,61 @@ impl Ground {
             soil: self.soils.at(place).or(self.facts.soil_elsewhere),
             steep: self.steeps.at(place),
             zones,
-            standing: self
-                .reaches
-                .iter()
-                .map(|r| r.standing(place, &self.site))
-                .collect(),
+            standing: Vec::new(),
         }
     }
 
-    /// The classes of ground along a straight line, in order; spans of the same class are one.
+    /// The classes of ground along a straight line, in order; spans of the same class are one. Each
+    /// kind of ground, and how each machine stands to it, is looked up halfway between its own borders.
     pub fn spans(&self, a: Coord, b: Coord) -> Vec<Span> {
-        let mut shares = self.border_shares(a, b);
-        shares.push(1.0);
+        let layers = self.border_shares(a, b);
+        let pieces = layers.iter().enumerate().flat_map(|(layer, shares)| {
+            let from = std::iter::once(0.0).chain(shares.iter().copied());
+            let to = shares.iter().copied().chain([1.0]);
+            let long = from.zip(to).filter(|(from, to)| to - from >= SHORTEST);
+            long.map(move |(from, to)| (from, to, layer))
+        });
+        let mut pieces: Vec<(f64, f64, usize)> = pieces.collect();
+        pieces.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.2.cmp(&q.2)));
+        // Every layer has a piece that begins with the line.
+        let mut class = Class {
+            standing: vec![Standing::OverBoundary; self.reaches.len()],
+            ..self.surveyed_at(a)
+        };
         let mut spans: Vec<Span> = Vec::new();
-        let mut from = 0.0;
-        for to in shares {
-            if to - from < 1e-9 {
-                continue;
+        for (from, to, layer) in pieces {
+            let middle = a + (b - a) * ((from + to) / 2.0);
+            if layer > 0 {
+                class.standing[layer - 1] = self.reaches[layer - 1].standing(middle, &self.site);
+            } else {
+                let standing = std::mem::take(&mut class.standing);
+                class = Class {
+                    standing,
+                    ..self.surveyed_at(middle)
+                };
             }
-            let class = self.class_at(a + (b - a) * ((from + to) / 2.0));
             match spans.last_mut() {
-                Some(last) if last.class == class => last.to = to,
-                _ => spans.push(Span { from, to, class }),
+                Some(last) if from - last.from < SHORTEST => last.class.clone_from(&class),
+                Some(last) if last.class == class => {}
+                _ => spans.push(Span {
+                    from,
+                    to: 1.0,
+                    class: class.clone(),
+                }),
             }
-            from = to;
         }
-        if let Some(last) = spans.last_mut() {
-            last.to = 1.0;
-        } else {
-            spans.push(Span {
-                from: 0.0,
-                to: 1.0,
-                class: self.class_at(a),
-            });
+        for i in 1..spans.len() {
+            spans[i - 1].to = spans[i].from;
+        }
+        spans.dedup_by(|next, last| {
+            let alike = next.class == last.class;
+            if alike {
+                last.to = next.to;
+            }
+            alike
+        });
+        if let Some(first) = spans.first_mut() {
+            first.from = 0.0;
         }
         spans
     }
@@ -299,7 +337,7 @@ impl Ground {
         let mut feet: Vec<Coord> = self
             .borders
             .locate_within_distance([place.x, place.y], reach * reach)
-            .map(|border| foot_on(Line::new(to_coord(border.from), to_coord(border.to)), place))
+            .map(|border| foot_on(crate::solids::line(border.geom()), place))
             .collect();
         let away = |foot: &Coord| distance(*foot, place);
         feet.sort_by(|a, b| away(a).total_cmp(&away(b)).then(a.x.total_cmp(&b.x)));
@@ -427,29 +465,33 @@ impl Ground {
         }
     }
 
-    fn border_shares(&self, a: Coord, b: Coord) -> Vec<f64> {
+    /// Where a straight line crosses the borders of each layer, as shares of it in ascending order.
+    fn border_shares(&self, a: Coord, b: Coord) -> Vec<Vec<f64>> {
+        let mut shares = vec![Vec::new(); 1 + self.reaches.len()];
         let line = Line::new(a, b);
         let along = b - a;
         let length2 = along.x * along.x + along.y * along.y;
         if length2 <= 0.0 {
-            return Vec::new();
+            return shares;
         }
         let share = |p: Coord| ((p.x - a.x) * along.x + (p.y - a.y) * along.y) / length2;
         let envelope = AABB::from_corners([a.x, a.y], [b.x, b.y]);
-        let mut shares = Vec::new();
         for border in self.borders.locate_in_envelope_intersecting(&envelope) {
-            match line_intersection(line, Line::new(to_coord(border.from), to_coord(border.to))) {
+            let layer = &mut shares[border.data];
+            match line_intersection(line, crate::solids::line(border.geom())) {
                 Some(LineIntersection::SinglePoint { intersection, .. }) => {
-                    shares.push(share(intersection));
+                    layer.push(share(intersection));
                 }
                 Some(LineIntersection::Collinear { intersection }) => {
-                    shares.extend([share(intersection.start), share(intersection.end)]);
+                    layer.extend([share(intersection.start), share(intersection.end)]);
                 }
                 None => {}
             }
         }
-        shares.retain(|t| *t > 0.0 && *t < 1.0);
-        shares.sort_by(f64::total_cmp);
+        for layer in &mut shares {
+            layer.retain(|t| *t > 0.0 && *t < 1.0);
+            layer.sort_by(f64::total_cmp);
+        }
         shares
     }
 }
@@ -665,14 +707,15 @@ fn reaches(job: &Job, site: &Site) -> Vec<Reach> {
         .collect()
 }
 
-fn borders(regions: &[&Regions], reaches: &[Reach]) -> RTree<rstar::primitives::Line<[f64; 2]>> {
-    let edges = regions.iter().flat_map(|r| r.edges());
-    let reach_edges = reaches
-        .iter()
-        .flat_map(|r| r.parts().edges().chain(r.pockets().edges()));
-    let lines = edges.chain(reach_edges).map(|line| {
-        rstar::primitives::Line::new([line.start.x, line.start.y], [line.end.x, line.end.y])
+fn borders(regions: &[&Regions], reaches: &[Reach]) -> RTree<Border> {
+    let surveyed = regions.iter().flat_map(|r| r.edges()).map(|edge| (edge, 0));
+    let reached = reaches.iter().enumerate().flat_map(|(i, reach)| {
+        let edges = reach.parts().edges().chain(reach.pockets().edges());
+        edges.map(move |edge| (edge, i + 1))
     });
+    let lines = surveyed
+        .chain(reached)
+        .map(|(line, layer)| GeomWithData::new(crate::solids::edge(line), layer));
     RTree::bulk_load(lines.collect())
 }
 
