@@ -15,6 +15,7 @@
 //! get to is said at [`Reach`]'s module.
 
 mod area;
+mod cells;
 mod elevation;
 mod free;
 mod gaps;

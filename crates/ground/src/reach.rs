@@ -20,18 +20,20 @@
 //! edges near it and through gaps near it are tried, of those that join two grounds those through the
 //! middles of gaps: a way at another angle may be missed, never one found that is not there. Slopes
 //! are those of cells of a metre or more, and a machine's middle counts. Unreached ground within a
-//! passage is drawn by cells of a metre; [`Reach::standing`] itself is not bound to the cells.
+//! passage is drawn by cells of a metre or more; a cell all of whose neighbours are unreached is taken
+//! for unreached as a whole, in the others every place is judged for itself.
 
 use crate::Regions;
 use crate::area::Area;
+use crate::cells::Cells;
 use crate::free::distance;
 use crate::gaps::{Pinch, pinch};
 use crate::site::{Site, unit};
 use crate::slopes::{Limits, Steeper};
 use crate::way::Roads;
 use geo::{
-    BooleanOps, BoundingRect, Buffer, Coord, Distance, Euclidean, InteriorPoint, MultiPolygon,
-    Polygon, Rect, coord, unary_union,
+    BooleanOps, Buffer, Coord, Distance, Euclidean, InteriorPoint, MultiPolygon, Polygon, coord,
+    unary_union,
 };
 use job::{Job, Method, MethodId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -39,11 +41,6 @@ use std::sync::OnceLock;
 
 /// The longest straight way into a narrow place, in metres.
 const STRAIGHT: f64 = 100.0;
-
-/// Side of the cells by which unreached ground within a passage is drawn, in metres, and about how
-/// many of them there are at most.
-const CELL: f64 = 1.0;
-const MOST_CELLS: f64 = 20_000.0;
 
 /// The directions in which a gate is passed, in degrees off square.
 const GATE_FAN: [f64; 7] = [0.0, 10.0, -10.0, 20.0, -20.0, 30.0, -30.0];
@@ -121,6 +118,7 @@ pub struct Reach {
     has_lanes: bool,
     sources: Vec<Source>,
     pockets: Regions,
+    deep: Cells,
     roads: OnceLock<Roads>,
 }
 
@@ -198,14 +196,38 @@ impl Reach {
             has_lanes: !unturned.is_empty(),
             sources: Vec::new(),
             pockets: Regions::new(Vec::new()),
+            deep: Cells::none(),
             fits,
             turns,
             roads: OnceLock::new(),
         };
         reach.spread(site);
         reach.judge_parts(job, site);
-        reach.pockets = reach.find_pockets(site);
+        let unreached = reach.unreached(site);
+        reach.pockets = unreached.regions();
+        reach.deep = unreached.inner();
         reach
+    }
+
+    /// Takes over the ground that smaller machines are known not to get to.
+    pub(crate) fn learn(reaches: &mut [Self]) {
+        let known: Vec<Cells> = reaches.iter().map(|r| r.deep.clone()).collect();
+        for i in 0..reaches.len() {
+            for (j, deep) in known.iter().enumerate() {
+                if i != j && reaches[j].is_smaller_than(&reaches[i]) {
+                    reaches[i].deep.add(deep);
+                }
+            }
+        }
+    }
+
+    /// Whether a machine is nowhere larger nor less sure-footed.
+    fn is_smaller_than(&self, other: &Self) -> bool {
+        let (mine, others) = (self.limits, other.limits);
+        self.width <= other.width
+            && self.turning <= other.turning
+            && mine.along >= others.along
+            && mine.across >= others.across
     }
 
     /// How the machine stands to a place.
@@ -214,7 +236,9 @@ impl Reach {
             return self.misfit(place, site);
         };
         match self.parts[part as usize] {
-            Standing::Reached if !self.gets_to(place, site) => Standing::Turning,
+            Standing::Reached if self.deep.holds(place) || !self.gets_to(place, site) => {
+                Standing::Turning
+            }
             other => other,
         }
     }
@@ -517,32 +541,13 @@ impl Reach {
             .map(|(_, standing)| standing)
     }
 
-    /// The cells of parts with a way whose middle the machine does not get to.
-    fn find_pockets(&self, site: &Site) -> Regions {
-        let mut cells = Vec::new();
-        for (i, polygon) in self.fits.regions().polygons() {
-            if self.parts[*i as usize] != Standing::Reached {
-                continue;
-            }
-            let Some(bounds) = polygon.bounding_rect() else {
-                continue;
-            };
-            let side = (bounds.width() * bounds.height() / MOST_CELLS).sqrt();
-            let side = side.max(CELL);
-            let on_grid = |at: f64| (at / side).floor() as i64;
-            for row in on_grid(bounds.min().y)..=on_grid(bounds.max().y) {
-                for column in on_grid(bounds.min().x)..=on_grid(bounds.max().x) {
-                    let corner = coord! {x: column as f64, y: row as f64} * side;
-                    let cell = Rect::new(corner, corner + coord! {x: side, y: side});
-                    let middle = cell.center();
-                    if self.fits.at(middle) == Some(*i) && !self.gets_to(middle, site) {
-                        cells.push(cell.to_polygon());
-                    }
-                }
-            }
-        }
-        let together = unary_union(&cells);
-        Regions::new((0u32..).zip(together).collect())
+    /// The cells whose middle lies in a part with a way and which the machine does not get to.
+    fn unreached(&self, site: &Site) -> Cells {
+        Cells::where_middle(site, |middle| {
+            let part = self.fits.at(middle);
+            part.is_some_and(|i| self.parts[i as usize] == Standing::Reached)
+                .then(|| !self.gets_to(middle, site))
+        })
     }
 }
 

@@ -337,6 +337,7 @@ impl Ground {
         let mut feet: Vec<Coord> = self
             .borders
             .locate_within_distance([place.x, place.y], reach * reach)
+            .filter(|border| border.data == 0)
             .map(|border| foot_on(crate::solids::line(border.geom()), place))
             .collect();
         let away = |foot: &Coord| distance(*foot, place);
@@ -701,10 +702,12 @@ fn reaches(job: &Job, site: &Site) -> Vec<Reach> {
         }
     }
     let mut erosions = Erosions::default();
-    profiles
-        .into_values()
+    let profiles = profiles.into_values();
+    let mut reaches: Vec<Reach> = profiles
         .map(|(profile, methods)| Reach::new(job, site, profile, methods, &mut erosions))
-        .collect()
+        .collect();
+    Reach::learn(&mut reaches);
+    reaches
 }
 
 fn borders(regions: &[&Regions], reaches: &[Reach]) -> RTree<Border> {
