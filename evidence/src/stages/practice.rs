@@ -35,7 +35,8 @@ macro_rules! shown {
     )+};
 }
 shown!(
-    Angle, Current, DigRate, Length, Pressure, Ratio, Velocity, Voltage, Celsius
+    Angle, Celsius, Current, Density, DigRate, Expansion, Length, Pressure, Ratio, Velocity,
+    Voltage
 );
 
 impl Shown for u32 {
@@ -103,7 +104,14 @@ fn find(practice: &Practice, name: &str) -> Result<Entry> {
             cut.bedding_from_coarse,
             cut.pipe_slack,
             cut.wire_slack,
+            expansion.pvc,
+            expansion.pe,
+            expansion.bend_pvc,
+            expansion.bend_pe,
             fill.lift,
+            fill.tamped_share,
+            fill.moisture_window,
+            fill.sod_margin,
             excavation.egress_depth,
             excavation.egress_travel,
             excavation.protection_depth,
@@ -142,7 +150,7 @@ fn find(practice: &Practice, name: &str) -> Result<Entry> {
 }
 
 /// The values under keys of their own: `soil_class.clay.bank_to_loose`, `pipe.pvc_sch40.c`,
-/// `excavation.slope.A`.
+/// `excavation.slope.A`, `cover.quiet_from.4 in`.
 fn from_tables(practice: &Practice, name: &str) -> Result<Entry> {
     let parts: Vec<&str> = name.split('.').collect();
     let found = match parts.as_slice() {
@@ -152,6 +160,11 @@ fn from_tables(practice: &Practice, name: &str) -> Result<Entry> {
                 "bank_to_compacted" => entry(&class.bank_to_compacted),
                 "hand_output" => entry(&class.hand_output),
                 "excavation_type" => entry(&class.excavation_type),
+                "loose_low" => entry(&class.loose_low),
+                "loose_high" => entry(&class.loose_high),
+                "dry_density" => entry(&class.dry_density),
+                "optimum" => entry(&class.optimum),
+                "repose" => entry(&class.repose),
                 _ => return None,
             })
         }),
@@ -164,6 +177,9 @@ fn from_tables(practice: &Practice, name: &str) -> Result<Entry> {
             })
         }),
         ["excavation", "slope", kind] => practice.excavation.slope.get(*kind).map(entry),
+        ["excavation", "bench", kind] => practice.excavation.bench.get(*kind).map(entry),
+        ["cover", "exposed_from", size] => practice.cover.exposed_from.get(*size).map(entry),
+        ["cover", "quiet_from", size] => practice.cover.quiet_from.get(*size).map(entry),
         _ => None,
     };
     match found {
