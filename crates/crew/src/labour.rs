@@ -98,8 +98,11 @@ fn rule(job: &Job, kind: TaskKind) -> (&'static str, Rates) {
             vec![rate("time per cubic metre", &book.fill_per_m3)],
         ),
         TaskKind::Restore => (
-            "area to make good × time per square metre",
-            vec![rate("time per square metre", &book.restore_per_m2)],
+            "area to make good of each surface × its time per square metre",
+            book.restore_per_m2
+                .iter()
+                .map(|(surface, time)| rate(surface.label(), time))
+                .collect(),
         ),
     }
 }

@@ -14,7 +14,7 @@ use crate::parts::{self, Part, PartKind, SUPPLY};
 use digging::{Dig, Digging};
 use job::prices::MethodKind;
 use job::{Job, MethodId};
-use quantity::{Area, Duration, Length};
+use quantity::{Duration, Length};
 use routes::{Network, StretchId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -405,11 +405,16 @@ impl<'a> Plan<'a> {
     }
 
     fn restore(&mut self) {
-        let area: Area = self.digging.digs.iter().map(|dig| dig.earth.restore).sum();
-        if area <= Area::ZERO {
+        let times = &self.job.prices.labour.restore_per_m2;
+        let work = self.digging.digs.iter().map(|dig| {
+            let surface = self.network.stretch(dig.stretch).ground.surface;
+            let time = times.get(&surface).map_or(Duration::ZERO, |t| t.value);
+            time * dig.earth.restore.to_m2()
+        });
+        let work: Duration = work.sum();
+        if work <= Duration::ZERO {
             return;
         }
-        let work = self.job.prices.labour.restore_per_m2.value * area.to_m2();
         let after = (0..self.tasks.len())
             .filter(|&task| {
                 let kind = self.tasks[task].kind;

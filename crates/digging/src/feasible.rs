@@ -6,7 +6,7 @@ use job::practice::PipeMaterial;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
 use quantity::{Amount, Length, Ratio, Style};
-use routes::{LineKind, StretchGround, Zone};
+use routes::{Lack, LineKind, StretchGround, Zone};
 
 /// Everything that speaks against a method on a stretch, apart from the length of its run; empty if
 /// it can do it.
@@ -32,6 +32,7 @@ pub fn objections(
             .filter(|b| b.method == *id)
             .map(|b| b.why.clone()),
     );
+    why.extend(no_room_beside(job, id, ground));
     why.extend(slope(method, ground.slope));
     why.extend(stones(job, method, ground));
     why.extend(pace(job, method, ground));
@@ -53,6 +54,28 @@ pub fn short_run(job: &Job, method: &Method, run: Length) -> Option<String> {
             run.amount().show(job.units)
         )
     })
+}
+
+/// Why a method starts nowhere on a run: something stands beyond both its ends.
+pub fn no_room_beyond(job: &Job, lack: &Lack) -> String {
+    format!(
+        "stands beyond an end of its run; {} to {}, {} needed",
+        lack.clear.amount().show(job.units),
+        lack.by,
+        lack.needed.amount().show(job.units)
+    )
+}
+
+/// Room beside the run, on the roomier side.
+fn no_room_beside(job: &Job, id: &MethodId, ground: &StretchGround) -> Option<String> {
+    let tight = ground.tight.iter().find(|tight| tight.method == *id)?;
+    let lack = tight.side.as_ref()?;
+    Some(format!(
+        "works with {} on one side of the trench's middle; {} to {}",
+        lack.needed.small().show(job.units),
+        lack.clear.small().show(job.units),
+        lack.by
+    ))
 }
 
 fn misplaced(job: &Job, method: &Method, ground: &StretchGround, sleeved: bool) -> Option<String> {

@@ -103,7 +103,8 @@ pub(crate) fn ground() -> StretchGround {
         soil_id: "SO".into(),
         slope: Ratio::one(0.02),
         zones: vec![],
-        blocked: vec![],
+        blocked: Vec::new(),
+        tight: Vec::new(),
     }
 }
 

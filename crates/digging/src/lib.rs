@@ -25,6 +25,7 @@ mod findings;
 mod fixture;
 pub mod hire;
 mod markers;
+mod narrows;
 mod offers;
 pub mod pull;
 mod reasons;
@@ -36,13 +37,16 @@ pub mod slack;
 #[cfg(test)]
 mod tests;
 mod unit;
+mod uses;
 pub mod work;
 
 pub use crossings::{CrossingCheck, HandZone, Meeting, NearService, Passes, Separation, Verdict};
+pub use narrows::{KeptAway, Narrow};
 pub use pull::{Pit, PitKind, Precaution, Pull, PulledPipe, Scoring};
 pub use rental::{MachineId, Rental, rentals};
 pub use results::*;
 pub use unit::unit_cost;
+pub use uses::{KeptFrom, MethodUse};
 
 use hydraulics::Hydraulics;
 use job::{Finding, Job};
@@ -96,16 +100,20 @@ fn results_of(
         .hires
         .iter()
         .map(|h| hire_of(book, network, &digs, h, choice))
-        .collect();
+        .collect::<Vec<_>>();
     let not_hired = choice
         .changes
         .iter()
         .filter(|change| !choice.hires.iter().any(|h| h.machine == change.machine));
-    let not_hired = not_hired
+    let not_hired: Vec<NotHired> = not_hired
         .filter_map(|change| {
+            let rental = &book.rentals[change.machine];
+            // What carries attachments is told with each of them.
+            let own = book.job.prices.method.keys().any(|id| id.0 == rental.id.0);
+            let extra = change.extra.filter(|_| own)?;
             Some(NotHired {
-                machine: book.rentals[change.machine].id.clone(),
-                extra: change.extra?,
+                machine: rental.id.clone(),
+                extra,
             })
         })
         .collect();
@@ -114,7 +122,7 @@ fn results_of(
     let mut findings = findings::of(book, network, sites, &digs, (choice, gap));
     findings.extend(crossings::findings(book.job, &crossings, &near_services));
     Digging {
-        digs,
+        methods: uses::of(book, sites, &digs, &not_hired),
         hires,
         not_hired,
         gap,
@@ -122,6 +130,8 @@ fn results_of(
         crossings,
         near_services,
         hand_zones: crossings::hand_zones(book.job, network),
+        narrows: narrows::narrows(network),
+        digs,
         findings,
     }
 }
@@ -156,6 +166,7 @@ fn hire_of(
 fn without_methods() -> Digging {
     Digging {
         digs: Vec::new(),
+        methods: Vec::new(),
         hires: Vec::new(),
         not_hired: Vec::new(),
         gap: Money::ZERO,
@@ -163,6 +174,7 @@ fn without_methods() -> Digging {
         crossings: Vec::new(),
         near_services: Vec::new(),
         hand_zones: Vec::new(),
+        narrows: Vec::new(),
         findings: vec![Finding::error(
             "no-methods",
             "prices method",

@@ -169,16 +169,27 @@ fn offer(
         .iter()
         .map(|s| s.rejected.iter().all(|(m, _)| *m != method))
         .collect();
-    let lengths = runs::run_lengths(network, chains, |id| fits[id.index()]);
-    for (site, run) in sites.iter_mut().zip(lengths) {
-        if !fits[site.id.index()] {
-            continue;
-        }
-        match feasible::short_run(book.job, book.method(method), run) {
-            Some(why) => site.rejected.push((method, vec![why])),
-            None => {
-                let way = way(book, site.stretch, &site.layout, method, run);
-                site.ways.push(way);
+    let by = book.method(method);
+    for run in runs::runs(chains, |id| fits[id.index()]) {
+        let (left, lack) = runs::with_room(network, run, book.id(method));
+        let (length, whole) = (runs::length(network, left), runs::length(network, run));
+        for id in run {
+            let site = &mut sites[id.index()];
+            let no_room = || {
+                lack.as_ref()
+                    .map(|lack| feasible::no_room_beyond(book.job, lack))
+            };
+            let why = if left.contains(id) {
+                feasible::short_run(book.job, by, length)
+            } else {
+                feasible::short_run(book.job, by, whole).or_else(no_room)
+            };
+            match why {
+                Some(why) => site.rejected.push((method, vec![why])),
+                None => {
+                    let way = way(book, site.stretch, &site.layout, method, length);
+                    site.ways.push(way);
+                }
             }
         }
     }

@@ -5,6 +5,7 @@ use crate::crossings::{CrossingCheck, HandZone, NearService};
 pub use crate::fill::{Fill, FillMoisture};
 use crate::pull::{self, Pit, Pull};
 pub use crate::slack::Slack;
+use crate::{MethodUse, Narrow};
 use job::practice::Sides;
 use job::{Finding, MethodId};
 use quantity::{Area, Duration, Length, Money, Ratio, Volume};
@@ -17,6 +18,9 @@ use serde::{Deserialize, Serialize};
 pub struct Digging {
     /// One for every stretch of the network, in its order.
     pub digs: Vec<Dig>,
+    /// What each method of the price book does here, and why it does no more.
+    #[serde(default)]
+    pub methods: Vec<MethodUse>,
     /// Machines to hire.
     pub hires: Vec<Hire>,
     /// Machines that are not hired and that could be of use.
@@ -35,6 +39,9 @@ pub struct Digging {
     /// Zones in which one digs by hand, with their length.
     #[serde(default)]
     pub hand_zones: Vec<HandZone>,
+    /// Gaps that keep machines away from stretches.
+    #[serde(default)]
+    pub narrows: Vec<Narrow>,
     /// Stretches without a feasible method, and other conflicts.
     pub findings: Vec<Finding>,
 }
@@ -250,6 +257,6 @@ pub struct Hire {
 pub struct NotHired {
     /// Its key.
     pub machine: MachineId,
-    /// How much dearer these trenches would be if it were hired.
+    /// How much dearer these trenches would be if it were hired, with what carries it.
     pub extra: Money,
 }

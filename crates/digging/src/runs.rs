@@ -1,9 +1,9 @@
 //! Runs: stretches that continue one another in line, so that a machine goes on without setting up
 //! again.
 
-use job::Place;
+use job::{MethodId, Place};
 use quantity::{Angle, Length};
-use routes::{Network, NodeId, Stretch, StretchId};
+use routes::{Lack, Network, NodeId, Stretch, StretchId};
 
 /// Partition of the stretches into chains, each in the order along it. Two stretches that share a
 /// node are in one chain where the turn between them is at most `limit`; of several candidates at a
@@ -37,23 +37,59 @@ pub fn chains(network: &Network, limit: Angle) -> Vec<Vec<StretchId>> {
     chains
 }
 
-/// For every stretch, the length of the run that it belongs to: the longest piece of its chain in
-/// which `fits` holds throughout; zero where it does not hold.
-pub fn run_lengths(
+/// The longest pieces of chains in which `fits` holds throughout, each stretch of them in one.
+pub fn runs(chains: &[Vec<StretchId>], fits: impl Fn(StretchId) -> bool) -> Vec<&[StretchId]> {
+    let pieces = chains.iter().flat_map(|chain| chain.split(|id| !fits(*id)));
+    pieces.filter(|run| !run.is_empty()).collect()
+}
+
+/// Length of the stretches of a run.
+pub fn length(network: &Network, run: &[StretchId]) -> Length {
+    run.iter().map(|id| network.stretch(*id).length).sum()
+}
+
+/// What is left of a run for a method that stands beyond one of its ends, and what it lacks beyond an
+/// end of the whole. All is left where there is room beyond an end; else the stretches at the ends go,
+/// the shorter one first, until there is.
+pub fn with_room<'a>(
     network: &Network,
-    chains: &[Vec<StretchId>],
-    fits: impl Fn(StretchId) -> bool,
-) -> Vec<Length> {
-    let mut lengths = vec![Length::ZERO; network.stretches.len()];
-    for chain in chains {
-        for run in chain.split(|id| !fits(*id)) {
-            let length: Length = run.iter().map(|id| network.stretch(*id).length).sum();
-            for id in run {
-                lengths[id.index()] = length;
-            }
-        }
+    mut run: &'a [StretchId],
+    method: &MethodId,
+) -> (&'a [StretchId], Option<Lack>) {
+    let mut lacks = None;
+    while let (Some(first), Some(last)) = (run.first(), run.last()) {
+        let begin = loose_end(network, *first, run.get(1), 0);
+        let end = loose_end(network, *last, run.iter().rev().nth(1), 1);
+        let before = lack(network, *first, begin, method);
+        let after = lack(network, *last, end, method);
+        let (Some(before), Some(_)) = (before, after) else {
+            break;
+        };
+        lacks.get_or_insert(before);
+        let length = |id: &StretchId| network.stretch(*id).length;
+        run = if length(first) <= length(last) {
+            &run[1..]
+        } else {
+            &run[..run.len() - 1]
+        };
     }
-    lengths
+    (run, lacks)
+}
+
+/// The end (0 `from`, 1 `to`) of a stretch that it does not share with its neighbour in a run.
+fn loose_end(network: &Network, id: StretchId, next: Option<&StretchId>, alone: usize) -> usize {
+    let stretch = network.stretch(id);
+    next.map_or(alone, |next| {
+        let next = network.stretch(*next);
+        usize::from(next.from == stretch.from || next.to == stretch.from)
+    })
+}
+
+/// What a method lacks beyond an end (0 `from`, 1 `to`) of a stretch.
+fn lack(network: &Network, id: StretchId, end: usize, method: &MethodId) -> Option<Lack> {
+    let tight = &network.stretch(id).ground.tight;
+    let tight = tight.iter().find(|tight| tight.method == *method)?;
+    tight.ends[end].clone()
 }
 
 /// For each stretch and each of its ends (0 `from`, 1 `to`), the stretch and its end that continue
@@ -129,10 +165,10 @@ mod tests {
             chains,
             [vec![StretchId(0), StretchId(1)], vec![StretchId(2)]]
         );
-        let all = run_lengths(&net, &chains, |_| true);
-        assert!((all[0].to_m() - 7.0).abs() < 0.01 && all[0] == all[1]);
-        let broken = run_lengths(&net, &chains, |id| id.0 != 0);
-        assert_eq!(broken[0], Length::ZERO);
-        assert!((broken[1].to_m() - 4.0).abs() < 0.01);
+        let all = runs(&chains, |_| true);
+        assert!((length(&net, all[0]).to_m() - 7.0).abs() < 0.01);
+        let broken = runs(&chains, |id| id.0 != 0);
+        assert_eq!(broken, [[StretchId(1)], [StretchId(2)]]);
+        assert!((length(&net, broken[0]).to_m() - 4.0).abs() < 0.01);
     }
 }

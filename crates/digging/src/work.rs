@@ -172,6 +172,7 @@ pub fn cost(
     let book = &job.prices;
     let labour = |time: Duration| book.labour.hour.value.times(time.to_h());
     let restore = book.restore.get(&stretch.ground.surface);
+    let restore_time = book.labour.restore_per_m2.get(&stretch.ground.surface);
     let area = earth.restore.to_m2();
     let sides = if cut.sides == Sides::Shored {
         (cut.depth * stretch.length).to_m2() * 2.0
@@ -182,7 +183,7 @@ pub fn cost(
         dig: labour(hours * f64::from(method.crew.value)),
         fuel: method.fuel_hour.value.times(hours.to_h()),
         fill: labour(book.labour.fill_per_m3.value * earth.bank.to_m3()),
-        restore_labour: labour(book.labour.restore_per_m2.value * area),
+        restore_labour: labour(restore_time.map_or(Duration::ZERO, |time| time.value * area)),
         restore_material: restore.map_or(Money::ZERO, |price| price.value.times(area)),
         bedding: book.earth.bedding.value.times(earth.bedding.to_m3()),
         haul: book.earth.haul.value.times(earth.haul.to_m3()),

@@ -38,5 +38,5 @@ pub use reach::{Reach, Standing, eroded};
 pub use regions::Regions;
 pub use room::{Lack, RunRoom};
 pub use spans::{Class, Crosses, Ground, Span, angle_between};
-pub use stretch::{Blocked, StretchGround, Zone};
+pub use stretch::{Blocked, StretchGround, Tight, Zone};
 pub use way::Way;

@@ -3,9 +3,13 @@
 use crate::Ground;
 use crate::free::distance;
 use crate::site::unit;
-use geo::{Coord, Line, LineString, coord};
-use job::{Method, Place};
+use crate::stretch::Tight;
+use geo::{Coord, Line, coord};
+use job::prices::MethodKind;
+use job::{Job, Method, MethodId, Place};
 use quantity::Length;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 
 /// The room of a method along a straight run; nothing lacks where it can work.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +28,7 @@ impl RunRoom {
 }
 
 /// Room that is missing.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Lack {
     /// The room that there is.
     pub clear: Length,
@@ -144,11 +148,61 @@ impl Ground {
             })
     }
 
-    /// Of a run along bends, the first straight piece on which a method lacks room beside it.
-    pub fn side_lack(&self, method: &Method, path: &LineString) -> Option<Lack> {
-        path.lines()
-            .find_map(|l| self.run_room(method, l.start.into(), l.end.into()).side)
+    /// Which of a job's machines lack room along a path: in line beyond its ends, or beside it on the
+    /// first straight part where they do.
+    pub fn tight(&self, job: &Job, path: &[Place]) -> Vec<Tight> {
+        let machines = job.prices.method.iter();
+        let machines = machines.filter(|(_, m)| is_machine(m.kind));
+        let machines: Vec<(&MethodId, &Method)> = machines.collect();
+        let most = machines.iter().map(|(_, m)| widest_room(m));
+        let most = most.fold(0.0, f64::max);
+        let parts: Vec<[Place; 2]> = path
+            .windows(2)
+            .map(|pair| [pair[0], pair[1]])
+            .filter(|[a, b]| a.distance(*b) > 0.0)
+            .collect();
+        if !parts.iter().any(|[a, b]| self.has_solids(*a, *b, most)) {
+            return Vec::new();
+        }
+        let tight = machines.into_iter().filter_map(|(id, method)| {
+            let rooms: Vec<RunRoom> = parts
+                .iter()
+                .map(|[a, b]| self.run_room(method, *a, *b))
+                .collect();
+            let tight = Tight {
+                method: id.clone(),
+                ends: [
+                    rooms.first()?.ends[0].clone(),
+                    rooms.last()?.ends[1].clone(),
+                ],
+                side: rooms.iter().find_map(|room| room.side.clone()),
+            };
+            let lacks = tight.side.is_some() || tight.ends.iter().any(Option::is_some);
+            lacks.then_some(tight)
+        });
+        tight.collect()
     }
+
+    fn has_solids(&self, a: Place, b: Place, within: f64) -> bool {
+        let middle = Coord::from(a.toward(b, 0.5));
+        let mut near = self
+            .site()
+            .solids
+            .edges_near(middle, a.distance(b) / 2.0 + within);
+        near.next().is_some()
+    }
+}
+
+fn is_machine(kind: MethodKind) -> bool {
+    matches!(kind, MethodKind::Trench | MethodKind::Pull)
+}
+
+/// How far from a run something may stand and yet matter to a method, in metres.
+fn widest_room(method: &Method) -> f64 {
+    let half = method.body_width.value.to_m() / 2.0;
+    let rooms = [&method.end_room, &method.side_room];
+    let rooms = rooms.into_iter().flatten().map(|room| room.value.to_m());
+    half + rooms.fold(0.0, f64::max)
 }
 
 fn lack(clear: f64, needed: f64, by: String, at: Coord) -> Option<Lack> {

@@ -386,6 +386,7 @@ impl Ground {
             slope,
             zones: class.zones.clone(),
             blocked,
+            tight: Vec::new(),
         }
     }
 

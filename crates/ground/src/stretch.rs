@@ -1,6 +1,7 @@
 //! What the ground is like at a stretch, in the words of the job.
 
 use crate::gaps::Pinch;
+use crate::room::Lack;
 use job::{MethodId, Soil, SurfaceKind};
 use quantity::Ratio;
 use schemars::JsonSchema;
@@ -21,8 +22,22 @@ pub struct StretchGround {
     pub slope: Ratio,
     /// Where one digs by hand, and why.
     pub zones: Vec<Zone>,
-    /// For every method: `None` if its body can get here, else what keeps it out.
+    /// Methods whose body cannot get here.
     pub blocked: Vec<Blocked>,
+    /// Methods that lack room beside it or beyond its ends; known of the stretches of a network only.
+    #[serde(default)]
+    pub tight: Vec<Tight>,
+}
+
+/// A method that lacks room to work along a stretch.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Tight {
+    /// The method.
+    pub method: MethodId,
+    /// What it lacks in line beyond the beginning and the end.
+    pub ends: [Option<Lack>; 2],
+    /// What it lacks beside it on the roomier side.
+    pub side: Option<Lack>,
 }
 
 /// A method whose body cannot get to a stretch.

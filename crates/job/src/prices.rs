@@ -79,8 +79,8 @@ pub struct Labour {
     pub mark_per_m: Sourced<Duration>,
     /// Time to fill and tamp a cubic metre of trench, one person.
     pub fill_per_m3: Sourced<Duration>,
-    /// Time to lift and relay or make good a square metre of surface, one person.
-    pub restore_per_m2: Sourced<Duration>,
+    /// Time to put back a square metre of a surface, one person.
+    pub restore_per_m2: BTreeMap<SurfaceKind, Sourced<Duration>>,
     /// Time to fill, bleed and pressure-test the main or one circuit.
     pub test_each: Sourced<Duration>,
 }

@@ -81,6 +81,9 @@ pub fn build(
         &builder.nodes,
         &builder.stretches,
     ));
+    for stretch in &mut builder.stretches {
+        stretch.ground.tight = ground.tight(job, &stretch.path);
+    }
     Network {
         nodes: builder.nodes,
         stretches: builder.stretches,

@@ -50,7 +50,8 @@ pub struct Hired {
 /// What the job would cost with one machine more or less.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Change {
-    /// Index of the machine: one that is hired is done without, one that is not is hired.
+    /// Index of the machine: one that is hired is done without, one that is not is hired with what it
+    /// does nothing without.
     pub machine: usize,
     /// How much dearer the job would be; `None` if some stretch would be left without a method.
     pub extra: Option<Money>,
@@ -92,10 +93,13 @@ pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
     let changes = (0..machines.len())
         .map(|machine| {
             let mut open = open.clone();
-            open[machine] = match best.steps[machine] {
-                0 => (1, open[machine].1),
-                _ => (0, 0),
-            };
+            if best.steps[machine] > 0 {
+                open[machine] = (0, 0);
+            } else {
+                for needed in with_companions(&problem, machine) {
+                    open[needed].0 = 1;
+                }
+            }
             let known = without(&problem, &best, machine);
             let other = problem.solve(open, known, MOST_LOOKS_AT_A_CHANGE).best;
             let other = other.filter(|o| unserved(&problem, o) == unserved(&problem, &best));
@@ -136,6 +140,20 @@ fn without(problem: &Problem, chosen: &Chosen, machine: usize) -> Option<Vec<Opt
         }
     };
     Some(problem.rows.iter().zip(&chosen.picks).map(other).collect())
+}
+
+/// A machine and those that all its offers need besides it.
+fn with_companions(problem: &Problem, machine: usize) -> Vec<usize> {
+    let uses = || {
+        let entries = problem.rows.iter().flatten();
+        entries.filter(|entry| entry.machines.contains(&Some(machine)))
+    };
+    let always = |other: &usize| uses().all(|entry| entry.machines.contains(&Some(*other)));
+    let others = (0..problem.machines.len()).filter(|other| *other != machine);
+    let is_used = uses().next().is_some();
+    std::iter::once(machine)
+        .chain(others.filter(|other| is_used && always(other)))
+        .collect()
 }
 
 fn cents(cents: f64) -> Money {

@@ -3,6 +3,7 @@
 use geo::{Coord, LineString, Polygon};
 use job::*;
 use plan::Plan;
+use plan::digging::{Earthwork, Fill, Section};
 use quantity::{Flow, Length, Pressure, Ratio, Units};
 use serde_json::{Value, json};
 
@@ -265,6 +266,12 @@ impl Net {
         method: &str,
     ) {
         let index = self.lines.len();
+        let section = Section {
+            depth: Length::m(0.3),
+            width: Length::m(0.1),
+            top_width: Length::m(0.1),
+            ..Section::default()
+        };
         let mut branches = Vec::new();
         for (i, &(from, to)) in path.iter().enumerate() {
             let (a, b) = (self.node(from), self.node(to));
@@ -283,12 +290,7 @@ impl Net {
             self.digs.push(json!({
                 "stretch": id, "method": method, "reason": "made up", "cost": 0, "next_best": null,
                 "rejected": [], "hours": 0.0, "crew": 1,
-                "section": {"depth": 0.3, "width": 0.1, "side_slope": 0.0, "top_width": 0.1,
-                    "bedding": 0.0, "contents": [], "depth_rule": "", "width_rule": "",
-                    "egress": false, "protection": false},
-                "earth": {"bank": 0.0, "loose": 0.0, "displaced": 0.0, "bedding": 0.0,
-                    "backfill": 0.0, "surplus": 0.0, "haul": 0.0, "crown": 0.0, "lifts": 1,
-                    "restore": 0.0},
+                "section": section, "earth": Earthwork::default(), "fill": Fill::default(), "slack": [],
             }));
             self.pipes.push(json!({
                 "line": index, "stretch": id, "from": a, "to": b, "family": "pe_sidr15",

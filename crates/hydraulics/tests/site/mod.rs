@@ -170,6 +170,7 @@ impl Site {
                 slope: Ratio::ZERO,
                 zones: Vec::new(),
                 blocked: Vec::new(),
+                tight: Vec::new(),
             },
             sleeve: None,
         });

@@ -341,6 +341,7 @@ fn ground() -> StretchGround {
         slope: Ratio::ZERO,
         zones: Vec::new(),
         blocked: Vec::new(),
+        tight: Vec::new(),
     }
 }
 
@@ -522,6 +523,7 @@ fn digging(job: &Job, network: &Network, method: impl Fn(StretchId) -> &'static 
         .collect();
     Digging {
         digs,
+        methods: Vec::new(),
         hires: Vec::new(),
         not_hired: Vec::new(),
         gap: Money::ZERO,
@@ -529,6 +531,7 @@ fn digging(job: &Job, network: &Network, method: impl Fn(StretchId) -> &'static 
         crossings: Vec::new(),
         near_services: Vec::new(),
         hand_zones: Vec::new(),
+        narrows: Vec::new(),
         findings: Vec::new(),
     }
 }

@@ -182,6 +182,10 @@ pub(super) fn surfaces(local: &Local, faults: &mut Faults) {
             let path = format!("prices restore ({})", surface.label());
             faults.missing(&path, "has no price", "give its price per square metre");
         }
+        if !local.prices.labour.restore_per_m2.contains_key(&surface) {
+            let path = format!("prices labour.restore_per_m2 ({})", surface.label());
+            faults.missing(&path, "has no time", "give its time, such as \"6 min\"");
+        }
     }
 }
 
