@@ -215,7 +215,7 @@ fn no_frost_depth(book: &Book) -> Option<Finding> {
 
 /// Machines hired on paces that nobody measured.
 fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
-    let assumed: Vec<&str> = choice
+    let assumed: Vec<String> = choice
         .methods
         .iter()
         .flatten()
@@ -223,16 +223,13 @@ fn assumed_pace(book: &Book, choice: &hire::Choice) -> Option<Finding> {
         .into_iter()
         .map(|method| book.method(*method))
         .filter(|m| m.hire.is_some() && m.pace.values().any(|p| p.basis == Basis::Invented))
-        .map(|m| m.label.as_str())
+        .map(|m| format!("the {}", m.label))
         .collect();
     (!assumed.is_empty()).then(|| {
         Finding::caution(
             "assumed-pace",
             "prices method",
-            format!(
-                "the pace of the {} is an assumption",
-                assumed.join(" and the ")
-            ),
+            format!("an assumption is the pace of {}", assumed.join(", ")),
             "put your own record into the price book; hours, days of hire and the choice follow \
              from it",
         )

@@ -5,7 +5,7 @@
 //! largest goes to the worst crowd, and so on while a crowd is worth it.
 
 use crate::components;
-use crate::labels::Placing;
+use crate::labels::{Placing, text_width};
 use crate::sheet::{Extent, Frame, Layout, PAD, USEFUL, View};
 use crate::style::{INK, TEXT};
 use crate::svg::{Anchor, Point, Svg, Text};
@@ -30,6 +30,8 @@ const WORTH: usize = 3;
 const HIDDEN: usize = 2;
 /// Paper between details.
 const GAP: f64 = 3.0;
+/// How much wider bold words run.
+const BOLD: f64 = 1.12;
 /// Height of a detail's heading.
 const HEADING: f64 = 5.5;
 
@@ -269,13 +271,23 @@ fn heading(svg: &mut Svg, detail: &Detail) {
     svg.rect(frame.corner(), frame.width, frame.height, &edge);
     let y = frame.y + HEADING / 2.0;
     badge(svg, Point::new(frame.x + 3.6, y), &detail.name);
+    let words = [
+        format!("detail {}: {} times the plan", detail.name, detail.times),
+        format!("{}: {} times as large", detail.name, detail.times),
+        format!("{} × plan", detail.times),
+    ];
+    let room = frame.width - 7.6 - 1.0;
+    let fits = |words: &&String| text_width(words, TEXT) * BOLD <= room;
+    let Some(words) = words.iter().find(fits) else {
+        return;
+    };
     svg.text(&Text {
         at: Point::new(frame.x + 7.6, y + TEXT * 0.36),
         turn: 0.0,
         size: TEXT,
         anchor: Anchor::Start,
         attributes: &format!("fill=\"{INK}\" font-weight=\"bold\""),
-        words: &format!("detail {}: {} times the plan", detail.name, detail.times),
+        words,
     });
 }
 

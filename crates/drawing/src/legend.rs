@@ -5,6 +5,7 @@ use crate::components::{self, Symbol};
 use crate::decisions;
 use crate::details;
 use crate::ground;
+use crate::narrows;
 use crate::services;
 use crate::sheet::Layout;
 use crate::style::{self, INK, SMALL_TEXT};
@@ -23,6 +24,8 @@ enum Sample<'a> {
     KeptOut,
     Corridor,
     Crossing,
+    Pit,
+    Narrow,
     Symbol(Symbol),
     Service(ServiceClass, bool),
     Zone,
@@ -118,6 +121,12 @@ fn trench_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     }
     if !scene.plan.network.crossings.is_empty() {
         rows.push(row(Sample::Crossing, "crossing: expose by hand first"));
+    }
+    if !scene.plan.digging.pits().is_empty() {
+        rows.push(row(Sample::Pit, "pit of pulled pipe"));
+    }
+    if !scene.plan.digging.narrows.is_empty() {
+        rows.push(row(Sample::Narrow, "too narrow for a machine"));
     }
     rows
 }
@@ -224,6 +233,14 @@ fn draw_sample(svg: &mut Svg, scene: &Scene, sample: &Sample, at: Point) {
         Sample::KeptOut => decisions::draw_patch(svg, at, true),
         Sample::Corridor => decisions::draw_patch(svg, at, false),
         Sample::Crossing => trenches::draw_crossing(svg, at),
+        Sample::Pit => narrows::draw_pit(svg, at),
+        Sample::Narrow => {
+            narrows::draw_gap(
+                svg,
+                Point::new(at.x - 1.5, at.y),
+                Point::new(at.x + 1.5, at.y),
+            );
+        }
         Sample::Symbol(symbol) => symbol.draw(svg, at),
         Sample::Service(class, sure) => services::draw_line(svg, *class, *sure, &line),
         Sample::Zone => services::draw_zone_line(svg, &line, 3.8),

@@ -17,6 +17,7 @@ mod furniture;
 mod ground;
 mod labels;
 mod legend;
+mod narrows;
 mod outline;
 mod services;
 mod sheet;
@@ -109,6 +110,7 @@ fn draw_site(svg: &mut Svg, scene: &Scene) -> Named {
     decisions::draw(svg, scene);
     services::draw(svg, scene, &mut placing);
     trenches::draw(svg, scene, &mut placing);
+    narrows::draw(svg, scene, &mut placing);
     components::draw(svg, scene, &mut placing);
     details::mark(svg, scene, &mut placing);
     let labels = tags::of(scene);

@@ -90,17 +90,19 @@ impl TrenchStyle {
 }
 
 /// Styles of machine-cut trenches, in the order of the price book.
-const TRENCHES: [TrenchStyle; 4] = [
+const TRENCHES: [TrenchStyle; 5] = [
     TrenchStyle::new("#111111", 0.8, "", false),
     TrenchStyle::new("#3a2a10", 1.5, "", false),
     TrenchStyle::new("#26304a", 1.1, "7 0.9", false),
     TrenchStyle::new("#111111", 1.9, "", true),
+    TrenchStyle::new("#3a1030", 1.7, "5.5 0.9", true),
 ];
 
 /// Styles of pulled pipe, in the order of the price book.
-const PULLS: [TrenchStyle; 2] = [
+const PULLS: [TrenchStyle; 3] = [
     TrenchStyle::new("#003c55", 1.5, "7 1 1.5 1 1.5 1", false),
     TrenchStyle::new("#00605c", 0.9, "4.5 1 0.9 1", false),
+    TrenchStyle::new("#30305c", 1.2, "3 0.9 1.2 0.9 1.2 0.9 1.2 0.9", false),
 ];
 
 /// The style of a method: by its kind and its place among the methods of that kind.

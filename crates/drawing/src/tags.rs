@@ -6,6 +6,7 @@ use crate::Scene;
 use crate::components::{self, Component, Symbol};
 use crate::ground::{self, ACCESS, SPOT};
 use crate::labels::{Label, Spot, Weight};
+use crate::narrows;
 use crate::outline;
 use crate::style::{FINE_TEXT, SMALL_TEXT, TEXT};
 use crate::svg::Point;
@@ -19,6 +20,7 @@ pub fn of(scene: &Scene) -> Vec<Label> {
     labels.extend(components::of(scene).iter().filter_map(component));
     labels.extend(crossings(scene));
     labels.extend(gates(scene));
+    labels.extend(gaps(scene));
     labels.extend(sleeves(scene));
     labels.extend(runs::sizes(scene));
     labels.extend(site(scene));
@@ -102,6 +104,21 @@ fn gates(scene: &Scene) -> Vec<Label> {
     };
     let gates = survey.gates.iter().map(gate);
     gates.chain(survey.accesses.iter().map(access)).collect()
+}
+
+/// How wide the gaps are that are no gates; a gate's label tells its width already.
+fn gaps(scene: &Scene) -> Vec<Label> {
+    let narrows = scene.plan.digging.narrows.iter();
+    narrows
+        .filter(|narrow| narrow.gate.is_none())
+        .map(|narrow| {
+            let (from, to) = narrows::ends(scene, narrow);
+            let words = format!("gap {}", narrow.clear.small().show(scene.units));
+            let radius = (from.distance(to) / 2.0).min(3.0);
+            let at = narrows::middle(from, to);
+            at_point(vec![words], FINE_TEXT, Weight::Warning, at, radius)
+        })
+        .collect()
 }
 
 fn sleeves(scene: &Scene) -> Vec<Label> {

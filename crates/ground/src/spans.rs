@@ -14,7 +14,7 @@ use job::{
     Job, MethodId, Moisture, ObstacleKind, Place, Shape, Soil, Sourced, SurfaceKind, Texture,
     prices::MethodKind,
 };
-use quantity::{Angle, Length, Ratio};
+use quantity::{Angle, Length, Ratio, Units};
 use rstar::{AABB, RTree, primitives::GeomWithData};
 use std::collections::BTreeMap;
 
@@ -89,6 +89,7 @@ type Border = GeomWithData<rstar::primitives::Line<[f64; 2]>, usize>;
 /// What [`Ground::describe`] needs of the survey.
 #[derive(Debug, Clone)]
 struct Facts {
+    units: Units,
     surfaces: Vec<(SurfaceKind, String)>,
     soils: Vec<(Soil, String)>,
     steeps: Vec<Ratio>,
@@ -402,22 +403,25 @@ impl Ground {
             Standing::Reached => return None,
             Standing::Narrow(i) => {
                 let pinch = reach.pinch(i);
-                return Some((too_narrow(pinch), Some(pinch.clone())));
+                return Some((too_narrow(pinch, self.facts.units), Some(pinch.clone())));
             }
             Standing::Turning => return Some(self.why_not_turned(reach, along)),
-            Standing::CutOff => format!("no way in that is {} wide", both(needs)),
+            Standing::CutOff => format!("no way in that is {} wide", self.small(needs)),
             Standing::Near(i) => {
                 let near = self.site.solids.nearest(along, reach.width);
                 let away = Length::m(near.map_or(0.0, |(away, _)| away));
                 format!(
                     "{} from {}, {} needed to stand",
-                    both(away),
+                    self.small(away),
                     self.site.solids.name(i),
-                    both(needs * 0.5)
+                    self.small(needs * 0.5)
                 )
             }
             Standing::OverBoundary => {
-                format!("less than {} from the property line", both(needs * 0.5))
+                format!(
+                    "less than {} from the property line",
+                    self.small(needs * 0.5)
+                )
             }
             Standing::KeptOff(i) => format!("{} is not driven over", kept_off(i)),
             Standing::BehindKeptOff(i) => {
@@ -427,6 +431,11 @@ impl Ground {
             Standing::BehindSteep(i) => too_steep(reach, i, "on the way"),
         };
         Some((why, None))
+    }
+
+    /// A small length in the job's units.
+    fn small(&self, length: Length) -> String {
+        length.small().show(self.facts.units)
     }
 
     /// Why a machine that fits does not come to a place: it is too steep across, or the passage that is
@@ -444,13 +453,13 @@ impl Ground {
             return (why, None);
         }
         let turning = Length::m(reach.turning);
-        let why = format!("turns about in {}", both(turning));
+        let why = format!("turns about in {}", self.small(turning));
         match self.site.pinch_near(along, reach.width, reach.turning) {
             Some(pinch) => {
                 let why = format!(
                     "{why}, and no straight way leads in; {} is {} wide",
                     between(&pinch),
-                    both(pinch.clear)
+                    self.small(pinch.clear)
                 );
                 (why, Some(pinch))
             }
@@ -511,6 +520,7 @@ impl Facts {
         let survey = &job.survey;
         let elsewhere = |free: Vec<bool>| free.iter().rposition(|f| *f).map(|i| i as u32);
         Self {
+            units: job.units,
             surfaces: survey
                 .surfaces
                 .iter()
@@ -544,8 +554,8 @@ fn between(pinch: &Pinch) -> String {
     }
 }
 
-fn too_narrow(pinch: &Pinch) -> String {
-    let (clear, needed) = (both(pinch.clear), both(pinch.needed));
+fn too_narrow(pinch: &Pinch, units: Units) -> String {
+    let [clear, needed] = [pinch.clear, pinch.needed].map(|l| l.small().show(units));
     match &pinch.gate {
         Some(gate) => format!("gate {gate} is {clear} clear, {needed} needed"),
         None => format!("{} is {clear} wide, {needed} needed", between(pinch)),
@@ -565,15 +575,6 @@ fn too_steep(reach: &Reach, index: u32, place: &str) -> String {
 
 fn percent(slope: f64) -> String {
     format!("{:.0}%", slope * 100.0)
-}
-
-/// A length in both systems, for sentences that are made before the reader's units are known.
-fn both(length: Length) -> String {
-    format!(
-        "{} ({})",
-        length.small().show(quantity::Units::Us),
-        length.small().show(quantity::Units::Si)
-    )
 }
 
 fn with_polygons<T>(all: &[T], polygon: impl Fn(&T) -> Option<&Polygon>) -> Vec<(u32, Polygon)> {

@@ -2,6 +2,7 @@
 
 mod circuits;
 mod days;
+mod methods;
 mod money;
 mod stretches;
 mod totals;
@@ -54,6 +55,10 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         totals::text(&report),
         section("Wants a decision", findings::list(&pressing)),
         section("Circuits", circuits::text(&report)),
+        section("Methods", methods::uses(&report)),
+        section("Too narrow", methods::narrows(&report)),
+        section("Services met", methods::crossings(&report)),
+        section("Dug by hand whatever the method", methods::by_hand(&report)),
         section("Stretches", stretches::text(&report)),
         section("Machines to hire", days::hire(&report)),
         section("Days", days::text(&report)),

@@ -85,9 +85,15 @@ fn machines(report: &Report) -> String {
     let Some(Value::Amount(tried)) = tried.map(|working| &working.value) else {
         return list;
     };
+    let gap = report.plan.digging.gap;
+    let on_these = if gap > quantity::Money::ZERO {
+        format!("another set of machines might make these trenches cheaper by up to {gap}")
+    } else {
+        "no set of machines makes these trenches cheaper to put in".to_owned()
+    };
     format!(
-        "{list}; no set of machines makes these trenches cheaper to put in, and none of {} with one \
-         machine more or less and trenches of its own lowers the price",
+        "{list}; {on_these}, and none of {} with one machine more or less and trenches of its own lowers \
+         the price",
         report.show(*tried)
     )
 }
