@@ -17,6 +17,14 @@ fn every_row_holds_and_every_stage_has_evidence() {
     assert_eq!(shortcomings(&verdicts), Vec::<String>::new());
     let counting = verdicts.iter().filter(|v| v.counts()).count();
     assert!(counting >= 60, "{counting} rows count");
+    let published = |v: &&evidence::Verdict| {
+        v.held() && v.row.stage == "digging" && v.row.status == Status::Confirmed
+    };
+    let digging = verdicts.iter().filter(published).count();
+    assert!(
+        digging >= 40,
+        "{digging} rows of digging are published figures"
+    );
 }
 
 #[test]

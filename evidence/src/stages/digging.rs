@@ -1,7 +1,7 @@
 //! Sections, earthwork, time by hand, cover.
 
 use anyhow::{Context, Result, bail};
-use digging::contents::{Thing, arrange, cover_rule, round_area};
+use digging::contents::{Layout, Thing, arrange, cover_rule, round_area};
 use digging::section::{self, Cut};
 use digging::{earth, hire, work};
 use job::practice::{PipeMaterial, SoilClass, nominal};
@@ -73,11 +73,28 @@ fn needed(yes: bool) -> Value {
 /// A trench of a depth with one pipe on its floor, in loam without stones.
 fn cut_of(depth: Length) -> Cut {
     let practice = Practice::embedded();
-    let outside = Length::inch(1.0);
-    let (kind, cover) = (LineKind::Main, given(depth - outside));
+    let soil = soil(Texture::Loam, Ratio::ZERO);
+    with_pipe(&practice, depth, Length::inch(1.0), |layout| {
+        section::trench(&practice, &soil, layout, Length::inch(12.0))
+    })
+}
+
+/// What comes of one pipe whose underside lies at a depth.
+pub(super) fn with_pipe<T>(
+    practice: &Practice,
+    underside: Length,
+    outside: Length,
+    then: impl FnOnce(&Layout) -> T,
+) -> T {
+    let cover = Sourced {
+        value: underside - outside,
+        source: String::new(),
+        basis: Basis::Given,
+        path: String::new(),
+    };
     let pipe = Thing {
         line: 0,
-        kind: &kind,
+        kind: &LineKind::Main,
         material: Some(PipeMaterial::Pvc),
         what: "pipe".to_owned(),
         outside,
@@ -85,21 +102,10 @@ fn cut_of(depth: Length) -> Cut {
         count: 1,
         cover: &cover,
     };
-    let layout = arrange(&practice, vec![pipe]);
-    let soil = soil(Texture::Loam, Ratio::ZERO);
-    section::trench(&practice, &soil, &layout, Length::inch(12.0))
+    then(&arrange(practice, vec![pipe]))
 }
 
-fn given(value: Length) -> Sourced<Length> {
-    Sourced {
-        value,
-        source: String::new(),
-        basis: Basis::Given,
-        path: String::new(),
-    }
-}
-
-fn soil(texture: Texture, coarse: Ratio) -> Soil {
+pub(super) fn soil(texture: Texture, coarse: Ratio) -> Soil {
     Soil {
         texture,
         coarse,
@@ -108,7 +114,7 @@ fn soil(texture: Texture, coarse: Ratio) -> Soil {
     }
 }
 
-fn soil_class<'a>(practice: &'a Practice, name: &str) -> Result<&'a SoilClass> {
+pub(super) fn soil_class<'a>(practice: &'a Practice, name: &str) -> Result<&'a SoilClass> {
     practice
         .soil_class
         .get(name)

@@ -3,6 +3,7 @@
 mod crew;
 mod digging;
 mod dimensions;
+mod fill;
 mod ground;
 mod hydraulics;
 mod outlets;
@@ -11,6 +12,8 @@ mod practice;
 mod price;
 mod pull;
 mod routes;
+mod sides;
+mod slack;
 mod takeoff;
 mod wire;
 
@@ -27,6 +30,9 @@ pub const ALL: &[Quantities] = &[
     wire::QUANTITIES,
     dimensions::QUANTITIES,
     digging::QUANTITIES,
+    sides::QUANTITIES,
+    fill::QUANTITIES,
+    slack::QUANTITIES,
     pull::QUANTITIES,
     ground::QUANTITIES,
     routes::QUANTITIES,
