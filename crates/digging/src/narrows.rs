@@ -91,3 +91,46 @@ pub(crate) fn narrows(network: &Network) -> Vec<Narrow> {
     found.sort_by(|a, b| behind(b).total_cmp(&behind(a)));
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+    use routes::{Blocked, Pinch};
+
+    fn blocked(method: &str, from: f64, to: f64, needed: f64) -> Blocked {
+        Blocked {
+            method: MethodId(method.to_owned()),
+            why: String::new(),
+            pinch: Some(Pinch {
+                from: Place::new(from, 0.0),
+                to: Place::new(to, 0.0),
+                clear: Length::m((to - from).abs()),
+                needed: Length::m(needed),
+                gate: None,
+                between: ["building B1".to_owned(), "fence F1".to_owned()],
+            }),
+        }
+    }
+
+    #[test]
+    fn a_gap_is_listed_once_with_all_that_it_keeps_away() {
+        let mut net = fixture::polyline(&[(0.0, 0.0), (3.0, 0.0), (7.0, 0.0)]);
+        // The same gap seen from either side.
+        net.stretches[0].ground.blocked = vec![blocked("ride_plow", 0.0, 1.2, 1.5)];
+        net.stretches[1].ground.blocked = vec![
+            blocked("backhoe", 1.2, 0.0, 2.1),
+            blocked("ride_plow", 1.2, 0.0, 1.5),
+            blocked("walk_plow", 0.0, 0.6, 0.8),
+        ];
+        let found = narrows(&net);
+        assert_eq!(found.len(), 2);
+        let keeps: Vec<(&str, f64, usize)> = found[0]
+            .keeps_away
+            .iter()
+            .map(|k| (k.method.0.as_str(), k.length.to_m(), k.stretches.len()))
+            .collect();
+        assert_eq!(keeps, [("ride_plow", 7.0, 2), ("backhoe", 4.0, 1)]);
+        assert_eq!(found[1].keeps_away[0].method.0, "walk_plow");
+    }
+}

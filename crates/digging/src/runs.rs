@@ -171,4 +171,56 @@ mod tests {
         assert_eq!(broken, [[StretchId(1)], [StretchId(2)]]);
         assert!((length(&net, broken[0]).to_m() - 4.0).abs() < 0.01);
     }
+
+    fn tight(method: &str, ends: [bool; 2]) -> routes::Tight {
+        let lack = |is: bool| {
+            is.then(|| Lack {
+                clear: Length::m(0.4),
+                needed: Length::m(2.0),
+                by: "building B1".to_owned(),
+                at: Place::new(0.0, 0.0),
+            })
+        };
+        routes::Tight {
+            method: MethodId(method.to_owned()),
+            ends: ends.map(lack),
+            side: None,
+        }
+    }
+
+    #[test]
+    fn a_machine_stands_beyond_one_end_or_the_end_is_left_to_others() {
+        let mut net = fixture::polyline(&[(0.0, 0.0), (3.0, 0.0), (7.0, 0.0), (12.0, 0.0)]);
+        let ids = [StretchId(0), StretchId(1), StretchId(2)];
+        let of = |net: &Network, name: &str| {
+            let (left, lack) = with_room(net, &ids, &MethodId(name.to_owned()));
+            (left.to_vec(), lack.map(|l| l.by))
+        };
+        let all = (ids.to_vec(), None);
+        assert_eq!(of(&net, "walk_trencher"), all);
+        net.stretches[0].ground.tight = vec![tight("walk_trencher", [true, false])];
+        assert_eq!(of(&net, "walk_trencher"), all);
+        // At both ends: the shorter of the outer stretches goes, and then there is room.
+        net.stretches[2].ground.tight = vec![tight("walk_trencher", [false, true])];
+        let wall = Some("building B1".to_owned());
+        assert_eq!(of(&net, "walk_trencher"), (ids[1..].to_vec(), wall.clone()));
+        // Nor is there room at the next one.
+        net.stretches[1].ground.tight = vec![tight("walk_trencher", [true, true])];
+        net.stretches[2].ground.tight = vec![tight("walk_trencher", [true, true])];
+        assert_eq!(of(&net, "walk_trencher"), (Vec::new(), wall));
+        assert_eq!(of(&net, "walk_plow"), all);
+    }
+
+    #[test]
+    fn a_stretch_drawn_backward_has_its_ends_where_they_are() {
+        let mut net = fixture::polyline(&[(0.0, 0.0), (3.0, 0.0), (7.0, 0.0)]);
+        let first = &mut net.stretches[0];
+        std::mem::swap(&mut first.from, &mut first.to);
+        first.path.reverse();
+        first.ground.tight = vec![tight("walk_trencher", [false, true])];
+        net.stretches[1].ground.tight = vec![tight("walk_trencher", [false, true])];
+        let run = [StretchId(0), StretchId(1)];
+        let (left, _) = with_room(&net, &run, &MethodId("walk_trencher".to_owned()));
+        assert_eq!(left, [StretchId(1)]);
+    }
 }

@@ -510,6 +510,33 @@ fn a_run_needs_room_beyond_its_ends_and_on_one_side() {
     method_with(&ground, &method, 0.3);
 }
 
+#[test]
+fn a_stretch_tells_which_machines_lack_room() {
+    let mut yard = bare((20.0, 20.0));
+    yard.more.push(building("HOUSE", (5.0, 12.0, 15.0, 18.0)));
+    yard.more.push(building("BARN", (5.0, 5.0, 15.0, 10.5)));
+    let mut job = yard.job();
+    let method: &mut Method = job.prices.method.get_mut(&MethodId(SMALL.into())).unwrap();
+    method.body_width.value = Length::m(1.0);
+    method.end_room.as_mut().unwrap().value = Length::m(1.5);
+    method.side_room.as_mut().unwrap().value = Length::m(0.3);
+    let ground = Ground::new(&job);
+    let of = |path: &[At]| {
+        let path: Vec<job::Place> = path.iter().map(|p| job::Place::new(p.0, p.1)).collect();
+        let tight = ground.tight(&job, &path);
+        tight.into_iter().find(|t| t.method.0 == SMALL)
+    };
+    // From barn to house: beyond neither end.
+    let across = of(&[(10.0, 10.6), (10.0, 11.9)]).unwrap();
+    let by = across.ends.clone().map(|lack| lack.unwrap().by);
+    assert_eq!(by, ["building BARN", "building HOUSE"]);
+    // Out of the passage: at the end only, and too little beside it.
+    let along = of(&[(17.0, 11.25), (6.0, 11.25), (6.0, 11.5)]).unwrap();
+    assert!(along.ends[0].is_none() && along.ends[1].is_some());
+    assert!(along.side.is_some());
+    assert_eq!(of(&[(2.0, 3.0), (2.0, 9.0)]), None);
+}
+
 fn method_with(ground: &Ground, method: &Method, side: f64) {
     let mut method = method.clone();
     method.side_room.as_mut().unwrap().value = Length::m(side);

@@ -50,7 +50,7 @@ mod trench_findings;
 mod turning;
 
 pub use fermat::junction;
-pub use ground::{Blocked, Lack, StretchGround, Tight, Zone};
+pub use ground::{Blocked, Lack, Pinch, StretchGround, Tight, Zone};
 pub use network::*;
 pub use path::shortest_path;
 pub use sites::Site;
