@@ -104,7 +104,7 @@ fn labour_is_that_of_the_rates() {
     close(hours(TaskKind::Test), 3.0 * 0.5);
     let open = all - 20.0 - 3.0;
     close(hours(TaskKind::Fill), open * 0.075 * 50.0 / 60.0);
-    close(hours(TaskKind::Restore), open * 0.15 * 9.0 / 60.0);
+    close(hours(TaskKind::Restore), open * 0.15 * 12.0 / 60.0);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use crate::support::{checker, yard};
 use crate::{plan_of, read};
 use job::Place;
-use plan::routes::Network;
+use plan::routes::{Network, Stretch};
 use quantity::{Angle, Length};
 use std::sync::LazyLock;
 
@@ -27,10 +27,9 @@ fn says(faults: &[String], words: &str) {
     );
 }
 
-/// The stretch bent in its middle to a place.
-fn bent(network: &mut Network, index: usize, to: Place) {
-    let stretch = &mut network.stretches[index];
-    stretch.path.insert(1, to);
+/// The stretch bent to a place in one of its straight pieces.
+fn bent(stretch: &mut Stretch, piece: usize, to: Place) {
+    stretch.path.insert(piece + 1, to);
     let length: f64 = stretch.path.windows(2).map(|p| p[0].distance(p[1])).sum();
     stretch.length = Length::m(length);
 }
@@ -67,7 +66,10 @@ fn about_a_path_that_does_not_fit() {
 
 #[test]
 fn about_a_trench_outside_the_property_or_through_the_house() {
-    says(&broken(|n| bent(n, 5, Place::new(-50.0, -50.0))), "enters");
+    says(
+        &broken(|n| bent(&mut n.stretches[5], 0, Place::new(-50.0, -50.0))),
+        "enters",
+    );
     let job = read(job::DEMO);
     let house = job.survey.obstacles.iter().find_map(|o| match &o.shape {
         job::Shape::Area(polygon) => geo::Centroid::centroid(polygon),
@@ -75,7 +77,7 @@ fn about_a_trench_outside_the_property_or_through_the_house() {
     });
     let middle = house.unwrap();
     says(
-        &broken(|n| bent(n, 5, Place::new(middle.x(), middle.y()))),
+        &broken(|n| bent(&mut n.stretches[5], 0, Place::new(middle.x(), middle.y()))),
         "enters",
     );
 }
@@ -101,19 +103,20 @@ fn about_a_trench_along_a_wall() {
     let mut network = plan_of(&job).unwrap().network;
     assert_eq!(checker::faults(&job, &network), Vec::<String>::new());
     let beside = |p: &Place| (7.3..12.7).contains(&p.x) && (p.y - 10.0).abs() > 4.5;
-    let mut stretches = network.stretches.iter();
-    let along = stretches
-        .position(|s| s.path.len() >= 2 && s.path.iter().all(beside))
+    let pieces = network
+        .stretches
+        .iter()
+        .enumerate()
+        .flat_map(|(i, stretch)| {
+            let pairs = stretch.path.windows(2).enumerate();
+            pairs.map(move |(j, pair)| (i, j, pair[0], pair[1]))
+        });
+    let (along, piece, a, b) = pieces
+        .filter(|(_, _, a, b)| beside(a) && beside(b))
+        .max_by(|p, q| p.2.distance(p.3).total_cmp(&q.2.distance(q.3)))
         .unwrap();
-    let (a, b) = (
-        network.stretches[along].path[0],
-        network.stretches[along].path[1],
-    );
     let nearer = if a.y < 10.0 { 0.1 } else { -0.1 };
-    bent(
-        &mut network,
-        along,
-        Place::new(a.x.midpoint(b.x), a.y + nearer),
-    );
+    let place = Place::new(a.x.midpoint(b.x), a.y.midpoint(b.y) + nearer);
+    bent(&mut network.stretches[along], piece, place);
     says(&checker::faults(&job, &network), "within the clearance of");
 }
