@@ -31,7 +31,7 @@ fn with_widths(yard: &Yard, widths: &[f64]) -> Job {
         .filter(|m| kinds.contains(&m.kind));
     let mut used = 0;
     for (method, width) in movable.zip(widths.iter().cycle()) {
-        method.body_width.value = quantity::Length::inch(*width);
+        method.body_width.value = Length::inch(*width);
         used += 1;
     }
     assert!(used >= widths.len(), "only {used} methods have a body");

@@ -22,7 +22,7 @@ fn bench(criterion: &mut Criterion) {
         let job = read(&job::sample(heads, 1));
         let plan = match plan::plan(&job, &|_| ControlFlow::Continue(())) {
             Ok(plan) => plan,
-            Err(error) => panic!("the bench's own job has no plan: {error}"),
+            Err(error) => panic!("the bench's own job has no plan: {error:?}"),
         };
         let (network, water) = (&plan.network, &plan.hydraulics);
         let stretches = network.stretches.len();
