@@ -105,3 +105,47 @@ pub fn slacks(practice: &Practice, layout: &Layout, cut: &Cut, length: Length) -
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Length of the parabola over a bow, in straight pieces.
+    fn laid(bow: f64, offset: f64) -> f64 {
+        const PIECES: u32 = 2_000;
+        let height = |i: u32| {
+            let share = f64::from(i) / f64::from(PIECES);
+            4.0 * offset * share * (1.0 - share)
+        };
+        let run = bow / f64::from(PIECES);
+        (0..PIECES)
+            .map(|i| run.hypot(height(i + 1) - height(i)))
+            .sum()
+    }
+
+    proptest! {
+        #[test]
+        fn a_bow_takes_up_what_the_pipe_loses(bow in 0.5..20.0, share in 1e-5..5e-3) {
+            let offset = offset(Length::m(bow), Ratio::one(share)).to_m();
+            let more = laid(bow, offset) / bow - 1.0;
+            prop_assert!((more / share - 1.0).abs() < 0.01, "{more} {share}");
+        }
+
+        #[test]
+        fn a_bow_in_a_room_fills_it(room in 0.01..0.5, share in 1e-5..5e-3) {
+            let share = Ratio::one(share);
+            let bow = bow_in(Length::m(room), share).unwrap();
+            prop_assert!((offset(bow, share).to_m() - room).abs() < 1e-9);
+        }
+
+        #[test]
+        fn more_cooling_wants_more_slack(length in 1.0..100.0, kelvins in 0.0..40.0, more in 0.0..40.0) {
+            let practice = crate::fixture::practice();
+            let expansion = practice.expansion.of(job::practice::PipeMaterial::Pe).value;
+            let length = Length::m(length);
+            let less = length_change(expansion, length, kelvins);
+            prop_assert!(length_change(expansion, length, kelvins + more) >= less);
+        }
+    }
+}

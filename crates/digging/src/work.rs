@@ -2,6 +2,7 @@
 
 use crate::Earthwork;
 use crate::contents::Layout;
+use crate::fill::delivered_over_placed;
 use crate::section::Cut;
 use job::practice::Sides;
 use job::prices::MethodKind;
@@ -185,7 +186,11 @@ pub fn cost(
         fill: labour(book.labour.fill_per_m3.value * earth.bank.to_m3()),
         restore_labour: labour(restore_time.map_or(Duration::ZERO, |time| time.value * area)),
         restore_material: restore.map_or(Money::ZERO, |price| price.value.times(area)),
-        bedding: book.earth.bedding.value.times(earth.bedding.to_m3()),
+        bedding: book
+            .earth
+            .bedding
+            .value
+            .times(earth.bedding.to_m3() * delivered_over_placed(&job.practice)),
         haul: book.earth.haul.value.times(earth.haul.to_m3()),
         shoring: book.earth.shoring.value.times(sides),
         material: material(job, method, stretch),

@@ -36,6 +36,7 @@ use geo::{
     unary_union,
 };
 use job::{Job, Method, MethodId};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
@@ -149,14 +150,21 @@ pub fn eroded(ground: &MultiPolygon, half_width: f64) -> MultiPolygon {
     ground.buffer(-half_width)
 }
 
-/// Eroded ground by its distance, each made once.
-#[derive(Debug, Default)]
+/// Eroded ground by its distance, for all bodies and turning circles.
 pub(crate) struct Erosions(BTreeMap<u64, MultiPolygon>);
 
 impl Erosions {
-    fn of(&mut self, site: &Site, half: f64) -> MultiPolygon {
-        let made = self.0.entry(half.to_bits());
-        made.or_insert_with(|| eroded(&site.free, half)).clone()
+    pub fn for_all<'a>(site: &Site, profiles: impl Iterator<Item = &'a Profile>) -> Self {
+        let halves = profiles.flat_map(|p| [p.width / 2.0, p.turning / 2.0]);
+        let halves: BTreeSet<u64> = halves.map(f64::to_bits).collect();
+        let halves: Vec<u64> = halves.into_iter().collect();
+        let made = halves.into_par_iter();
+        let made = made.map(|bits| (bits, eroded(&site.free, f64::from_bits(bits))));
+        Self(made.collect())
+    }
+
+    fn of(&self, half: f64) -> MultiPolygon {
+        self.0[&half.to_bits()].clone()
     }
 }
 
@@ -167,7 +175,7 @@ impl Reach {
         site: &Site,
         profile: Profile,
         methods: Vec<MethodId>,
-        erosions: &mut Erosions,
+        erosions: &Erosions,
     ) -> Self {
         let Profile {
             width,
@@ -182,8 +190,8 @@ impl Reach {
             }
             area.difference(&unary_union(steep.iter().flat_map(|s| s.area.iter())))
         };
-        let fits = Area::new(without(erosions.of(site, width / 2.0), &closed));
-        let turns = Area::new(without(erosions.of(site, turning / 2.0), &unturned));
+        let fits = Area::new(without(erosions.of(width / 2.0), &closed));
+        let turns = Area::new(without(erosions.of(turning / 2.0), &unturned));
         let mut reach = Self {
             width,
             turning,

@@ -15,6 +15,7 @@ use job::{
     prices::MethodKind,
 };
 use quantity::{Angle, Length, Ratio, Units};
+use rayon::prelude::*;
 use rstar::{AABB, RTree, primitives::GeomWithData};
 use std::collections::BTreeMap;
 
@@ -703,10 +704,11 @@ fn reaches(job: &Job, site: &Site) -> Vec<Reach> {
             alike.or_insert((profile, Vec::new())).1.push(id.clone());
         }
     }
-    let mut erosions = Erosions::default();
-    let profiles = profiles.into_values();
+    let profiles: Vec<(Profile, Vec<MethodId>)> = profiles.into_values().collect();
+    let erosions = Erosions::for_all(site, profiles.iter().map(|(profile, _)| profile));
     let mut reaches: Vec<Reach> = profiles
-        .map(|(profile, methods)| Reach::new(job, site, profile, methods, &mut erosions))
+        .into_par_iter()
+        .map(|(profile, methods)| Reach::new(job, site, profile, methods, &erosions))
         .collect();
     Reach::learn(&mut reaches);
     reaches

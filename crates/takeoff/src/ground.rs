@@ -28,22 +28,25 @@ fn add_bedding(job: &Job, digging: &Digging, bill: &mut Bill) {
         digging
             .digs
             .iter()
-            .filter(|d| d.earth.bedding > Volume::ZERO)
+            .filter(|d| d.fill.delivered > Volume::ZERO)
     };
-    let in_place: Volume = bedded().map(|dig| dig.earth.bedding).sum();
-    let needed = in_place * (1.0 + waste.value.to_one());
+    let delivered: Volume = bedded().map(|dig| dig.fill.delivered).sum();
+    let needed = delivered * (1.0 + waste.value.to_one());
     let what = "bedding sand".to_owned();
-    let working = order_of(&what, "volume in place × (1 + waste); cost = order × price")
-        .with(
-            "volume in place",
-            in_place.amount(),
-            from_stretches("bedding", &stretches(bedded())),
-        )
-        .with(
-            "waste",
-            Amount::new(waste.value.to_one(), Style::Percent),
-            waste.origin(),
-        );
+    let working = order_of(
+        &what,
+        "volume delivered × (1 + waste); cost = order × price",
+    )
+    .with(
+        "bedding and clean fill, loose as delivered",
+        delivered.amount(),
+        from_stretches("delivered", &stretches(bedded())),
+    )
+    .with(
+        "waste",
+        Amount::new(waste.value.to_one(), Style::Percent),
+        waste.origin(),
+    );
     bill.add(Entry {
         id: "ground.bedding".to_owned(),
         group: ItemGroup::Ground,

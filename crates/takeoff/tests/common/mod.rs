@@ -570,7 +570,10 @@ fn dig(job: &Job, network: &Network, id: StretchId, method: MethodId) -> Dig {
             markers: markers(network, stretch, open),
             ..Section::default()
         },
-        fill: Fill::default(),
+        fill: Fill {
+            delivered: bank * 0.1,
+            ..Fill::default()
+        },
         slack: Vec::new(),
         earth: Earthwork {
             bank,
