@@ -26,11 +26,22 @@ pub(crate) struct Ascent {
 
 /// How an ascent goes.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Way {
+pub(crate) struct Way<'a> {
     pub root: u32,
     /// How far a cut may outgrow the next smallest one, as a part of its size.
     pub loose: f64,
+    /// Per node, how much larger the cuts around it count than they are; empty for all alike.
+    pub pace: &'a [f64],
 }
+
+impl Way<'_> {
+    fn pace(&self, node: u32) -> f64 {
+        self.pace.get(node as usize).copied().unwrap_or(1.0)
+    }
+}
+
+/// Values of `loose` that take turns: no one is the best everywhere.
+pub(crate) const LOOSE: [f64; 6] = [0.25, 1.0, 0.0, 0.5, 2.0, 0.1];
 
 /// A cut that was lifted: its arcs, and the one of them that lost its slack and ended the lifting.
 pub(crate) struct Lift {
@@ -75,11 +86,15 @@ impl Ascent {
         let mut bound = 0.0;
         while let Some(Reverse((_, node))) = heap.pop() {
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _))| *size);
-            let most = limit(next, way.loose);
+            let pace = way.pace(node);
+            let most = (f64::from(limit(next, way.loose)) / pace).ceil() as u32;
             let (end, height) = self.lift(kernel, way.root, slack, node, most, &mut lifted);
             bound += height;
             match end {
-                End::Large => heap.push(Reverse((self.members.len() as u32, node))),
+                End::Large => {
+                    let size = self.members.len() as f64 * pace;
+                    heap.push(Reverse((size.ceil() as u32, node)));
+                }
                 End::Joined => self.waiting[node as usize] = false,
                 End::Stuck => return f64::INFINITY,
             }

@@ -2,7 +2,7 @@
 //! where good trees are.
 
 use crate::instance::Dice;
-use crate::single::ascent::Way;
+use crate::single::ascent::{LOOSE, Way};
 use crate::single::cutting::Tools;
 use crate::single::kernel::Kernel;
 use crate::single::shut::{Dual, shut};
@@ -12,16 +12,28 @@ use crate::single::watch::Watch;
 pub(crate) struct Bounds {
     /// Per edge, whether no better tree uses it.
     pub gone: Vec<bool>,
+    /// Per edge, what a tree with it costs at least.
+    pub least: Vec<f64>,
     pub root: u32,
     pub best: f64,
+    /// How the best ascent went, besides its root.
+    pub loose: f64,
+    pub pace: Vec<f64>,
 }
+
+/// Ascents without a better bound after which the search for orders ends, and most of them.
+const IDLE: usize = 60;
+const TRIES: usize = 400;
 
 impl Bounds {
     pub fn new(kernel: &Kernel) -> Bounds {
         Bounds {
             gone: vec![false; kernel.edges()],
+            least: vec![0.0; kernel.edges()],
             root: kernel.terminals[0],
             best: 0.0,
+            loose: LOOSE[0],
+            pace: Vec::new(),
         }
     }
 
@@ -44,12 +56,63 @@ impl Bounds {
         }
         if dual.bound > self.best {
             (self.best, self.root) = (dual.bound, way.root);
+            (self.loose, self.pace) = (way.loose, way.pace.to_vec());
         }
-        if !watch.out() {
-            shut(kernel, &mut dual, most, &mut tools.reach, watch);
+        // Far below the best bound so far little is ruled out.
+        let low = self.best - (most - self.best) / 2.0;
+        if !watch.out() && dual.bound >= low {
+            let least = &mut self.least;
+            shut(kernel, &mut dual, most, least, &mut tools.reach, watch);
             self.note(&dual);
         }
         Some(dual)
+    }
+
+    /// Looks for the order of lifting that gives the best bound, by changing the pace of some
+    /// terminals at a time; true if it shows that there is no better tree than `most`.
+    pub fn wander(
+        &mut self,
+        kernel: &Kernel,
+        most: f64,
+        tools: &mut Tools,
+        dice: &mut Dice,
+        watch: &mut Watch,
+    ) -> bool {
+        let mut pace = vec![1.0; kernel.nodes()];
+        let mut loose = self.loose;
+        let root = self.root;
+        let mut here = 0.0;
+        let mut idle = 0;
+        for _ in 0..TRIES {
+            let (old, was) = (pace.clone(), loose);
+            for _ in 0..1 + dice.below(kernel.terminals.len() / 3 + 1) {
+                let node = kernel.terminals[dice.below(kernel.terminals.len())];
+                let twofold = 0.25 * f64::from(1u8 << dice.below(4));
+                pace[node as usize] = twofold * (1.0 + dice.part());
+            }
+            if dice.below(8) == 0 {
+                loose = LOOSE[dice.below(LOOSE.len())];
+            }
+            let pace_now = pace.clone();
+            let way = Way {
+                root,
+                loose,
+                pace: &pace_now,
+            };
+            let Some(dual) = self.climb(kernel, way, most, tools, watch) else {
+                return true;
+            };
+            idle = if dual.bound > here { 0 } else { idle + 1 };
+            if dual.bound >= here {
+                here = dual.bound;
+            } else {
+                (pace, loose) = (old, was);
+            }
+            if idle >= IDLE || watch.out() {
+                break;
+            }
+        }
+        false
     }
 
     /// Nothing lifted.
@@ -71,6 +134,13 @@ impl Bounds {
     pub fn note(&mut self, dual: &Dual) {
         for (edge, gone) in self.gone.iter_mut().enumerate() {
             *gone |= dual.slack[2 * edge].is_infinite() && dual.slack[2 * edge + 1].is_infinite();
+        }
+    }
+
+    /// Edges whose trees all cost more than `most` are gone.
+    pub fn cut(&mut self, most: f64) {
+        for (gone, least) in self.gone.iter_mut().zip(&self.least) {
+            *gone |= *least > most;
         }
     }
 

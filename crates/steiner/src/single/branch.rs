@@ -2,6 +2,7 @@
 //! or goes around, each part continuing from the program of the whole.
 
 use crate::instance::Dice;
+use crate::single::ascent::Way;
 use crate::single::bound::Bounds;
 use crate::single::cutting::{Cutting, Tools};
 use crate::single::kernel::Kernel;
@@ -79,8 +80,13 @@ impl Tree {
         let mut top = true;
         if let Some(part) = self.open.last_mut() {
             let mut dice = Dice::new(run.dice.next());
-            part.cutting
-                .begin(kernel, tools, 0.25, &mut dice, &mut run.watch);
+            let way = Way {
+                root: self.bounds.root,
+                loose: self.bounds.loose,
+                pace: &self.bounds.pace,
+            };
+            let watch = &mut run.watch;
+            part.cutting.begin(kernel, tools, way, &mut dice, watch);
         }
         while let Some(mut part) = self.open.pop() {
             if part.bound > run.most() {
@@ -175,14 +181,13 @@ impl Tree {
             if run.watch.out() {
                 return Seen::Lost;
             }
-            if shut(
-                kernel,
-                &mut dual,
-                run.most(),
-                &mut tools.reach,
-                &mut run.watch,
-            ) > 0
-            {
+            // Under decisions what a tree costs at least says nothing of the others.
+            let least = match top {
+                true => &mut self.bounds.least,
+                false => &mut vec![0.0; kernel.edges()],
+            };
+            let (most, reach) = (run.most(), &mut tools.reach);
+            if shut(kernel, &mut dual, most, least, reach, &mut run.watch) > 0 {
                 part.cutting.close(&dual);
             }
             if top {

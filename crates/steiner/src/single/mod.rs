@@ -25,7 +25,7 @@ use crate::few;
 use crate::instance::{Dice, Instance};
 use crate::problem::Problem;
 use crate::search::{Search, better};
-use crate::single::ascent::Way;
+use crate::single::ascent::{LOOSE, Way};
 use crate::single::bound::{Bounds, roots};
 use crate::single::branch::Tree;
 use crate::single::cutting::Tools;
@@ -166,6 +166,7 @@ impl Run<'_, '_> {
             let way = Way {
                 root: bounds.root,
                 loose: 1.0,
+                pace: &[],
             };
             let most = self.most();
             let dual = bounds.climb(&kernel, way, most, &mut tools, &mut self.watch);
@@ -173,12 +174,19 @@ impl Run<'_, '_> {
                 return Stage::Proved;
             };
             self.lift(dual.bound);
-            let turn = (2000 * kernel.edges() as u64).min(HUNT);
+            let turn = (100 * kernel.edges() as u64).min(HUNT);
             let until = (self.watch.work.done + turn).min(self.watch.work.limit / 2);
             self.improve(&kernel, &mut primal, until);
         }
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, round) {
             return Stage::Proved;
+        }
+        if !self.nested {
+            self.narrow(&kernel, &mut primal, &bounds.least);
+            if self.watch.bound >= self.best.cost {
+                return Stage::Proved;
+            }
+            bounds.cut(self.most());
         }
         let gone = bounds.count();
         self.remove(&kernel, &bounds);
@@ -272,12 +280,17 @@ impl Run<'_, '_> {
         let most = if self.nested { 3 } else { 12 };
         let many = (400_000 / (kernel.edges() + 1)).clamp(2, most);
         let many = if round == 0 { many } else { many.div_ceil(2) };
-        let loose = if kernel.nodes() > 20_000 { 1.0 } else { 0.25 };
+        let large = kernel.nodes() > 20_000;
         for (at, root) in roots(kernel, bounds.root, many, &mut self.dice)
             .into_iter()
             .enumerate()
         {
-            let way = Way { root, loose };
+            let loose = if large { 1.0 } else { LOOSE[at % LOOSE.len()] };
+            let way = Way {
+                root,
+                loose,
+                pace: &[],
+            };
             let most = self.most();
             let Some(dual) = bounds.climb(kernel, way, most, tools, &mut self.watch) else {
                 return true;
@@ -305,6 +318,14 @@ impl Run<'_, '_> {
                 return false;
             }
         }
+        if self.nested {
+            return false;
+        }
+        let (most, dice) = (self.most(), &mut self.dice);
+        if bounds.wander(kernel, most, tools, dice, &mut self.watch) {
+            return true;
+        }
+        self.lift(bounds.best);
         false
     }
 
