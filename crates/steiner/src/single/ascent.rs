@@ -22,6 +22,8 @@ pub(crate) struct Ascent {
     free: Vec<u32>,
     queue: Queue,
     waiting: Vec<bool>,
+    /// Links looked at.
+    looked: u64,
 }
 
 /// How an ascent goes.
@@ -62,6 +64,7 @@ impl Ascent {
             free: Vec::new(),
             queue: Queue::default(),
             waiting: vec![false; kernel.nodes()],
+            looked: 0,
         }
     }
 
@@ -98,7 +101,7 @@ impl Ascent {
                 End::Joined => self.waiting[node as usize] = false,
                 End::Stuck => return f64::INFINITY,
             }
-            if watch.tick(2 * self.border.len() as u64 + 4) {
+            if watch.tick(self.border.len() as u64 + std::mem::take(&mut self.looked) / 2) {
                 break;
             }
         }
@@ -147,7 +150,9 @@ impl Ascent {
     fn admit(&mut self, kernel: &Kernel, slack: &[f64], node: u32, height: f64) {
         self.inside[node as usize] = height;
         self.members.push(node);
-        for link in kernel.of(node) {
+        let links = kernel.of(node);
+        self.looked += links.len() as u64;
+        for link in links {
             let arc = link.arc ^ 1;
             let slack = slack[arc as usize];
             if slack.is_infinite() || self.inside[link.to as usize].is_finite() {

@@ -21,9 +21,15 @@ pub(crate) struct Bounds {
     pub pace: Vec<f64>,
 }
 
+/// Values of `loose` with paces.
+pub(crate) const PACED: [f64; 3] = [0.25, 0.5, 1.0];
+
 /// Ascents without a better bound after which the search for orders ends, and most of them.
-const IDLE: usize = 60;
-const TRIES: usize = 400;
+const IDLE: usize = 150;
+const TRIES: usize = 1000;
+/// Most work of that search for each edge, and of all work that may be done.
+const EFFORT: u64 = 5000;
+const SHARE: u64 = 8;
 
 impl Bounds {
     pub fn new(kernel: &Kernel) -> Bounds {
@@ -69,50 +75,53 @@ impl Bounds {
     }
 
     /// Looks for the order of lifting that gives the best bound, by changing the pace of some
-    /// terminals at a time; true if it shows that there is no better tree than `most`.
+    /// terminals at a time; `None` if it shows that there is no better tree than `most`.
     pub fn wander(
         &mut self,
         kernel: &Kernel,
         most: f64,
+        from: (Vec<f64>, f64),
         tools: &mut Tools,
         dice: &mut Dice,
         watch: &mut Watch,
-    ) -> bool {
-        let mut pace = vec![1.0; kernel.nodes()];
-        let mut loose = self.loose;
+    ) -> Option<(Vec<f64>, f64)> {
+        let (mut pace, mut loose) = from;
         let root = self.root;
+        let most_changed = kernel.terminals.len() / 12 + 1;
+        let effort = (EFFORT * kernel.edges() as u64).min(watch.work.limit / SHARE);
+        let until = watch.work.done + effort;
         let mut here = 0.0;
         let mut idle = 0;
-        for _ in 0..TRIES {
-            let (old, was) = (pace.clone(), loose);
-            for _ in 0..1 + dice.below(kernel.terminals.len() / 3 + 1) {
-                let node = kernel.terminals[dice.below(kernel.terminals.len())];
-                let twofold = 0.25 * f64::from(1u8 << dice.below(4));
-                pace[node as usize] = twofold * (1.0 + dice.part());
+        for attempt in 0..TRIES {
+            let mut next = pace.clone();
+            let mut slack = loose;
+            // The first goes as the best one did.
+            if attempt > 0 {
+                for _ in 0..=dice.below(most_changed) {
+                    let node = kernel.terminals[dice.below(kernel.terminals.len())];
+                    let twofold = f64::from(1u8 << dice.below(4));
+                    next[node as usize] = twofold * (1.0 + dice.part());
+                }
+                if dice.below(8) == 0 {
+                    slack = PACED[dice.below(PACED.len())];
+                }
             }
-            if dice.below(8) == 0 {
-                loose = LOOSE[dice.below(LOOSE.len())];
-            }
-            let pace_now = pace.clone();
             let way = Way {
                 root,
-                loose,
-                pace: &pace_now,
+                loose: slack,
+                pace: &next,
             };
-            let Some(dual) = self.climb(kernel, way, most, tools, watch) else {
-                return true;
-            };
+            let dual = self.climb(kernel, way, most, tools, watch)?;
             idle = if dual.bound > here { 0 } else { idle + 1 };
             if dual.bound >= here {
                 here = dual.bound;
-            } else {
-                (pace, loose) = (old, was);
+                (pace, loose) = (next, slack);
             }
-            if idle >= IDLE || watch.out() {
+            if idle >= IDLE || watch.work.done >= until || watch.out() {
                 break;
             }
         }
-        false
+        Some((pace, loose))
     }
 
     /// Nothing lifted.

@@ -26,7 +26,7 @@ use crate::instance::{Dice, Instance};
 use crate::problem::Problem;
 use crate::search::{Search, better};
 use crate::single::ascent::{LOOSE, Way};
-use crate::single::bound::{Bounds, roots};
+use crate::single::bound::{Bounds, PACED, roots};
 use crate::single::branch::Tree;
 use crate::single::cutting::Tools;
 use crate::single::elite::Elite;
@@ -66,6 +66,8 @@ pub(crate) fn solve(
 /// A run that begins with a tree.
 fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<'p, 'w> {
     Run {
+        pace: vec![1.0; best.inst.nodes()],
+        loose: PACED[0],
         graph: Graph::new(&best.inst),
         best,
         elite: Elite::default(),
@@ -79,6 +81,9 @@ fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<
 /// One run of the solver.
 pub(crate) struct Run<'p, 'w> {
     pub graph: Graph,
+    /// Per node of the graph, its pace in the best ascent so far, and how loose that was.
+    pace: Vec<f64>,
+    loose: f64,
     pub best: Best<'p>,
     pub elite: Elite,
     pub unit: f64,
@@ -186,6 +191,9 @@ impl Run<'_, '_> {
             if self.watch.bound >= self.best.cost {
                 return Stage::Proved;
             }
+            if self.wander(&kernel, &mut bounds, &mut tools) {
+                return Stage::Proved;
+            }
             bounds.cut(self.most());
         }
         let gone = bounds.count();
@@ -217,6 +225,9 @@ impl Run<'_, '_> {
         let mut tools = Tools::new(&kernel);
         let mut bounds = Bounds::new(&kernel);
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, 1) {
+            return Stage::Proved;
+        }
+        if !self.nested && self.wander(&kernel, &mut bounds, &mut tools) {
             return Stage::Proved;
         }
         if self.few(&kernel, Instance::new(&sub), &mut tools) {
@@ -318,13 +329,23 @@ impl Run<'_, '_> {
                 return false;
             }
         }
-        if self.nested {
-            return false;
-        }
+        false
+    }
+
+    /// Looks for a better order of ascents, beginning with the best on an earlier kernel; true if
+    /// the best tree is proved.
+    fn wander(&mut self, kernel: &Kernel, bounds: &mut Bounds, tools: &mut Tools) -> bool {
+        let pace = kernel.place.iter().map(|node| self.pace[*node as usize]);
+        let from = (pace.collect(), self.loose);
         let (most, dice) = (self.most(), &mut self.dice);
-        if bounds.wander(kernel, most, tools, dice, &mut self.watch) {
+        let found = bounds.wander(kernel, most, from, tools, dice, &mut self.watch);
+        let Some((pace, loose)) = found else {
             return true;
+        };
+        for (node, pace) in kernel.place.iter().zip(&pace) {
+            self.pace[*node as usize] = *pace;
         }
+        self.loose = loose;
         self.lift(bounds.best);
         false
     }
