@@ -17,8 +17,10 @@ pub(crate) struct Bounds {
     pub root: u32,
     pub best: f64,
     /// How the best ascent went, besides its root.
-    pub loose: f64,
-    pub pace: Vec<f64>,
+    loose: f64,
+    pace: Vec<f64>,
+    /// The best bound of ascents without paces.
+    plain: f64,
 }
 
 /// Values of `loose` with paces.
@@ -30,6 +32,8 @@ const TRIES: usize = 1000;
 /// Most work of that search for each edge, and of all work that may be done.
 const EFFORT: u64 = 5000;
 const SHARE: u64 = 8;
+/// One part in so many of the gap is a good part.
+const GOOD: f64 = 4.0;
 
 impl Bounds {
     pub fn new(kernel: &Kernel) -> Bounds {
@@ -40,6 +44,7 @@ impl Bounds {
             best: 0.0,
             loose: LOOSE[0],
             pace: Vec::new(),
+            plain: 0.0,
         }
     }
 
@@ -63,6 +68,9 @@ impl Bounds {
         if dual.bound > self.best {
             (self.best, self.root) = (dual.bound, way.root);
             (self.loose, self.pace) = (way.loose, way.pace.to_vec());
+        }
+        if way.pace.is_empty() {
+            self.plain = self.plain.max(dual.bound);
         }
         // Far below the best bound so far little is ruled out.
         let low = self.best - (most - self.best) / 2.0;
@@ -143,6 +151,17 @@ impl Bounds {
     pub fn note(&mut self, dual: &Dual) {
         for (edge, gone) in self.gone.iter_mut().enumerate() {
             *gone |= dual.slack[2 * edge].is_infinite() && dual.slack[2 * edge + 1].is_infinite();
+        }
+    }
+
+    /// The ascent with which the cutting planes begin: the best one where paces close a good part
+    /// of the gap; else cuts lifted evenly leave the more room for others.
+    pub fn start(&self, most: f64) -> Way<'_> {
+        let close = (self.best - self.plain) * GOOD > most - self.plain;
+        Way {
+            root: self.root,
+            loose: if close { self.loose } else { LOOSE[0] },
+            pace: if close { &self.pace } else { &[] },
         }
     }
 

@@ -2,7 +2,6 @@
 //! or goes around, each part continuing from the program of the whole.
 
 use crate::instance::Dice;
-use crate::single::ascent::Way;
 use crate::single::bound::Bounds;
 use crate::single::cutting::{Cutting, Tools};
 use crate::single::kernel::Kernel;
@@ -80,11 +79,7 @@ impl Tree {
         let mut top = true;
         if let Some(part) = self.open.last_mut() {
             let mut dice = Dice::new(run.dice.next());
-            let way = Way {
-                root: self.bounds.root,
-                loose: self.bounds.loose,
-                pace: &self.bounds.pace,
-            };
+            let way = self.bounds.start(run.most());
             let watch = &mut run.watch;
             part.cutting.begin(kernel, tools, way, &mut dice, watch);
         }
