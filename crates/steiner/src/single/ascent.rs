@@ -43,7 +43,7 @@ impl Way<'_> {
 }
 
 /// Values of `loose` that take turns: no one is the best everywhere.
-pub(crate) const LOOSE: [f64; 6] = [0.25, 1.0, 0.0, 0.5, 2.0, 0.1];
+pub(crate) const LOOSE: [f64; 4] = [0.25, 1.0, 0.5, 2.0];
 
 /// A cut that was lifted: its arcs, and the one of them that lost its slack and ended the lifting.
 pub(crate) struct Lift {

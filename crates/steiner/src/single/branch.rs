@@ -187,7 +187,7 @@ impl Tree {
             }
             if top {
                 self.bounds.note(&dual);
-                if self.bounds.count() * 2 > kernel.edges() && kernel.edges() > 50 {
+                if self.bounds.count() * 4 > kernel.edges() && kernel.edges() > 50 {
                     return Seen::Shrunk;
                 }
             }

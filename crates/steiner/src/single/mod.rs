@@ -68,6 +68,7 @@ fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<
     Run {
         pace: vec![1.0; best.inst.nodes()],
         loose: PACED[0],
+        root: None,
         graph: Graph::new(&best.inst),
         best,
         elite: Elite::default(),
@@ -81,9 +82,10 @@ fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<
 /// One run of the solver.
 pub(crate) struct Run<'p, 'w> {
     pub graph: Graph,
-    /// Per node of the graph, its pace in the best ascent so far, and how loose that was.
+    /// Per node of the graph, its pace in the best ascent so far, and how loose that was; its root.
     pace: Vec<f64>,
     loose: f64,
+    root: Option<u32>,
     pub best: Best<'p>,
     pub elite: Elite,
     pub unit: f64,
@@ -337,6 +339,11 @@ impl Run<'_, '_> {
     fn wander(&mut self, kernel: &Kernel, bounds: &mut Bounds, tools: &mut Tools) -> bool {
         let pace = kernel.place.iter().map(|node| self.pace[*node as usize]);
         let from = (pace.collect(), self.loose);
+        let known = |node: &&u32| Some(kernel.place[**node as usize]) == self.root;
+        if let Some(root) = kernel.terminals.iter().find(known) {
+            bounds.root = *root;
+        }
+        let root = bounds.root;
         let (most, dice) = (self.most(), &mut self.dice);
         let found = bounds.wander(kernel, most, from, tools, dice, &mut self.watch);
         let Some((pace, loose)) = found else {
@@ -346,6 +353,7 @@ impl Run<'_, '_> {
             self.pace[*node as usize] = *pace;
         }
         self.loose = loose;
+        self.root = Some(kernel.place[root as usize]);
         self.lift(bounds.best);
         false
     }
