@@ -186,3 +186,56 @@ pub(crate) fn roots(kernel: &Kernel, first: u32, most: usize, dice: &mut Dice) -
     roots.truncate(most);
     roots
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Bounds, PACED};
+    use crate::instance::{Dice, Instance};
+    use crate::single::cutting::Tools;
+    use crate::single::graph::Graph;
+    use crate::single::kernel::Kernel;
+    use crate::single::reduce::tests::{cheapest, random};
+    use crate::single::watch::Watch;
+    use std::ops::ControlFlow;
+
+    #[test]
+    fn no_order_of_ascents_goes_beyond_a_cheapest_tree() {
+        let mut dice = Dice::new(11);
+        let mut lifted = 0;
+        for _ in 0..400 {
+            let problem = random(&mut dice);
+            let graph = Graph::new(&Instance::new(&problem));
+            if graph.terminals <= 1 {
+                continue;
+            }
+            let kernel = Kernel::new(&graph);
+            let tree = cheapest(&kernel.problem().expect("taken from a problem"));
+            let cost = |edge: &u32| kernel.cost[*edge as usize];
+            let optimum: f64 = tree.iter().map(cost).sum();
+            let mut watch = Watch::new(u64::MAX, &|_| ControlFlow::Continue(()));
+            let (mut bounds, mut tools) = (Bounds::new(&kernel), Tools::new(&kernel));
+            let from = (vec![1.0; kernel.nodes()], PACED[0]);
+            let most = optimum + dice.part();
+            let order = bounds.wander(&kernel, most, from, &mut tools, &mut dice, &mut watch);
+            assert!(order.is_some(), "ruled out {optimum}: {problem:?}");
+            assert!(
+                bounds.best <= optimum + 1e-9,
+                "{} {optimum}: {problem:?}",
+                bounds.best
+            );
+            for edge in &tree {
+                let least = bounds.least[*edge as usize];
+                assert!(
+                    least <= optimum + 1e-9,
+                    "{edge} {least} {optimum}: {problem:?}"
+                );
+                assert!(
+                    !bounds.gone[*edge as usize],
+                    "{edge} {optimum}: {problem:?}"
+                );
+            }
+            lifted += usize::from(bounds.best > 0.9 * optimum);
+        }
+        assert!(lifted > 200, "the bound is near the optimum on {lifted}");
+    }
+}
