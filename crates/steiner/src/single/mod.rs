@@ -1,7 +1,8 @@
 //! One group: a cheapest tree, with a proof where it can be had.
 //!
-//! Reduce the graph; alternate dual ascents, which rule out edges, with searches for better trees
-//! on what is left; then cutting planes and, if they leave a gap, branching.
+//! Reduce the graph; look for better trees on the edges that dual ascents favour, and for an order
+//! of ascents whose bound rules out most of the others, again and again on what is left; then
+//! cutting planes and, if they leave a gap, branching.
 
 mod ascent;
 mod bound;
@@ -100,6 +101,9 @@ const HUNT: u64 = 20_000_000;
 
 /// With more edges, the program of cuts takes more memory and time than it is worth.
 const LARGE: usize = 60_000;
+
+/// With more edges, looking for a better order of ascents once more is worth its while.
+const MANY: usize = 2500;
 
 /// Most work for solving a kernel by sets of terminals.
 const FEW: u64 = 200_000_000;
@@ -229,8 +233,23 @@ impl Run<'_, '_> {
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, 1) {
             return Stage::Proved;
         }
-        if !self.nested && self.wander(&kernel, &mut bounds, &mut tools) {
-            return Stage::Proved;
+        if !self.nested {
+            if self.wander(&kernel, &mut bounds, &mut tools) {
+                return Stage::Proved;
+            }
+            // Looking once more from elsewhere costs less than cutting planes on many edges.
+            if kernel.edges() > MANY && bounds.count() * 4 < kernel.edges() {
+                self.pace.fill(1.0);
+                self.root = None;
+                bounds.root = kernel.terminals[self.dice.below(kernel.terminals.len())];
+                if self.wander(&kernel, &mut bounds, &mut tools) {
+                    return Stage::Proved;
+                }
+            }
+            if bounds.count() * 4 > kernel.edges() {
+                self.remove(&kernel, &bounds);
+                return Stage::Again;
+            }
         }
         if self.few(&kernel, Instance::new(&sub), &mut tools) {
             return Stage::Proved;
