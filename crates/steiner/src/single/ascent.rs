@@ -22,15 +22,28 @@ pub(crate) struct Ascent {
     free: Vec<u32>,
     queue: Queue,
     waiting: Vec<bool>,
+    /// Links looked at.
+    looked: u64,
 }
 
 /// How an ascent goes.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Way {
+pub(crate) struct Way<'a> {
     pub root: u32,
     /// How far a cut may outgrow the next smallest one, as a part of its size.
     pub loose: f64,
+    /// Per node, how much larger the cuts around it count than they are; empty for all alike.
+    pub pace: &'a [f64],
 }
+
+impl Way<'_> {
+    fn pace(&self, node: u32) -> f64 {
+        self.pace.get(node as usize).copied().unwrap_or(1.0)
+    }
+}
+
+/// Values of `loose` that take turns: no one is the best everywhere.
+pub(crate) const LOOSE: [f64; 4] = [0.25, 1.0, 0.5, 2.0];
 
 /// A cut that was lifted: its arcs, and the one of them that lost its slack and ended the lifting.
 pub(crate) struct Lift {
@@ -51,6 +64,7 @@ impl Ascent {
             free: Vec::new(),
             queue: Queue::default(),
             waiting: vec![false; kernel.nodes()],
+            looked: 0,
         }
     }
 
@@ -75,15 +89,19 @@ impl Ascent {
         let mut bound = 0.0;
         while let Some(Reverse((_, node))) = heap.pop() {
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _))| *size);
-            let most = limit(next, way.loose);
+            let pace = way.pace(node);
+            let most = (f64::from(limit(next, way.loose)) / pace).ceil() as u32;
             let (end, height) = self.lift(kernel, way.root, slack, node, most, &mut lifted);
             bound += height;
             match end {
-                End::Large => heap.push(Reverse((self.members.len() as u32, node))),
+                End::Large => {
+                    let size = self.members.len() as f64 * pace;
+                    heap.push(Reverse((size.ceil() as u32, node)));
+                }
                 End::Joined => self.waiting[node as usize] = false,
                 End::Stuck => return f64::INFINITY,
             }
-            if watch.tick(2 * self.border.len() as u64 + 4) {
+            if watch.tick(self.border.len() as u64 + std::mem::take(&mut self.looked) / 2) {
                 break;
             }
         }
@@ -132,7 +150,9 @@ impl Ascent {
     fn admit(&mut self, kernel: &Kernel, slack: &[f64], node: u32, height: f64) {
         self.inside[node as usize] = height;
         self.members.push(node);
-        for link in kernel.of(node) {
+        let links = kernel.of(node);
+        self.looked += links.len() as u64;
+        for link in links {
             let arc = link.arc ^ 1;
             let slack = slack[arc as usize];
             if slack.is_infinite() || self.inside[link.to as usize].is_finite() {

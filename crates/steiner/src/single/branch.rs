@@ -79,8 +79,9 @@ impl Tree {
         let mut top = true;
         if let Some(part) = self.open.last_mut() {
             let mut dice = Dice::new(run.dice.next());
-            part.cutting
-                .begin(kernel, tools, 0.25, &mut dice, &mut run.watch);
+            let way = self.bounds.start(run.most());
+            let watch = &mut run.watch;
+            part.cutting.begin(kernel, tools, way, &mut dice, watch);
         }
         while let Some(mut part) = self.open.pop() {
             if part.bound > run.most() {
@@ -175,19 +176,18 @@ impl Tree {
             if run.watch.out() {
                 return Seen::Lost;
             }
-            if shut(
-                kernel,
-                &mut dual,
-                run.most(),
-                &mut tools.reach,
-                &mut run.watch,
-            ) > 0
-            {
+            // Under decisions what a tree costs at least says nothing of the others.
+            let least = match top {
+                true => &mut self.bounds.least,
+                false => &mut vec![0.0; kernel.edges()],
+            };
+            let (most, reach) = (run.most(), &mut tools.reach);
+            if shut(kernel, &mut dual, most, least, reach, &mut run.watch) > 0 {
                 part.cutting.close(&dual);
             }
             if top {
                 self.bounds.note(&dual);
-                if self.bounds.count() * 2 > kernel.edges() && kernel.edges() > 50 {
+                if self.bounds.count() * 4 > kernel.edges() && kernel.edges() > 50 {
                     return Seen::Shrunk;
                 }
             }

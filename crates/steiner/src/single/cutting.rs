@@ -82,7 +82,7 @@ impl Cutting {
         &mut self,
         kernel: &Kernel,
         tools: &mut Tools,
-        loose: f64,
+        way: Way,
         dice: &mut Dice,
         watch: &mut Watch,
     ) {
@@ -94,20 +94,10 @@ impl Cutting {
         let mut slack: Vec<f64> = (self.simplex.cost.iter().zip(&self.simplex.shut))
             .map(|(cost, shut)| if *shut { f64::INFINITY } else { *cost })
             .collect();
-        let way = Way {
-            root: self.root,
-            loose,
-        };
-        let mut lifted = Vec::new();
+        let mut lifted = Lifted::new();
+        let note = Some(&mut lifted);
         let ascent = &mut tools.ascent;
-        ascent.climb(
-            kernel,
-            way,
-            &self.terminals,
-            &mut slack,
-            Some(&mut lifted),
-            watch,
-        );
+        ascent.climb(kernel, way, &self.terminals, &mut slack, note, watch);
         for mut lift in lifted {
             lift.arcs.sort_unstable();
             Rc::make_mut(&mut self.known).insert(lift.arcs.clone());
@@ -161,6 +151,7 @@ impl Cutting {
         let way = Way {
             root: self.root,
             loose,
+            pace: &[],
         };
         let mut lifted = Vec::new();
         bound += tools.ascent.climb(

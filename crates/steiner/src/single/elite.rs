@@ -14,6 +14,11 @@ const MOST: usize = 20;
 /// Trees dearer than the best by this part are not kept.
 const NEAR: f64 = 0.05;
 
+/// Work for each edge of a kernel while looking on few of its edges.
+const NARROW: u64 = 1000;
+/// Most such work at a time.
+const MOST_NARROW: u64 = 20_000_000;
+
 /// Good and different trees, cheapest first.
 #[derive(Default)]
 pub(crate) struct Elite(Vec<(f64, Vec<u32>)>);
@@ -76,23 +81,60 @@ impl Run<'_, '_> {
         if chosen.len() < 2 {
             return;
         }
-        let mut inst = self.best.inst.clone();
-        let mut used = Bits::new(inst.edges());
+        let mut used = Bits::new(self.best.inst.edges());
         for edge in chosen.iter().flat_map(|tree| tree.iter()) {
             used.set(*edge);
         }
+        let tree = chosen[0].to_vec();
+        self.within(&used, tree, 5_000_000);
+    }
+
+    /// The best tree on some edges, among which those of a given tree are; what it costs at least,
+    /// as far as it was found out.
+    fn within(&mut self, used: &Bits, tree: Vec<u32>, work: u64) -> f64 {
+        let mut inst = self.best.inst.clone();
         for edge in (0..inst.edges() as u32).filter(|edge| !used.get(*edge)) {
             inst.banned[0].set(edge);
         }
-        let mut watch = self.watch.part(5_000_000);
+        let mut watch = self.watch.part(work);
         watch.tick(inst.edges() as u64 / 4);
-        let best = Best::new(inst, chosen[0].to_vec(), &mut watch);
+        let best = Best::new(inst, tree, &mut watch);
         let mut part = build(best, self.unit, self.dice.next(), watch);
         part.nested = true;
         part.all();
         self.watch.resume(&part.watch);
-        let (cost, tree) = (part.best.cost, part.best.tree);
+        let (cost, tree, bound) = (part.best.cost, part.best.tree, part.watch.bound);
         self.elite.offer(cost, tree.clone());
         self.best.offer(tree, &mut self.watch);
+        bound
+    }
+
+    /// Looks for a better tree on the edges that the ascents favour and those of the good trees,
+    /// on more of them as long as that is done with little work.
+    pub fn narrow(&mut self, kernel: &Kernel, primal: &mut Primal, least: &[f64]) {
+        self.collect(kernel, primal);
+        let mut order: Vec<u32> = (0..kernel.edges() as u32).collect();
+        order.sort_by(|a, b| least[*a as usize].total_cmp(&least[*b as usize]));
+        let work = (NARROW * kernel.edges() as u64).min(MOST_NARROW);
+        let mut many = kernel.edges() / 8;
+        while many > 0 && many < order.len() && !self.watch.out() {
+            let chosen = order[..many].iter();
+            let lines: Vec<u32> = chosen.map(|edge| kernel.line[*edge as usize]).collect();
+            let mut used = Bits::new(self.best.inst.edges());
+            let trees = self.elite.0.iter().flat_map(|(_, tree)| tree);
+            for edge in self.graph.unfold(&lines).iter().chain(trees) {
+                used.set(*edge);
+            }
+            let (before, start) = (self.best.cost, self.watch.work.done);
+            let bound = self.within(&used, self.best.tree.clone(), work);
+            // A tree beyond these edges costs at least as much as the next edge says.
+            let beyond = least[order[many] as usize];
+            self.lift(beyond.min(bound - self.graph.offset));
+            let better = self.best.cost < before;
+            if self.watch.work.done - start >= work || (!better && 4 * many > order.len()) {
+                return;
+            }
+            many += many / 2;
+        }
     }
 }

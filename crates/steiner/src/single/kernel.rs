@@ -15,6 +15,8 @@ pub(crate) struct Kernel {
     /// Per edge, its number in the graph.
     pub line: Vec<u32>,
     pub terminals: Vec<u32>,
+    /// Per node, its number in the graph.
+    pub place: Vec<u32>,
 }
 
 impl Kernel {
@@ -45,6 +47,7 @@ impl Kernel {
             cost: line.iter().map(|line| graph.cost(*line)).collect(),
             line,
             terminals,
+            place,
             tails,
         }
     }

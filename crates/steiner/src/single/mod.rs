@@ -1,7 +1,8 @@
 //! One group: a cheapest tree, with a proof where it can be had.
 //!
-//! Reduce the graph; alternate dual ascents, which rule out edges, with searches for better trees
-//! on what is left; then cutting planes and, if they leave a gap, branching.
+//! Reduce the graph; look for better trees on the edges that dual ascents favour, and for an order
+//! of ascents whose bound rules out most of the others, again and again on what is left; then
+//! cutting planes and, if they leave a gap, branching.
 
 mod ascent;
 mod bound;
@@ -25,8 +26,8 @@ use crate::few;
 use crate::instance::{Dice, Instance};
 use crate::problem::Problem;
 use crate::search::{Search, better};
-use crate::single::ascent::Way;
-use crate::single::bound::{Bounds, roots};
+use crate::single::ascent::{LOOSE, Way};
+use crate::single::bound::{Bounds, PACED, roots};
 use crate::single::branch::Tree;
 use crate::single::cutting::Tools;
 use crate::single::elite::Elite;
@@ -66,6 +67,9 @@ pub(crate) fn solve(
 /// A run that begins with a tree.
 fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<'p, 'w> {
     Run {
+        pace: vec![1.0; best.inst.nodes()],
+        loose: PACED[0],
+        root: None,
         graph: Graph::new(&best.inst),
         best,
         elite: Elite::default(),
@@ -79,6 +83,10 @@ fn build<'p, 'w>(best: Best<'p>, unit: f64, seed: u64, watch: Watch<'w>) -> Run<
 /// One run of the solver.
 pub(crate) struct Run<'p, 'w> {
     pub graph: Graph,
+    /// Per node of the graph, its pace in the best ascent so far, and how loose that was; its root.
+    pace: Vec<f64>,
+    loose: f64,
+    root: Option<u32>,
     pub best: Best<'p>,
     pub elite: Elite,
     pub unit: f64,
@@ -93,6 +101,9 @@ const HUNT: u64 = 20_000_000;
 
 /// With more edges, the program of cuts takes more memory and time than it is worth.
 const LARGE: usize = 60_000;
+
+/// With more edges, looking for a better order of ascents once more is worth its while.
+const MANY: usize = 2500;
 
 /// Most work for solving a kernel by sets of terminals.
 const FEW: u64 = 200_000_000;
@@ -166,6 +177,7 @@ impl Run<'_, '_> {
             let way = Way {
                 root: bounds.root,
                 loose: 1.0,
+                pace: &[],
             };
             let most = self.most();
             let dual = bounds.climb(&kernel, way, most, &mut tools, &mut self.watch);
@@ -173,12 +185,22 @@ impl Run<'_, '_> {
                 return Stage::Proved;
             };
             self.lift(dual.bound);
-            let turn = (2000 * kernel.edges() as u64).min(HUNT);
+            let turn = (100 * kernel.edges() as u64).min(HUNT);
             let until = (self.watch.work.done + turn).min(self.watch.work.limit / 2);
             self.improve(&kernel, &mut primal, until);
         }
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, round) {
             return Stage::Proved;
+        }
+        if !self.nested {
+            self.narrow(&kernel, &mut primal, &bounds.least);
+            if self.watch.bound >= self.best.cost {
+                return Stage::Proved;
+            }
+            if self.wander(&kernel, &mut bounds, &mut tools) {
+                return Stage::Proved;
+            }
+            bounds.cut(self.most());
         }
         let gone = bounds.count();
         self.remove(&kernel, &bounds);
@@ -210,6 +232,24 @@ impl Run<'_, '_> {
         let mut bounds = Bounds::new(&kernel);
         if self.ascents(&kernel, &mut primal, &mut bounds, &mut tools, 1) {
             return Stage::Proved;
+        }
+        if !self.nested {
+            if self.wander(&kernel, &mut bounds, &mut tools) {
+                return Stage::Proved;
+            }
+            // Looking once more from elsewhere costs less than cutting planes on many edges.
+            if kernel.edges() > MANY && bounds.count() * 4 < kernel.edges() {
+                self.pace.fill(1.0);
+                self.root = None;
+                bounds.root = kernel.terminals[self.dice.below(kernel.terminals.len())];
+                if self.wander(&kernel, &mut bounds, &mut tools) {
+                    return Stage::Proved;
+                }
+            }
+            if bounds.count() * 4 > kernel.edges() {
+                self.remove(&kernel, &bounds);
+                return Stage::Again;
+            }
         }
         if self.few(&kernel, Instance::new(&sub), &mut tools) {
             return Stage::Proved;
@@ -272,12 +312,17 @@ impl Run<'_, '_> {
         let most = if self.nested { 3 } else { 12 };
         let many = (400_000 / (kernel.edges() + 1)).clamp(2, most);
         let many = if round == 0 { many } else { many.div_ceil(2) };
-        let loose = if kernel.nodes() > 20_000 { 1.0 } else { 0.25 };
+        let large = kernel.nodes() > 20_000;
         for (at, root) in roots(kernel, bounds.root, many, &mut self.dice)
             .into_iter()
             .enumerate()
         {
-            let way = Way { root, loose };
+            let loose = if large { 1.0 } else { LOOSE[at % LOOSE.len()] };
+            let way = Way {
+                root,
+                loose,
+                pace: &[],
+            };
             let most = self.most();
             let Some(dual) = bounds.climb(kernel, way, most, tools, &mut self.watch) else {
                 return true;
@@ -305,6 +350,30 @@ impl Run<'_, '_> {
                 return false;
             }
         }
+        false
+    }
+
+    /// Looks for a better order of ascents, beginning with the best on an earlier kernel; true if
+    /// the best tree is proved.
+    fn wander(&mut self, kernel: &Kernel, bounds: &mut Bounds, tools: &mut Tools) -> bool {
+        let pace = kernel.place.iter().map(|node| self.pace[*node as usize]);
+        let from = (pace.collect(), self.loose);
+        let known = |node: &&u32| Some(kernel.place[**node as usize]) == self.root;
+        if let Some(root) = kernel.terminals.iter().find(known) {
+            bounds.root = *root;
+        }
+        let root = bounds.root;
+        let (most, dice) = (self.most(), &mut self.dice);
+        let found = bounds.wander(kernel, most, from, tools, dice, &mut self.watch);
+        let Some((pace, loose)) = found else {
+            return true;
+        };
+        for (node, pace) in kernel.place.iter().zip(&pace) {
+            self.pace[*node as usize] = *pace;
+        }
+        self.loose = loose;
+        self.root = Some(kernel.place[root as usize]);
+        self.lift(bounds.best);
         false
     }
 

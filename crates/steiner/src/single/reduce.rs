@@ -181,7 +181,7 @@ fn stars(graph: &mut Graph, special: &mut Special, watch: &mut Watch) {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::{Tests, reduce};
     use crate::few;
     use crate::grow::Reach;
@@ -198,7 +198,7 @@ mod tests {
     };
 
     /// A connected graph with loops, parallel edges, ties and free edges.
-    fn random(dice: &mut Dice) -> Problem {
+    pub(crate) fn random(dice: &mut Dice) -> Problem {
         let nodes = 3 + dice.below(9);
         let mut edges = Vec::new();
         for at in 1..nodes + dice.below(2 * nodes) {
@@ -230,14 +230,19 @@ mod tests {
 
     /// The optimum by sets of terminals.
     fn optimum(problem: &Problem) -> f64 {
+        let cost = |edge: &u32| problem.edges()[*edge as usize].shared;
+        cheapest(problem).iter().map(cost).sum()
+    }
+
+    /// A cheapest tree by sets of terminals.
+    pub(crate) fn cheapest(problem: &Problem) -> Vec<u32> {
         let inst = Instance::new(problem);
         let mut reach = Reach::new(inst.nodes());
         let (price, terminals) = (inst.shared.clone(), inst.terminals[0].clone());
         let mut work = NO_WORK;
         let stop = &mut |_| false;
         let tree = few::exact(&inst, &price, &terminals, &mut reach, &mut work, stop);
-        let tree = tree.expect("the graph is connected");
-        tree.iter().map(|edge| price[*edge as usize]).sum()
+        tree.expect("the graph is connected")
     }
 
     fn keeps_the_optimum(tests: Tests) {
@@ -254,13 +259,7 @@ mod tests {
                 let kernel = Kernel::new(&graph);
                 let sub = kernel.problem().expect("costs only add up");
                 after += optimum(&sub);
-                let inst = Instance::new(&sub);
-                let mut reach = Reach::new(inst.nodes());
-                let mut work = NO_WORK;
-                let (price, terminals) = (&kernel.cost, &inst.terminals[0]);
-                let stop = &mut |_| false;
-                let found = few::exact(&inst, price, terminals, &mut reach, &mut work, stop);
-                tree = found.expect("still connected");
+                tree = cheapest(&sub);
                 tree.iter_mut()
                     .for_each(|edge| *edge = kernel.line[*edge as usize]);
             }

@@ -16,11 +16,12 @@ pub(crate) struct Dual {
 }
 
 /// Shuts, by an infinite slack, every arc that cannot be in a tree of cost at most `most`;
-/// returns how many are new.
+/// returns how many are new. Per edge, `least` rises to what a tree with that edge costs at least.
 pub(crate) fn shut(
     kernel: &Kernel,
     dual: &mut Dual,
     most: f64,
+    least: &mut [f64],
     reach: &mut Reach,
     watch: &mut Watch,
 ) -> usize {
@@ -32,17 +33,23 @@ pub(crate) fn shut(
         .collect();
     let back = spread(kernel, dual, &rest, (true, room), reach, watch);
     let mut count = 0;
+    let mut before = f64::INFINITY;
     for arc in 0..kernel.arcs() as u32 {
-        let slack = &mut dual.slack[arc as usize];
-        if slack.is_infinite() {
-            continue;
-        }
         let (from, to) = (kernel.tail(arc), kernel.head(arc));
-        let through = out[from as usize] + *slack + back[to as usize];
+        let slack = &mut dual.slack[arc as usize];
         // An arborescence never enters its root.
-        if through > room || to == root {
+        let through = match to == root {
+            true => f64::INFINITY,
+            false => out[from as usize] + *slack + back[to as usize],
+        };
+        if through > room && slack.is_finite() {
             *slack = f64::INFINITY;
             count += 1;
+        }
+        let edge = &mut least[arc as usize / 2];
+        match arc % 2 {
+            0 => before = through,
+            _ => *edge = edge.max(dual.bound + through.min(before)),
         }
     }
     count
