@@ -100,7 +100,7 @@ fn results_of(
         .hires
         .iter()
         .map(|h| hire_of(book, network, &digs, h, choice))
-        .collect::<Vec<_>>();
+        .collect();
     let not_hired = choice
         .changes
         .iter()
