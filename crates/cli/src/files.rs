@@ -80,7 +80,13 @@ const MEASURES: [Column; 14] = [
 
 /// One row for every stretch.
 fn stretches(job: &Job, plan: &Plan, units: Units) -> Result<String, Failure> {
-    let cost = format!("cost_{}", plan.price.currency.to_lowercase());
+    let currency = plan.price.currency.to_lowercase();
+    let costs = [
+        format!("cost_{currency}"),
+        "next_best".to_owned(),
+        format!("next_best_extra_{currency}"),
+        "cannot".to_owned(),
+    ];
     let words = [
         "stretch", "from", "to", "holds", "surface", "soil", "method", "reason",
     ];
@@ -92,7 +98,7 @@ fn stretches(job: &Job, plan: &Plan, units: Units) -> Result<String, Failure> {
             .chain(&rules)
             .map(|word| (*word).to_owned())
             .chain(measures)
-            .chain([cost])
+            .chain(costs)
             .collect::<Vec<String>>(),
     ];
     for (id, stretch) in plan.network.iter() {
@@ -133,6 +139,10 @@ fn stretch_row(
         MEASURES.map(|(_, style, measure)| bare(Amount::new(measure(stretch, dig), style), units)),
     );
     row.push(bare(dig.cost.amount(), units));
+    let next = dig.next_best.as_ref();
+    row.push(next.map_or(String::new(), |next| words::method(job, &next.method)));
+    row.push(next.map_or(String::new(), |next| bare(next.extra.amount(), units)));
+    row.push(words::cannot(job, dig));
     row
 }
 

@@ -24,7 +24,10 @@ pub fn text(report: &Report) -> String {
         Units::Us => "1/4 in",
         Units::Si => "5 mm",
     };
-    let note = format!("  depth and width are rounded up to the next {step}\n\n");
+    let note = format!(
+        "  depth and width are rounded up to the next {step}; saves: against the next best method, hire left \
+         out;\n  laterals stand by their circuit; every method that cannot, and why: spadework why JOB stretch.S1.method\n\n"
+    );
     let parts = by_method.values().map(|entries| method(report, entries));
     note + &parts.collect::<Vec<_>>().join("\n")
 }
@@ -93,10 +96,11 @@ fn head(report: &Report) -> Table {
         .right("depth", small)
         .right("width", small)
         .right("time", report.unit(Style::Hours))
+        .right("cost", &report.plan.price.currency)
         .right("saves", &report.plan.price.currency)
         .left("why")
         .left("surface")
-        .words("holds (laterals by their circuit)")
+        .words("holds")
 }
 
 fn row(report: &Report, (id, stretch, dig): &Entry, why: &str) -> Vec<String> {
@@ -110,6 +114,7 @@ fn row(report: &Report, (id, stretch, dig): &Entry, why: &str) -> Vec<String> {
         rounded_up(dig.section.depth, report.units),
         rounded_up(dig.section.width, report.units),
         report.number(dig.hours.amount()),
+        dig.cost.to_string(),
         saves.map_or("–".to_owned(), |next| next.extra.to_string()),
         why.to_owned(),
         stretch.ground.surface.label().to_owned(),

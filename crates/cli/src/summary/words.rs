@@ -45,6 +45,13 @@ pub fn method(job: &Job, id: &MethodId) -> String {
     method.map_or_else(|| id.to_string(), |method| method.label.clone())
 }
 
+/// Every method that cannot do a stretch, and why.
+pub fn cannot(job: &Job, dig: &Dig) -> String {
+    let rejected = dig.rejected.iter();
+    let words = rejected.map(|other| format!("{}: {}", method(job, &other.method), other.why));
+    words.collect::<Vec<_>>().join(" | ")
+}
+
 /// Where one digs by hand.
 pub fn zones(stretch: &Stretch) -> String {
     let zones = stretch.ground.zones.iter().map(|zone| match zone {
