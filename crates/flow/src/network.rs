@@ -118,7 +118,7 @@ impl<L: Law> Network<L> {
                 }
             }
             let sound = |flow: f64| {
-                let (loss, slope) = (of.law.loss(flow), of.law.slope(flow));
+                let (loss, slope) = of.law.at(flow);
                 loss.is_finite() && slope.is_finite() && slope >= 0.0
             };
             if ![-1e-3, 0.0, 1e-3].into_iter().all(sound) {

@@ -50,17 +50,10 @@ enum Any<'a, L> {
 }
 
 impl<L: Law> Law for Any<'_, L> {
-    fn loss(&self, flow: f64) -> f64 {
+    fn at(&self, flow: f64) -> (f64, f64) {
         match self {
-            Self::Link(law) => law.loss(flow),
-            Self::Outlet(law) => law.loss(flow),
-        }
-    }
-
-    fn slope(&self, flow: f64) -> f64 {
-        match self {
-            Self::Link(law) => law.slope(flow),
-            Self::Outlet(law) => law.slope(flow),
+            Self::Link(law) => law.at(flow),
+            Self::Outlet(law) => law.at(flow),
         }
     }
 }
@@ -142,6 +135,8 @@ struct Rounds<'a, L> {
     edges: &'a [Edge<'a, L>],
     demands: Vec<f64>,
     flows: Vec<f64>,
+    /// Loss and slope of each edge at its flow.
+    laws: Vec<(f64, f64)>,
     /// What each edge does, and how often that has changed.
     states: Vec<(State, usize)>,
     heads: Vec<f64>,
@@ -174,6 +169,11 @@ impl<'a, L: Law> Rounds<'a, L> {
             system: System::new(demands.len()),
             heads: vec![top; demands.len()],
             states: vec![(State::Flows, 0); edges.len()],
+            laws: edges
+                .iter()
+                .zip(&flows)
+                .map(|(e, flow)| e.law.at(*flow))
+                .collect(),
             demands,
             edges,
             flows,
@@ -196,9 +196,7 @@ impl<'a, L: Law> Rounds<'a, L> {
     /// By how much heads and law of an edge disagree.
     fn error(&self, index: usize) -> f64 {
         match self.states[index].0 {
-            State::Flows => {
-                (self.fall(index) - self.edges[index].law.loss(self.flows[index])).abs()
-            }
+            State::Flows => (self.fall(index) - self.laws[index].0).abs(),
             State::Rests | State::Full => 0.0,
         }
     }
@@ -229,6 +227,7 @@ impl<'a, L: Law> Rounds<'a, L> {
             State::Full => outlet.most(),
             State::Flows => outlet.flow(self.fall(index)),
         };
+        self.laws[index] = outlet.at(self.flows[index]);
         self.states[index] = (to, self.states[index].1 + 1);
     }
 
@@ -305,18 +304,14 @@ impl<'a, L: Law> Rounds<'a, L> {
         for (row, demand) in self.demands.iter().enumerate() {
             self.system.add(row, -demand);
         }
-        let eases: Vec<f64> = self
-            .edges
-            .iter()
-            .zip(&self.flows)
-            .map(|(edge, flow)| 1.0 / edge.law.slope(*flow).max(FLATTEST))
-            .collect();
+        let eases = self.laws.iter().map(|(_, slope)| 1.0 / slope.max(FLATTEST));
+        let eases: Vec<f64> = eases.collect();
         for (i, edge) in self.edges.iter().enumerate() {
             let flow = self.flows[i];
             // At rest or full it gives what it gives whatever the head.
             let (ease, steady) = match self.states[i].0 {
                 State::Flows => {
-                    let lacks = self.fall(i) - edge.law.loss(flow);
+                    let lacks = self.fall(i) - self.laws[i].0;
                     (eases[i], flow + eases[i] * lacks)
                 }
                 State::Rests | State::Full => (0.0, flow),
@@ -336,14 +331,13 @@ impl<'a, L: Law> Rounds<'a, L> {
         }
         let mut change = 0.0_f64;
         for (i, edge) in self.edges.iter().enumerate() {
-            let flow = self.flows[i];
-            let fall = self.head(edge.from) - self.head(edge.to);
             if self.states[i].0 != State::Flows {
                 continue;
             }
-            let moved = step * eases[i] * (fall - edge.law.loss(flow));
+            let moved = step * eases[i] * (self.fall(i) - self.laws[i].0);
             change = change.max(moved.abs());
             self.flows[i] += moved;
+            self.laws[i] = edge.law.at(self.flows[i]);
         }
         change.is_finite().then_some(change)
     }
