@@ -47,6 +47,16 @@ volume
      run of each side per unit of depth, "length_m": length}
     {"bank_m3": volume in the bank}
 
+steady_flow
+    {"op": "steady_flow",
+     "nodes": [{"head_m": metres} or {"height_m": metres, "demand_m3s": flow, "factor": k,
+               "exponent": n}],
+     "links": [{"from": node, "to": node, "resistance": r, "exponent": n}]}
+    {"flows_m3s": [flow of each link], "heads_m": [head of each node]}
+    Steady flow: a node either holds its head or draws its demand and what an outlet gives, k hⁿ at
+    the head h above its height. A link loses r q |q|ⁿ⁻¹ at a flow q from its first node to its
+    second; nodes are named by their place in the list.
+
 elevation
     {"op": "elevation", "spots": [[x, y, z]], "at": [point]}
     {"z": [metres]}

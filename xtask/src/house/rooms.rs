@@ -42,18 +42,19 @@ pub const CORE_MAY_USE: [&str; 10] = [
     "toml",
 ];
 
-/// External crates that general mathematics may use: what spreads work over threads.
-pub const MATHEMATICS_MAY_USE: [&str; 1] = ["rayon"];
+/// External crates that general mathematics may use: what spreads work over threads, and linear algebra.
+pub const MATHEMATICS_MAY_USE: [&str; 2] = ["faer", "rayon"];
 
 /// Every crate of the workspace, the way data flows. A new crate gets its place here, and
 /// ARCHITECTURE.md says why.
 #[rustfmt::skip]
-pub const HOUSE: [Room; 16] = [
+pub const HOUSE: [Room; 17] = [
     core("quantity", ""),
     core("working", "quantity"),
     core("job", "quantity"),
     core("ground", "quantity working job"),
     Room { name: "steiner", side: Side::Mathematics, may_import: "" },
+    Room { name: "flow", side: Side::Mathematics, may_import: "" },
     core("routes", "quantity working job ground steiner"),
     core("hydraulics", "quantity working job ground routes"),
     core("digging", "quantity working job ground routes hydraulics"),
@@ -65,7 +66,7 @@ pub const HOUSE: [Room; 16] = [
     outside("cli", "quantity working job plan drawing"),
     outside(
         "evidence",
-        "quantity working job ground steiner routes hydraulics digging takeoff crew price plan",
+        "quantity working job ground steiner flow routes hydraulics digging takeoff crew price plan",
     ),
     outside("xtask", ""),
 ];

@@ -5,6 +5,7 @@ mod formulas;
 mod ground_questions;
 mod json;
 mod paths;
+mod steady;
 
 use std::io::{self, BufRead, Write};
 
@@ -35,6 +36,7 @@ fn answer(line: &str) -> Result<Value> {
         "ground_cost" => ground_questions::cost(&question),
         "friction" => formulas::friction(&question),
         "volume" => formulas::volume(&question),
+        "steady_flow" => steady::flow(&question),
         other => bail!("there is no question `{other}`"),
     }
 }
