@@ -1,7 +1,7 @@
-"""Steady flow in networks with loops, against scipy's root of the balance at the nodes.
+"""Steady flow in networks with loops, against scipy's root of all laws at once.
 
-The crate makes heads and flows agree by the global gradient method. Here the flows are written as
-functions of the heads alone, and scipy looks for the heads at which they balance.
+The crate takes turns between heads and flows by the global gradient method. Here all heads and flows
+are the unknowns of one system, and scipy looks for its root from somewhere near.
 """
 
 from random import Random
@@ -12,6 +12,7 @@ from scipy.optimize import root
 
 EXPONENT = 1.852
 RELATIVE = 1e-4
+UNIT = 1e-4
 
 
 def network(random):
@@ -41,39 +42,38 @@ def network(random):
     return nodes, links
 
 
-def flow(link, heads):
-    """What a link carries between two heads."""
-    fall = heads[link["from"]] - heads[link["to"]]
-    return numpy.sign(fall) * (abs(fall) / link["resistance"]) ** (1 / EXPONENT)
-
-
-def imbalance(nodes, links, free_heads):
-    """What flows into each free node and not out again."""
-    heads = [nodes[0]["head_m"], *free_heads]
-    left = numpy.zeros(len(nodes))
-    for link in links:
-        carried = flow(link, heads)
-        left[link["from"]] -= carried
-        left[link["to"]] += carried
+def lacks(nodes, links, unknown):
+    """By how much each link's law and each free node's balance do not hold, in metres and UNIT."""
+    carried = unknown[: len(links)]
+    heads = numpy.concatenate([[nodes[0]["head_m"]], unknown[len(links) :]])
+    balance = numpy.zeros(len(nodes))
+    laws = numpy.zeros(len(links))
+    for i, link in enumerate(links):
+        start, end, flow = link["from"], link["to"], carried[i] * UNIT
+        loss = link["resistance"] * numpy.sign(flow) * abs(flow) ** link["exponent"]
+        laws[i] = heads[start] - heads[end] - loss
+        balance[start] -= carried[i]
+        balance[end] += carried[i]
     for i, node in enumerate(nodes[1:], start=1):
         above = max(heads[i] - node["height_m"], 0)
-        left[i] -= node["demand_m3s"] + node["factor"] * above ** node["exponent"]
-    return left[1:] * 1e4
+        drawn = node["demand_m3s"] + node["factor"] * above ** node["exponent"]
+        balance[i] -= drawn / UNIT
+    return numpy.concatenate([laws, balance[1:]])
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_flows_are_those_at_which_the_nodes_balance(crates, seed):
+def test_flows_and_heads_are_those_at_which_all_laws_hold(crates, seed):
     """10 networks each."""
     random = Random(seed)
     for _ in range(10):
         nodes, links = network(random)
         answer = crates.ask("steady_flow", nodes=nodes, links=links)
-        # The root is looked for from heads that are off by up to half a metre.
-        near = [head + random.uniform(-0.5, 0.5) for head in answer["heads_m"][1:]]
-        found = root(lambda heads: imbalance(nodes, links, heads), near, method="lm", tol=1e-12)
-        assert abs(imbalance(nodes, links, found.x)).max() < 1e-6, found.message
-        heads = [nodes[0]["head_m"], *found.x]
-        assert answer["heads_m"] == pytest.approx(heads, rel=RELATIVE)
-        largest = max(abs(carried) for carried in answer["flows_m3s"])
-        for link, carried in zip(links, answer["flows_m3s"]):
-            assert carried == pytest.approx(flow(link, heads), rel=RELATIVE, abs=RELATIVE * largest)
+        flows, heads = answer["flows_m3s"], answer["heads_m"]
+        largest = max(abs(flow) for flow in flows)
+        start = [(flow + 0.1 * largest * random.uniform(-1, 1)) / UNIT for flow in flows]
+        start += [head + random.uniform(-0.5, 0.5) for head in heads[1:]]
+        found = root(lambda unknown: lacks(nodes, links, unknown), start, tol=1e-12)
+        assert abs(lacks(nodes, links, found.x)).max() < 1e-6, found.message
+        expected_flows = found.x[: len(links)] * UNIT
+        assert heads[1:] == pytest.approx(list(found.x[len(links) :]), rel=RELATIVE)
+        assert flows == pytest.approx(list(expected_flows), rel=RELATIVE, abs=RELATIVE * largest)
