@@ -474,8 +474,8 @@ fn the_way_over_roots_and_kept_lawn_is_counted() {
     assert!((over - 3.0).abs() < 0.3, "{over}");
 }
 
-#[test]
-fn a_run_needs_room_beyond_its_ends_and_on_one_side() {
+/// A passage 1.5 m wide between two houses, and a machine of 1 m that wants room beside it.
+fn passage(side: f64) -> Job {
     let mut yard = bare((20.0, 20.0));
     yard.more.push(building("HOUSE", (5.0, 12.0, 15.0, 18.0)));
     yard.more.push(building("BARN", (5.0, 5.0, 15.0, 10.5)));
@@ -483,8 +483,14 @@ fn a_run_needs_room_beyond_its_ends_and_on_one_side() {
     let method: &mut Method = job.prices.method.get_mut(&MethodId(SMALL.into())).unwrap();
     method.body_width.value = Length::m(1.0);
     method.end_room.as_mut().unwrap().value = Length::m(1.5);
-    method.side_room.as_mut().unwrap().value = Length::m(0.2);
-    let method = method.clone();
+    method.side_room.as_mut().unwrap().value = Length::m(side);
+    job
+}
+
+#[test]
+fn a_run_needs_room_beyond_its_ends_and_on_one_side() {
+    let job = passage(0.2);
+    let method = job.prices.method[&MethodId(SMALL.into())].clone();
     let ground = Ground::new(&job);
     let room = |a: At, b: At| {
         ground.run_room(
@@ -512,14 +518,7 @@ fn a_run_needs_room_beyond_its_ends_and_on_one_side() {
 
 #[test]
 fn a_stretch_tells_which_machines_lack_room() {
-    let mut yard = bare((20.0, 20.0));
-    yard.more.push(building("HOUSE", (5.0, 12.0, 15.0, 18.0)));
-    yard.more.push(building("BARN", (5.0, 5.0, 15.0, 10.5)));
-    let mut job = yard.job();
-    let method: &mut Method = job.prices.method.get_mut(&MethodId(SMALL.into())).unwrap();
-    method.body_width.value = Length::m(1.0);
-    method.end_room.as_mut().unwrap().value = Length::m(1.5);
-    method.side_room.as_mut().unwrap().value = Length::m(0.3);
+    let job = passage(0.3);
     let ground = Ground::new(&job);
     let of = |path: &[At]| {
         let path: Vec<job::Place> = path.iter().map(|p| job::Place::new(p.0, p.1)).collect();
