@@ -57,6 +57,11 @@ impl Digging {
         pull::distinct(&self.digs)
     }
 
+    /// Volume in place of all these pits.
+    pub fn pits_bank(&self) -> Volume {
+        pull::figures::volume(&self.pits())
+    }
+
     /// What all the machines cost.
     pub fn hire_cost(&self) -> Money {
         self.hires.iter().map(|h| h.cost).sum()

@@ -171,11 +171,10 @@ pub fn by_hand(report: &Report) -> String {
         ]);
     }
     if !pits.is_empty() {
-        let volume = pits.iter().map(|pit| pit.bank).sum::<quantity::Volume>();
         table.note(format!(
             "and {} for pulled pipe, {} in all",
             super::many(pits.len(), "pit", "pits"),
-            report.show(volume.amount())
+            report.show(report.plan.digging.pits_bank().amount())
         ));
     }
     table.text("  ")
