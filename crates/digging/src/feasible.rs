@@ -2,7 +2,6 @@
 
 use crate::contents::{Layout, Thing};
 use crate::{pull, section};
-use job::practice::PipeMaterial;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
 use quantity::{Amount, Length, Ratio, Style};
@@ -200,13 +199,8 @@ fn pipes(job: &Job, method: &Method, layout: &Layout) -> Vec<String> {
 
 fn material(method: &Method, thing: &Thing) -> Option<String> {
     let material = thing.material?;
-    (!method.materials.contains(&material)).then(|| {
-        let word = match material {
-            PipeMaterial::Pvc => "PVC",
-            PipeMaterial::Pe => "polyethylene",
-        };
-        format!("not for {word} pipe ({})", thing.what)
-    })
+    (!method.materials.contains(&material))
+        .then(|| format!("not for {} pipe ({})", material.label(), thing.what))
 }
 
 /// On the surface lies only what is not always under pressure or live.

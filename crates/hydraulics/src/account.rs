@@ -113,7 +113,8 @@ impl Account<'_, '_> {
     fn friction(&self, run: usize) -> Working {
         let pipe = &self.result.pipes[run];
         let this = &self.model.piping.runs[run];
-        let c = &self.model.piping.sections[this.section].family.c;
+        let family = self.model.piping.sections[this.section].family;
+        let years = self.model.job.practice.pipe_age.years.value;
         let temperature = &self.model.job.practice.water.temperature;
         Working::new(
             format!("Loss by friction in the {}", self.pipe_name(pipe)),
@@ -128,7 +129,11 @@ impl Account<'_, '_> {
         )
         .with("flow", pipe.flow.amount(), self.figure(run, "flow"))
         .with("inside", pipe.inside.small(), self.dimension_origin(run))
-        .with("C", Amount::ratio(c.value.to_one()), c.origin())
+        .with(
+            "C",
+            Amount::ratio(family.c_at(years).to_one()),
+            family.c_origin(years),
+        )
         .with(
             "water temperature, for ρ",
             temperature.value.amount(),

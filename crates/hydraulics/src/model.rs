@@ -57,8 +57,8 @@ impl<'a> Model<'a> {
             .iter()
             .map(|run| {
                 let family = piping.sections[run.section].family;
-                let head =
-                    |s: &PipeSize| hazen_williams(run.length, unit, s.inside, family.c.value);
+                let c = family.c_at(job.practice.pipe_age.years.value);
+                let head = |s: &PipeSize| hazen_williams(run.length, unit, s.inside, c);
                 let sizes = family.sizes.iter();
                 sizes.map(|s| water.pressure_of(head(s))).collect()
             })

@@ -63,6 +63,8 @@ pub struct Practice {
     pub takeoff: Takeoff,
     /// The crew's day.
     pub day: Day,
+    /// How old the pipe is that the plan is made for.
+    pub pipe_age: PipeAge,
     /// Pipe families; keys are the names that jobs use.
     pub pipe: BTreeMap<String, PipeFamily>,
 }
@@ -329,6 +331,10 @@ pub struct PipeExpansion {
     pub pvc: Sourced<Expansion>,
     /// Growth of polyethylene by a degree.
     pub pe: Sourced<Expansion>,
+    /// Growth of copper by a degree.
+    pub copper: Sourced<Expansion>,
+    /// Growth of steel by a degree.
+    pub steel: Sourced<Expansion>,
     /// Temperature of the pipe when it is laid.
     pub laid_at: Sourced<Celsius>,
     /// The coldest that it gets.
@@ -339,6 +345,8 @@ pub struct PipeExpansion {
     pub bend_pvc: Sourced<Ratio>,
     /// Least radius of a cold bend of polyethylene over its outside diameter.
     pub bend_pe: Sourced<Ratio>,
+    /// Least radius to which metal pipe is sprung over its outside diameter.
+    pub bend_metal: Sourced<Ratio>,
 }
 
 impl PipeExpansion {
@@ -347,6 +355,8 @@ impl PipeExpansion {
         match material {
             PipeMaterial::Pvc => &self.pvc,
             PipeMaterial::Pe => &self.pe,
+            PipeMaterial::Copper => &self.copper,
+            PipeMaterial::Steel => &self.steel,
         }
     }
 
@@ -355,6 +365,7 @@ impl PipeExpansion {
         match material {
             PipeMaterial::Pvc => &self.bend_pvc,
             PipeMaterial::Pe => &self.bend_pe,
+            PipeMaterial::Copper | PipeMaterial::Steel => &self.bend_metal,
         }
     }
 
@@ -708,11 +719,12 @@ pub struct BendRow {
 }
 
 impl Pull {
-    /// What a material stands.
-    pub fn of(&self, material: PipeMaterial) -> &PullMaterial {
+    /// What a material stands; nothing for metals, which are not pulled.
+    pub fn of(&self, material: PipeMaterial) -> Option<&PullMaterial> {
         match material {
-            PipeMaterial::Pe => &self.pe,
-            PipeMaterial::Pvc => &self.pvc,
+            PipeMaterial::Pe => Some(&self.pe),
+            PipeMaterial::Pvc => Some(&self.pvc),
+            PipeMaterial::Copper | PipeMaterial::Steel => None,
         }
     }
 }
@@ -757,6 +769,47 @@ pub enum PipeMaterial {
     Pvc,
     /// Polyethylene: flexible, in coils.
     Pe,
+    /// Copper tube: soldered or brazed, in sticks.
+    Copper,
+    /// Galvanised steel: threaded, in sticks.
+    Steel,
+}
+
+impl PipeMaterial {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Pvc, Self::Pe, Self::Copper, Self::Steel];
+
+    /// In words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Pvc => "PVC",
+            Self::Pe => "polyethylene",
+            Self::Copper => "copper",
+            Self::Steel => "steel",
+        }
+    }
+}
+
+/// How old the pipe is that the plan is made for.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PipeAge {
+    /// Years in the ground; 0 for new pipe.
+    pub years: Sourced<Ratio>,
+}
+
+/// Hazen–Williams C of pipe of an age.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AgedC {
+    /// Years in the ground.
+    #[serde(deserialize_with = "scalar")]
+    pub years: Ratio,
+    /// Hazen–Williams C.
+    #[serde(deserialize_with = "scalar")]
+    pub c: Ratio,
+    /// Source of the row.
+    pub source: String,
 }
 
 /// A family of pipe: one material and pressure class in several sizes.
@@ -767,8 +820,13 @@ pub struct PipeFamily {
     pub label: String,
     /// The material.
     pub material: PipeMaterial,
-    /// Hazen–Williams C.
+    /// Hazen–Williams C of new pipe.
     pub c: Sourced<Ratio>,
+    /// C of older pipe by age, from the youngest on; empty where it does not change.
+    #[serde(default)]
+    pub c_by_age: Vec<AgedC>,
+    /// Absolute roughness of new pipe, for Darcy–Weisbach.
+    pub roughness: Sourced<Length>,
     /// Modulus of elasticity, short term, for surge.
     pub modulus: Sourced<Pressure>,
     /// Tensile yield, for pulling; without one that of the material counts.
@@ -777,6 +835,44 @@ pub struct PipeFamily {
     pub piece: Sourced<Length>,
     /// Sizes from the smallest on.
     pub sizes: Vec<PipeSize>,
+}
+
+impl PipeFamily {
+    /// Hazen–Williams C at an age: that of new pipe at 0, then in straight lines from row to row, and
+    /// that of the last row ever after.
+    pub fn c_at(&self, years: Ratio) -> Ratio {
+        let mut before = (0.0, self.c.value.to_one());
+        let years = years.to_one();
+        for row in &self.c_by_age {
+            let next = (row.years.to_one(), row.c.to_one());
+            if years < next.0 {
+                let share = ((years - before.0) / (next.0 - before.0)).clamp(0.0, 1.0);
+                return Ratio::one(before.1 + share * (next.1 - before.1));
+            }
+            before = next;
+        }
+        Ratio::one(before.1)
+    }
+
+    /// Where [`Self::c_at`] has its value from.
+    pub fn c_origin(&self, years: Ratio) -> String {
+        let reached = |row: &&AgedC| years.to_one() > 0.0 && row.years > Ratio::one(0.0);
+        let mut rows = self.c_by_age.iter().filter(reached);
+        let after = rows
+            .clone()
+            .find(|row| row.years >= years)
+            .or_else(|| rows.next_back());
+        match after {
+            Some(row) => format!(
+                "{} at 0 years, at {} years {}: {}",
+                self.c.origin(),
+                row.years.to_one(),
+                row.c.to_one(),
+                row.source
+            ),
+            None => self.c.origin(),
+        }
+    }
 }
 
 /// One size of a family.
@@ -841,5 +937,27 @@ impl Practice {
                 || (1.0, "no stones to slow the digging".to_owned()),
                 |(_, factor)| (factor.value.to_one(), factor.origin()),
             )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn c_falls_with_age_in_straight_lines_where_a_table_says_so() {
+        let practice = Practice::embedded();
+        let steel = &practice.pipe["galvanised_sch40"];
+        let at = |years: f64| steel.c_at(Ratio::one(years)).to_one();
+        assert_eq!(
+            [at(0.0), at(5.0), at(10.0), at(30.0), at(90.0)],
+            [120.0, 110.0, 100.0, 80.0, 60.0]
+        );
+        assert!(steel.c_origin(Ratio::one(20.0)).contains("at 30 years 80"));
+        assert!(steel.c_origin(Ratio::one(90.0)).contains("at 50 years 60"));
+        assert_eq!(steel.c_origin(Ratio::one(0.0)), steel.c.origin());
+        let pvc = &practice.pipe["pvc_sch40"];
+        assert_eq!(pvc.c_at(Ratio::one(40.0)), pvc.c.value);
+        assert_eq!(pvc.c_origin(Ratio::one(40.0)), pvc.c.origin());
     }
 }

@@ -169,7 +169,7 @@ fn entry(
     .with("left over", metres(cuts.waste).amount(), "order × length of one − needed − lost to the saw")
     .approximately("not proved to be the fewest sticks; offcuts are not joined to make a piece");
     let sold = match family.material {
-        PipeMaterial::Pvc => "sticks",
+        PipeMaterial::Pvc | PipeMaterial::Copper | PipeMaterial::Steel => "sticks",
         PipeMaterial::Pe => "coils",
     };
     Entry {

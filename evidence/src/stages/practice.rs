@@ -173,6 +173,7 @@ fn from_tables(practice: &Practice, name: &str) -> Result<Entry> {
                 "c" => entry(&family.c),
                 "modulus" => entry(&family.modulus),
                 "piece" => entry(&family.piece),
+                "roughness" => entry(&family.roughness),
                 _ => return None,
             })
         }),

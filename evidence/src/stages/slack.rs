@@ -55,6 +55,8 @@ fn expansion(inputs: &Inputs) -> Result<Expansion> {
         None => return inputs.get("expansion"),
         Some("pvc") => PipeMaterial::Pvc,
         Some("pe") => PipeMaterial::Pe,
+        Some("copper") => PipeMaterial::Copper,
+        Some("steel") => PipeMaterial::Steel,
         Some(other) => bail!("there is no material \"{other}\"; one of pvc, pe"),
     };
     Ok(Practice::embedded().expansion.of(material).value)

@@ -101,7 +101,7 @@ impl Told<'_> {
         let things = self.site.layout.placed.iter();
         let (thing, _) = things.into_iter().find(|(t, _)| t.line == pipe.line)?;
         let family = self.job().practice.pipe.get(thing.tube?.family)?;
-        let of_material = &self.job().practice.pull.of(family.material).tensile_yield;
+        let of_material = &self.job().practice.pull.of(family.material)?.tensile_yield;
         Some(family.tensile_yield.as_ref().unwrap_or(of_material))
     }
 

@@ -155,7 +155,7 @@ fn strand(job: &Job, slope: Ratio, thing: &Thing) -> Option<Strand> {
     let rules = &job.practice.pull;
     let tube = thing.tube?;
     let family = job.practice.pipe.get(tube.family)?;
-    let material = rules.of(family.material);
+    let material = rules.of(family.material)?;
     let wall = tube.wall(thing.outside);
     let dimension_ratio = Ratio::one(thing.outside / wall);
     let own = family.tensile_yield.as_ref();

@@ -355,7 +355,8 @@ proptest! {
         let rules = fixture::practice().pull;
         for material in [PipeMaterial::Pe, PipeMaterial::Pvc] {
             let of = |mm: f64| {
-                bend_radius(&rules, rules.of(material), Length::mm(mm), Ratio::one(dr)).unwrap()
+                let stands = rules.of(material).unwrap();
+                bend_radius(&rules, stands, Length::mm(mm), Ratio::one(dr)).unwrap()
             };
             prop_assert!(of(outside + more) >= of(outside));
         }

@@ -66,6 +66,7 @@ fn a_family_of_pipe_may_be_added_with_its_prices() {
         label = "a thick one (invented)"
         material = "pe"
         c = 140
+        roughness = "0.0015 mm"
         modulus = "800 MPa"
         piece = "50 m"
         sizes = [{ name = "DN 25", outside = "25 mm", inside = "18 mm", rating = "2 MPa", source = "invented" }]

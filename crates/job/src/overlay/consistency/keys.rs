@@ -218,7 +218,7 @@ pub(super) fn methods(local: &Local, faults: &mut Faults) {
             faults.stray(&path, "is a pace in a soil class that is not there", &mend);
         }
     }
-    for material in [PipeMaterial::Pvc, PipeMaterial::Pe] {
+    for material in PipeMaterial::ALL {
         for (kind, word) in [(MethodKind::Hand, "hand"), (MethodKind::Sleeve, "sleeve")] {
             let mut methods = local.prices.method.values();
             if !methods.any(|m| m.kind == kind && m.materials.contains(&material)) {

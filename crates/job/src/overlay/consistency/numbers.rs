@@ -6,7 +6,7 @@ use quantity::{Angle, Celsius, Duration, Quantity};
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
-use crate::practice::{PipeFamily, Practice, Pull};
+use crate::practice::{AgedC, PipeFamily, Practice, Pull};
 use crate::prices::{Method, PriceBook};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
@@ -90,6 +90,7 @@ fn water_rows(p: &Practice) -> Vec<Row> {
         row(&p.water.pressure_spread, Range::AboveZero),
         row(&p.water.temperature, liquid),
         row(&p.water.bulk_modulus, Range::AboveZero),
+        row(&p.pipe_age.years, Range::UpTo(200.0, "200 years")),
         row(&p.wire.voltage_drop, Range::AboveZero),
         row(&p.wire.outside, Range::AboveZero),
         row(&p.wire.cable_outside, Range::AboveZero),
@@ -201,6 +202,7 @@ fn family_rows(family: &PipeFamily) -> Vec<Row> {
         row(&family.c, Range::AboveZero),
         row(&family.modulus, Range::AboveZero),
         row(&family.piece, Range::AboveZero),
+        row(&family.roughness, Range::UpTo(0.01, "10 mm")),
     ];
     rows.extend(
         family
@@ -256,6 +258,19 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
                 &path,
                 "does not ascend",
                 "list the sizes from the smallest on",
+            );
+        }
+        let years = |a: &AgedC| a.years.to_one();
+        if !family.c_by_age.is_sorted_by(|a, b| years(a) < years(b))
+            || family
+                .c_by_age
+                .iter()
+                .any(|a| years(a) <= 0.0 || a.c.to_one() <= 0.0)
+        {
+            faults.range(
+                &format!("practice pipe.{key}.c_by_age"),
+                "does not ascend from above 0 years, or has a C that is not above 0",
+                "list the ages from the youngest on; new pipe has the C of the family",
             );
         }
         for size in &family.sizes {
