@@ -64,6 +64,10 @@ pub(crate) fn job() -> Job {
                 residual_pressure: Pressure::psi(50.0),
                 service_size: "1 in".into(),
                 main_pipe: "pvc_sch40".into(),
+                pump: None,
+                meter_loss: None,
+                filter_loss: None,
+                regulated: None,
             },
             backflow: Backflow {
                 id: "BF".into(),
@@ -75,6 +79,7 @@ pub(crate) fn job() -> Job {
                 id: "C1".into(),
                 name: "front".into(),
                 pipe: "pe_sidr15".into(),
+                runs_with: None,
             }],
             valves: vec![],
             outlets: vec![],
@@ -203,9 +208,6 @@ pub(crate) fn water(network: &Network) -> Hydraulics {
     }
     Hydraulics {
         pipes,
-        circuits: vec![],
-        outlets: vec![],
-        wires: vec![],
-        findings: vec![],
+        ..Hydraulics::default()
     }
 }

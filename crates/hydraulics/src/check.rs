@@ -3,27 +3,43 @@
 use crate::friction::{flow_at, velocity};
 use crate::model::{Model, Sizes, worst};
 use crate::piping::Way;
-use crate::supply::flow_at_pressure;
+use crate::sizing::NO_LACK;
+use crate::steady::Running;
+use crate::supply::most_flow;
 use crate::{CircuitResult, Hydraulics, peak, sizing};
 use job::Finding;
-use quantity::{Amount, Flow, Pressure, Velocity};
+use quantity::{Amount, Flow, Length, Pressure, Velocity};
 use routes::LineKind;
+use std::collections::BTreeSet;
 
-pub(crate) fn findings(model: &Model, sizes: &Sizes, result: &Hydraulics) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for (i, (way, circuit)) in model.piping.ways.iter().zip(&result.circuits).enumerate() {
+/// `model` is taken at the flows that run, `asked` at those that the outlets need.
+pub(crate) fn findings(
+    model: &Model,
+    asked: &Model,
+    sizes: &Sizes,
+    running: &[Running],
+    result: &Hydraulics,
+) -> Vec<Finding> {
+    let mut findings = lines(model);
+    let circuits = result.circuits.iter().zip(running);
+    for (i, (way, (circuit, running))) in model.piping.ways.iter().zip(circuits).enumerate() {
         let checks = Checks {
             model,
+            asked,
             sizes,
             way,
             circuit,
+            running,
         };
+        findings.extend(checks.settled());
         findings.extend(checks.unconnected());
         findings.extend(checks.source());
         findings.extend(checks.pressure(i));
         findings.extend(checks.spread());
+        findings.extend(checks.flow_spread());
         findings.extend(checks.surge());
     }
+    findings.extend(together(model, result));
     findings.extend(service(model));
     findings.extend(velocities(model, sizes));
     findings
@@ -32,9 +48,11 @@ pub(crate) fn findings(model: &Model, sizes: &Sizes, result: &Hydraulics) -> Vec
 /// The checks of one circuit.
 struct Checks<'a> {
     model: &'a Model<'a>,
+    asked: &'a Model<'a>,
     sizes: &'a Sizes,
     way: &'a Way<'a>,
     circuit: &'a CircuitResult,
+    running: &'a Running,
 }
 
 impl Checks<'_> {
@@ -71,16 +89,22 @@ impl Checks<'_> {
             .collect()
     }
 
+    fn settled(&self) -> Option<Finding> {
+        let fault = self.running.fault?;
+        Some(Finding::warning(
+            "flow-not-settled",
+            self.circuit.circuit.as_str(),
+            format!("its flows could not be worked out: {fault}; those that it needs are shown"),
+            "look at its heads and pipes for figures out of the ordinary, such as a head that needs \
+             next to no pressure",
+        ))
+    }
+
     fn source(&self) -> Option<Finding> {
         let source = &self.model.job.system.source;
-        let flow = self.show(self.circuit.flow.amount());
-        let most = flow_at_pressure(
-            source.static_pressure,
-            source.residual_pressure,
-            source.test_flow,
-            Pressure::ZERO,
-        );
-        if self.circuit.source_pressure <= Pressure::ZERO {
+        let flow = self.show(self.circuit.asked.amount());
+        let most = most_flow(source, Pressure::ZERO);
+        if self.model.source(self.circuit.asked) <= Pressure::ZERO {
             let most = most.map_or_else(|| "nothing".to_owned(), |m| self.show(m.amount()));
             return Some(Finding::warning(
                 "flow-above-source",
@@ -89,7 +113,7 @@ impl Checks<'_> {
                 "split the circuit, or find a source that gives more",
             ));
         }
-        (self.circuit.flow > source.test_flow).then(|| {
+        (self.circuit.asked > source.test_flow).then(|| {
             Finding::caution(
                 "flow-above-test",
                 self.circuit.circuit.as_str(),
@@ -105,8 +129,7 @@ impl Checks<'_> {
 
     fn pressure(&self, index: usize) -> Option<Finding> {
         let (left, wanted) = (self.circuit.worst_pressure, self.circuit.worst_needs);
-        // A pascal is less than any gauge shows.
-        let lacking = left < wanted - Pressure::pa(1.0);
+        let lacking = left < wanted - NO_LACK;
         (lacking && !self.circuit.worst_outlet.is_empty()).then(|| {
             let lacking = self.lacking();
             let others = match lacking {
@@ -128,24 +151,24 @@ impl Checks<'_> {
     }
 
     fn lacking(&self) -> usize {
-        let state = self.model.state(self.way, self.sizes, 1.0);
-        let taps = self.way.taps.iter().zip(&state.outlets);
-        taps.filter(|(tap, p)| p.is_some_and(|p| p < tap.outlet.pressure - Pressure::pa(1.0)))
+        let taps = self.way.taps.iter().zip(&self.running.pressures);
+        taps.filter(|(tap, p)| p.is_some_and(|p| p < tap.outlet.pressure - NO_LACK))
             .count()
     }
 
     /// What would help: pipe does not, or it would have been made larger.
     fn mend_for_pressure(&self, index: usize) -> String {
-        let largest = sizing::largest(self.model);
-        let state = self.model.state(self.way, &largest, 1.0);
-        let with_largest = worst(self.way, &state).map_or(Pressure::ZERO, |(_, p)| p);
+        let way = &self.asked.piping.ways[index];
+        let largest = sizing::largest(self.asked);
+        let state = self.asked.state(way, &largest, 1.0);
+        let with_largest = worst(way, &state).map_or(Pressure::ZERO, |(_, p)| p);
         let pipe = format!(
             "the largest pipe everywhere would give {}",
             self.show(with_largest.max(Pressure::ZERO).amount())
         );
-        match sizing::workable_share(self.model, index, self.sizes) {
+        match sizing::workable_share(self.asked, index, self.sizes) {
             Some(share) if share > 0.05 => {
-                let flow = self.way.flow * share;
+                let flow = way.flow * share;
                 format!(
                     "split the circuit: with {} or less at a time every outlet has its pressure; \
                      {pipe}",
@@ -164,22 +187,49 @@ impl Checks<'_> {
 
     fn spread(&self) -> Option<Finding> {
         let rule = &self.model.job.practice.water.pressure_spread;
-        let reached = self.way.taps.iter().filter(|tap| tap.node.is_some());
-        let needs = reached.map(|t| t.outlet.pressure).reduce(Pressure::min)?;
+        let held = || {
+            let taps = self.way.taps.iter().zip(&self.running.pressures);
+            taps.filter_map(|(t, p)| p.filter(|_| !t.outlet.compensating).map(|p| (t, p)))
+        };
+        let needs = held()
+            .map(|(t, _)| t.outlet.pressure)
+            .reduce(Pressure::min)?;
+        let spares = || held().map(|(t, p)| p - t.outlet.pressure);
+        let spread = spares().reduce(Pressure::max)? - spares().reduce(Pressure::min)?;
         let most = needs * rule.value.to_one();
-        (self.circuit.spread > most).then(|| {
+        (spread > most + NO_LACK).then(|| {
             Finding::warning(
                 "pressure-spread",
                 self.circuit.circuit.as_str(),
                 format!(
-                    "the pressures of its outlets lie {} apart; {} of the {} that they need is {}",
-                    self.show(self.circuit.spread.amount()),
+                    "what its outlets have beyond their need lies {} apart; {} of the {} that they need \
+                     is {}",
+                    self.show(spread.amount()),
                     self.show(Amount::new(rule.value.to_one(), quantity::Style::Percent)),
                     self.show(needs.amount()),
                     self.show(most.amount()),
                 ),
                 "pressure-regulated heads, a valve nearer the middle, or the high and the low \
                  heads on circuits of their own",
+            )
+        })
+    }
+
+    fn flow_spread(&self) -> Option<Finding> {
+        let rule = &self.model.job.practice.water.flow_spread;
+        let spread = self.circuit.flow_spread.to_one();
+        let percent = |share: f64| self.show(Amount::new(share, quantity::Style::Percent));
+        (spread > rule.value.to_one() + 1e-6).then(|| {
+            Finding::warning(
+                "flow-spread",
+                self.circuit.circuit.as_str(),
+                format!(
+                    "of the flow that each needs, its outlets draw shares that lie {} apart; {} may be",
+                    percent(spread),
+                    percent(rule.value.to_one()),
+                ),
+                "pressure-regulated heads, a valve nearer the middle, or the high and the low heads on \
+                 circuits of their own",
             )
         })
     }
@@ -234,10 +284,66 @@ impl Checks<'_> {
     }
 }
 
+/// What is wrong with the lines themselves.
+fn lines(model: &Model) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for line in &model.network.lines {
+        if matches!(line.kind, LineKind::Wire | LineKind::Cable(_)) {
+            continue;
+        }
+        let mut reached = BTreeSet::from([line.root]);
+        for branch in &line.branches {
+            let subject = format!("{} {}", branch.stretch, line.name);
+            if !reached.insert(branch.to) {
+                findings.push(Finding::warning(
+                    "loop-in-line",
+                    subject.as_str(),
+                    "this pipe closes a loop, and sizes are worked out for trees; it is left out of the \
+                     pressures",
+                    "take one of the fixed trenches out that make the loop",
+                ));
+            }
+            if model.network.stretch(branch.stretch).length <= Length::ZERO {
+                findings.push(Finding::warning(
+                    "pipe-without-length",
+                    subject,
+                    "this pipe has no length, so it loses no pressure and costs nothing",
+                    "set the two things that it joins apart, or make them one",
+                ));
+            }
+        }
+    }
+    findings
+}
+
+/// Pairs that lack pressure while both run.
+fn together(model: &Model, result: &Hydraulics) -> Vec<Finding> {
+    let show = |amount: Amount| amount.show(model.job.units);
+    let mut findings = Vec::new();
+    for pair in &result.together {
+        for (i, spare) in pair.spare.iter().enumerate() {
+            if *spare < Pressure::ZERO - NO_LACK {
+                let (one, other) = (&pair.circuits[i], &pair.circuits[1 - i]);
+                findings.push(Finding::warning(
+                    "together-lacking",
+                    one.as_str(),
+                    format!(
+                        "while {other} runs too, {} are missing behind its valve: both draw {}",
+                        show((Pressure::ZERO - *spare).amount()),
+                        show(pair.flow.amount()),
+                    ),
+                    "let them run one after the other, or find a source that gives more",
+                ));
+            }
+        }
+    }
+    findings
+}
+
 /// The given service pipe in front of the source's connection runs at the limit too.
 fn service(model: &Model) -> Option<Finding> {
     let inside = sizing::given_service(model)?;
-    let limit = model.job.practice.water.velocity_limit.value;
+    let limit = model.job.practice.water.velocity.service.value;
     let largest = model.piping.ways.iter().map(|w| w.flow);
     let flow = largest.reduce(Flow::max)?;
     let fast = velocity(flow, inside);
@@ -264,10 +370,10 @@ fn service(model: &Model) -> Option<Finding> {
 
 /// Sections in which even the largest size runs too fast.
 fn velocities(model: &Model, sizes: &Sizes) -> Vec<Finding> {
-    let limit = model.job.practice.water.velocity_limit.value;
     let show = |amount: Amount| amount.show(model.job.units);
     let mut findings = Vec::new();
     for (i, section) in model.piping.sections.iter().enumerate() {
+        let limit = model.velocity_limit(i).value;
         let size = model.size_of(i, sizes);
         let fast = velocity(section.flow, size.inside);
         let (true, Some(first)) = (fast > limit, section.runs.first()) else {

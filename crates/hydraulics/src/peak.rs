@@ -1,9 +1,10 @@
 //! The highest pressure in the main when a circuit's valve closes at once.
 
+use crate::friction::velocity;
 use crate::model::{Model, Sizes};
 use crate::piping::Way;
 use crate::surge::{dimension_ratio, joukowsky, wave_speed};
-use quantity::{Length, Pressure, Velocity};
+use quantity::{Flow, Length, Pressure, Velocity};
 
 /// The pipe in which static pressure plus surge comes nearest to the rating.
 #[derive(Debug, Clone, Copy)]
@@ -32,18 +33,25 @@ impl Peak {
 pub(crate) fn of_circuit(model: &Model, way: &Way, sizes: &Sizes) -> Option<Peak> {
     way.upstream
         .iter()
-        .map(|run| in_run(model, way, *run, sizes))
+        .map(|run| in_run(model, way, *run, sizes[model.piping.runs[*run].section]))
         .min_by(|a, b| a.margin().total_cmp(&b.margin()))
 }
 
-fn in_run(model: &Model, way: &Way, run: usize, sizes: &Sizes) -> Peak {
+/// Whether a run in a size of its family bears rest and surge when a circuit's valve closes; where rest
+/// alone is too much, no size helps.
+pub(crate) fn holds(model: &Model, way: &Way, run: usize, size: usize) -> bool {
+    let peak = in_run(model, way, run, size);
+    peak.margin() >= Pressure::ZERO || peak.at_rest > peak.rating
+}
+
+fn in_run(model: &Model, way: &Way, run: usize, size: usize) -> Peak {
     let this = &model.piping.runs[run];
     let family = model.piping.sections[this.section].family;
-    let size = model.size_of_run(run, sizes);
+    let size = &family.sizes[size];
     let ratio = dimension_ratio(size.outside, size.inside);
     let bulk = model.job.practice.water.bulk_modulus.value;
     let wave = wave_speed(bulk, family.modulus.value, ratio);
-    let velocity = model.velocity(run, way.flow, sizes);
+    let velocity = velocity(way.flow, size.inside);
     let lowest: Length = model
         .height(this.branch.from)
         .min(model.height(this.branch.to));
@@ -52,8 +60,7 @@ fn in_run(model: &Model, way: &Way, run: usize, sizes: &Sizes) -> Peak {
         velocity,
         wave,
         surge: joukowsky(model.water, wave, velocity),
-        at_rest: model.job.system.source.static_pressure
-            + model.fall(model.piping.source_height, lowest),
+        at_rest: model.source(Flow::ZERO) + model.fall(model.piping.source_height, lowest),
         rating: size.rating,
     }
 }

@@ -45,6 +45,8 @@ pub(crate) struct Tap<'a> {
     pub node: Option<NodeId>,
     /// `None` if it sits at the valve itself.
     pub run: Option<usize>,
+    /// What it is taken to draw.
+    pub flow: Flow,
 }
 
 /// The way of the water of one circuit.
@@ -67,6 +69,8 @@ pub(crate) struct Piping<'a> {
     pub runs: Vec<Run>,
     pub sections: Vec<Section<'a>>,
     pub ways: Vec<Way<'a>>,
+    /// Ways that may run together.
+    pub pairs: Vec<(usize, usize)>,
     /// Height of the source.
     pub source_height: Length,
     /// The run of a stretch in a line.
@@ -80,6 +84,7 @@ impl<'a> Piping<'a> {
             runs: Vec::new(),
             sections: Vec::new(),
             ways: Vec::new(),
+            pairs: pairs(job),
             source_height: source_height(network),
             ends: vec![BTreeMap::new(); network.lines.len()],
         };
@@ -206,8 +211,15 @@ impl<'a> Piping<'a> {
                 .outlets_of(&circuit.id)
                 .map(|outlet| self.tap(network, outlet, lateral, valve_node))
                 .collect(),
-            flow: job.outlets_of(&circuit.id).map(|o| o.flow).sum(),
+            flow: Flow::ZERO,
         }
+    }
+
+    /// The runs through which the water of both ways goes.
+    pub fn shared(&self, a: usize, b: usize) -> Vec<usize> {
+        let (a, b) = (&self.ways[a].upstream, &self.ways[b].upstream);
+        let both = a.iter().zip(b).take_while(|(a, b)| a == b);
+        both.map(|(run, _)| *run).collect()
     }
 
     /// The node of a valve without laterals.
@@ -257,7 +269,13 @@ impl<'a> Piping<'a> {
         let run = node
             .zip(lateral)
             .and_then(|(node, l)| self.ends[l].get(&node).copied());
-        Tap { outlet, node, run }
+        let flow = outlet.flow;
+        Tap {
+            outlet,
+            node,
+            run,
+            flow,
+        }
     }
 
     fn tees_at_valves(&mut self, network: &Network) {
@@ -273,18 +291,34 @@ impl<'a> Piping<'a> {
         }
     }
 
-    /// Each run carries what the outlets behind it need; the main the largest of its circuits.
-    fn set_flows(&mut self) {
+    /// Each run carries what the outlets behind it are taken to draw; the main the largest of what runs
+    /// at a time.
+    pub fn set_flows(&mut self) {
+        for run in &mut self.runs {
+            run.flow = Flow::ZERO;
+        }
+        for section in &mut self.sections {
+            section.flow = Flow::ZERO;
+        }
+        for way in &mut self.ways {
+            way.flow = way.taps.iter().map(|tap| tap.flow).sum();
+        }
         for way in &self.ways {
             for tap in &way.taps {
                 for run in
                     std::iter::successors(tap.run, |run| self.runs[*run].feeder).collect::<Vec<_>>()
                 {
-                    self.runs[run].flow += tap.outlet.flow;
+                    self.runs[run].flow += tap.flow;
                 }
             }
             for run in &way.upstream {
                 self.runs[*run].flow = self.runs[*run].flow.max(way.flow);
+            }
+        }
+        for (a, b) in self.pairs.clone() {
+            let both = self.ways[a].flow + self.ways[b].flow;
+            for run in self.shared(a, b) {
+                self.runs[run].flow = self.runs[run].flow.max(both);
             }
         }
         for run in &self.runs {
@@ -292,6 +326,22 @@ impl<'a> Piping<'a> {
             section.flow = section.flow.max(run.flow);
         }
     }
+}
+
+/// The circuits that the job lets run together, each pair once.
+fn pairs(job: &Job) -> Vec<(usize, usize)> {
+    let circuits = &job.system.circuits;
+    let mut pairs: Vec<(usize, usize)> = Vec::new();
+    for (i, circuit) in circuits.iter().enumerate() {
+        let other = circuit.runs_with.as_ref();
+        let other = other.and_then(|id| circuits.iter().position(|c| c.id == *id));
+        if let Some(j) = other.filter(|j| *j != i) {
+            pairs.push((i.min(j), i.max(j)));
+        }
+    }
+    pairs.sort_unstable();
+    pairs.dedup();
+    pairs
 }
 
 /// Whether exactly one pipe of a line leaves a node and nothing is fed there.

@@ -1,13 +1,13 @@
 //! What the water does: the result of this stage.
 
 use job::Finding;
-use quantity::{Current, Flow, Length, Pressure, Velocity, Voltage};
+use quantity::{Current, Flow, Length, Money, Pressure, Ratio, Velocity, Voltage};
 use routes::{NodeId, StretchId};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Sizes, pressures, surge and wire of the whole system.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Hydraulics {
     /// One pipe for every stretch of every pipe line, by line and then in the line's branch order.
     pub pipes: Vec<Pipe>,
@@ -15,6 +15,12 @@ pub struct Hydraulics {
     pub circuits: Vec<CircuitResult>,
     /// Every head and drip point, in the job's order.
     pub outlets: Vec<OutletResult>,
+    /// Circuits that may run together, each pair once.
+    pub together: Vec<Together>,
+    /// What the pipes cost and what is proven of their sizes.
+    pub sizing: Sizing,
+    /// How well the flows settled.
+    pub settled: Settled,
     /// Every wired valve, in the job's order.
     pub wires: Vec<WireRun>,
     /// What stands against the result.
@@ -40,7 +46,7 @@ pub struct Pipe {
     pub outside: Length,
     /// Inside diameter.
     pub inside: Length,
-    /// Flow when its circuit runs; for the main, the largest of the circuits behind it.
+    /// Flow when its circuit runs; for the main, the largest of what runs at a time behind it.
     pub flow: Flow,
     /// Velocity at that flow.
     pub velocity: Velocity,
@@ -50,17 +56,64 @@ pub struct Pipe {
     pub minor: Pressure,
 }
 
+/// What the pipes cost and what is proven of their sizes.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Sizing {
+    /// Pipe of the chosen sizes, at the price book's figures, waste and fittings left out.
+    pub cost: Money,
+    /// No sizes that keep the rules cost less than this.
+    pub bound: Money,
+    /// What the smallest sizes that keep the velocity would cost.
+    pub by_velocity: Money,
+    /// Outlets that would lack pressure with those.
+    pub lacking_by_velocity: usize,
+}
+
+impl Sizing {
+    /// Whether no sizes cost less.
+    pub fn is_proven(&self) -> bool {
+        self.bound == self.cost
+    }
+}
+
+/// How well the flows settled, all circuits together.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Settled {
+    /// Rounds of the solver.
+    pub rounds: usize,
+    /// Largest disagreement of the pressures at both ends of a pipe with what it takes.
+    pub error: Pressure,
+}
+
+/// Two circuits at work at the same time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Together {
+    /// The circuits' ids.
+    pub circuits: [String; 2],
+    /// What both draw.
+    pub flow: Flow,
+    /// What the source gives at that flow.
+    pub source_pressure: Pressure,
+    /// What each has behind its open valve beyond what it needs there; below 0 if it lacks.
+    pub spare: [Pressure; 2],
+}
+
 /// A circuit at work.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CircuitResult {
     /// The circuit's id.
     pub circuit: String,
-    /// The sum of what its outlets need.
+    /// What its outlets draw.
     pub flow: Flow,
+    /// The sum of what they need.
+    pub asked: Flow,
     /// What the source gives at that flow.
     pub source_pressure: Pressure,
     /// At the valve's inlet.
     pub valve_pressure: Pressure,
+    /// What the valve's flow control takes, so that the outlet with the least margin has what it needs;
+    /// it is what the circuit has to spare.
+    pub taken: Pressure,
     /// The outlet with the least margin.
     pub worst_outlet: String,
     /// Pressure there.
@@ -69,6 +122,8 @@ pub struct CircuitResult {
     pub worst_needs: Pressure,
     /// Highest less lowest pressure among its outlets.
     pub spread: Pressure,
+    /// Largest less smallest flow among its outlets, each over what it needs.
+    pub flow_spread: Ratio,
     /// Fastest water in its laterals and in the main that feeds it.
     pub fastest: Velocity,
     /// Surge when its valve closes at once, in the pipe between source and valve whose static
@@ -91,6 +146,11 @@ pub struct OutletResult {
     pub pressure: Pressure,
     /// Pressure that it needs.
     pub needs: Pressure,
+    /// What it draws at that pressure.
+    pub flow: Flow,
+    /// Pressure that it could still lose: what it has beyond its need, and what the valve's flow control
+    /// takes. Below 0 if it lacks.
+    pub margin: Pressure,
 }
 
 /// The wire to a valve.

@@ -175,6 +175,10 @@ fn source(item: Item<Place, SourceMembers>) -> Option<Source> {
         residual_pressure: item.has.residual_pressure.get()?.0,
         service_size: item.has.service_size.get()?.clone(),
         main_pipe: item.has.main_pipe.get()?.clone(),
+        pump: item.has.pump.get().map(|c| c.0.clone()),
+        meter_loss: item.has.meter_loss.get().map(|c| c.0.clone()),
+        filter_loss: item.has.filter_loss.get().map(|c| c.0.clone()),
+        regulated: item.has.regulated.get().map(|p| p.0),
     })
 }
 
@@ -182,7 +186,7 @@ fn backflow(item: Item<Place, file::BackflowMembers>) -> Option<Backflow> {
     Some(Backflow {
         id: item.id,
         at: item.shape?,
-        loss: item.has.loss.get().map(|l| l.0),
+        loss: item.has.loss.get().map(|l| l.0.clone()),
     })
 }
 
@@ -198,6 +202,7 @@ fn circuit(item: Item<(), file::CircuitMembers>) -> Option<Circuit> {
         id: item.id,
         name: item.has.name.get()?.clone(),
         pipe: item.has.pipe.get()?.clone(),
+        runs_with: item.has.runs_with.get().cloned(),
     })
 }
 
@@ -207,6 +212,7 @@ fn valve(item: Item<Place, file::ValveMembers>) -> Option<Valve> {
         at: item.shape?,
         circuit: item.has.circuit.get()?.clone(),
         manifold: item.has.manifold.get().cloned(),
+        loss: item.has.loss.get().map(|l| l.0.clone()),
     })
 }
 
@@ -219,6 +225,8 @@ fn outlet(outlet: OutletItem) -> Option<Outlet> {
         circuit: item.has.circuit.get()?.clone(),
         flow: item.has.flow.get()?.0,
         pressure: item.has.pressure.get()?.0,
+        exponent: item.has.exponent.get().map(|e| e.0),
+        compensating: item.has.compensating.get().copied().unwrap_or(false),
     })
 }
 

@@ -15,6 +15,7 @@ mod ids;
 mod inside;
 mod outside;
 mod pipes;
+mod together;
 mod utilities;
 mod water;
 
@@ -22,7 +23,7 @@ mod water;
 type Rule = fn(&Draft, &Local, &mut Vec<Finding>);
 
 /// In the order in which one mends: what a feature is, where it lies, what it belongs to.
-const RULES: [Rule; 31] = [
+const RULES: [Rule; 32] = [
     ids::duplicate_id,
     extent::far_away,
     ground::boundary_count,
@@ -43,6 +44,7 @@ const RULES: [Rule; 31] = [
     circuits::unknown_circuit,
     circuits::valves_of_circuit,
     circuits::circuit_without_heads,
+    together::unknown_partner,
     pipes::unknown_pipe_of_main,
     pipes::unknown_service_size,
     pipes::unknown_pipe_of_circuit,

@@ -3,10 +3,11 @@
 //! Each object is declared once, with the words that explain it; reading, the list of known names and
 //! the JSON Schema all come from that declaration. The types of [`crate::model`] know nothing of it.
 
-use quantity::{Flow, Length, Pressure, Units};
+use quantity::{Flow, Length, Pressure, Ratio, Units};
 use schemars::{Schema, SchemaGenerator, json_schema};
 use serde_json::{Map, Value, json};
 
+use crate::curve::{LossCurve, PumpCurve};
 use crate::field::{
     AboveZero, Fault, Field, Finite, FromZero, Need, Property, Share, Stored, Word,
 };
@@ -249,13 +250,21 @@ stored! {
         Required service_size: String,
         /// Pipe family of the main, a key of the practice file's `pipe` table.
         Required main_pipe: String,
+        /// Pressure that a booster pump adds, by flow.
+        Optional pump: PumpCurve,
+        /// Pressure the meter takes, by flow; leave it out if the flowing test was made behind it.
+        Optional meter_loss: LossCurve,
+        /// Pressure a filter takes, by flow.
+        Optional filter_loss: LossCurve,
+        /// Pressure that a regulator behind all of these lets through at most.
+        Optional regulated: AboveZero<Pressure>,
     }
 }
 stored! {
     /// The backflow assembly.
     BackflowMembers {
-        /// Pressure it takes at working flow; if left out, the practice value counts.
-        Optional loss: FromZero<Pressure>,
+        /// Pressure it takes, by flow; if left out, the practice value counts.
+        Optional loss: LossCurve,
     }
 }
 stored! {
@@ -265,6 +274,8 @@ stored! {
         Required name: String,
         /// Pipe family of its laterals, a key of the practice file's `pipe` table.
         Required pipe: String,
+        /// Id of another circuit that may run at the same time; the main is sized for both.
+        Optional runs_with: String,
     }
 }
 stored! {
@@ -274,6 +285,8 @@ stored! {
         Required circuit: String,
         /// Name of the manifold on which it sits with others.
         Optional manifold: String,
+        /// Pressure it takes fully open, by flow; if left out, the practice value counts.
+        Optional loss: LossCurve,
     }
 }
 stored! {
@@ -285,6 +298,12 @@ stored! {
         Required flow: AboveZero<Flow>,
         /// The pressure it needs at that flow.
         Required pressure: AboveZero<Pressure>,
+        /// How its flow follows the pressure: flow = k × pressure^exponent; if left out, the practice value
+        /// counts.
+        Optional exponent: AboveZero<Ratio>,
+        /// Whether it gives the same flow at any pressure from the stated one on: a head with a regulator
+        /// in its stem, a drip area with compensating emitters.
+        Optional compensating: bool,
     }
 }
 stored! {

@@ -25,6 +25,7 @@ mod read;
 
 mod build;
 mod check;
+mod curve;
 mod draft;
 mod field;
 mod file;
@@ -36,6 +37,7 @@ mod scan;
 mod schema;
 mod shape;
 
+pub use curve::Curve;
 pub use file::FORMAT;
 pub use finding::{Finding, Severity};
 pub use model::*;

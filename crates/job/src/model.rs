@@ -1,6 +1,6 @@
 //! What a job says, in SI units, checked.
 
-use crate::{Place, Practice, PriceBook};
+use crate::{Curve, Place, Practice, PriceBook};
 use geo::{LineString, Polygon};
 use quantity::{Flow, Length, Pressure, Ratio, Units};
 use schemars::JsonSchema;
@@ -458,6 +458,14 @@ pub struct Source {
     pub service_size: String,
     /// Pipe family of the main; a key of the practice file's `pipe` table.
     pub main_pipe: String,
+    /// Pressure that a booster pump adds, by flow.
+    pub pump: Option<Curve>,
+    /// Pressure the meter takes, by flow.
+    pub meter_loss: Option<Curve>,
+    /// Pressure a filter takes, by flow.
+    pub filter_loss: Option<Curve>,
+    /// Pressure that a regulator behind all of these lets through at most.
+    pub regulated: Option<Pressure>,
 }
 
 /// The backflow assembly.
@@ -467,8 +475,8 @@ pub struct Backflow {
     pub id: String,
     /// Where.
     pub at: Place,
-    /// Pressure it takes at working flow, if the job gives it; else the practice value counts.
-    pub loss: Option<Pressure>,
+    /// Pressure it takes, by flow, if the job gives it; else the practice value counts.
+    pub loss: Option<Curve>,
 }
 
 /// The controller.
@@ -489,6 +497,8 @@ pub struct Circuit {
     pub name: String,
     /// Pipe family of its laterals; a key of the practice file's `pipe` table.
     pub pipe: String,
+    /// Id of another circuit that may run at the same time.
+    pub runs_with: Option<String>,
 }
 
 /// A valve.
@@ -502,6 +512,8 @@ pub struct Valve {
     pub circuit: String,
     /// Name of the manifold it sits on with others, if any: one box for all of them.
     pub manifold: Option<String>,
+    /// Pressure it takes fully open, by flow, if the job gives it; else the practice value counts.
+    pub loss: Option<Curve>,
 }
 
 /// What kind of outlet.
@@ -531,6 +543,10 @@ pub struct Outlet {
     pub flow: Flow,
     /// The pressure it needs at that flow.
     pub pressure: Pressure,
+    /// n in flow = k × pressureⁿ, if the job gives it; else the practice value counts.
+    pub exponent: Option<Ratio>,
+    /// Whether it gives the same flow at any pressure from the stated one on.
+    pub compensating: bool,
 }
 
 /// A cable of another service, such as low-voltage lighting.

@@ -522,10 +522,18 @@ impl FromScalar for SidesList {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Water {
-    /// Greatest velocity.
-    pub velocity_limit: Sourced<Velocity>,
+    /// Greatest velocity, by what the pipe is for.
+    pub velocity: VelocityLimits,
     /// Greatest spread of pressure among the heads of a circuit, of the pressure they need.
     pub pressure_spread: Sourced<Ratio>,
+    /// Greatest spread of flow among the heads of a circuit, of the flow they need.
+    pub flow_spread: Sourced<Ratio>,
+    /// The formula of friction.
+    pub friction: Sourced<Friction>,
+    /// n in flow = k × pressureⁿ of a head or drip point for which the job gives none.
+    pub exponent: Sourced<Ratio>,
+    /// How far the valves are opened.
+    pub valve_setting: Sourced<ValveSetting>,
     /// Pressure a valve takes at working flow.
     pub valve_loss: Sourced<Pressure>,
     /// Pressure the backflow assembly takes at working flow.
@@ -534,6 +542,58 @@ pub struct Water {
     pub temperature: Sourced<Celsius>,
     /// Bulk modulus of water in the surge formula.
     pub bulk_modulus: Sourced<Pressure>,
+}
+
+/// Greatest velocities.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct VelocityLimits {
+    /// Between the source and the backflow assembly.
+    pub service: Sourced<Velocity>,
+    /// Between the assembly and the valves.
+    pub main: Sourced<Velocity>,
+    /// Behind a valve.
+    pub lateral: Sourced<Velocity>,
+}
+
+/// A formula of friction in pipe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Friction {
+    /// Hazen–Williams.
+    HazenWilliams,
+    /// Darcy–Weisbach with Colebrook–White.
+    DarcyWeisbach,
+}
+
+impl FromScalar for Friction {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "hazen-williams" => Ok(Self::HazenWilliams),
+            "darcy-weisbach" => Ok(Self::DarcyWeisbach),
+            _ => Err(format!(
+                "\"{text}\" is neither \"hazen-williams\" nor \"darcy-weisbach\""
+            )),
+        }
+    }
+}
+
+/// How far the valves are opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ValveSetting {
+    /// So far that the head with least to spare has the pressure it needs.
+    Set,
+    /// As far as they go.
+    Open,
+}
+
+impl FromScalar for ValveSetting {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "set" => Ok(Self::Set),
+            "open" => Ok(Self::Open),
+            _ => Err(format!("\"{text}\" is neither \"set\" nor \"open\"")),
+        }
+    }
 }
 
 /// Loss coefficients K of fittings, times velocity head.

@@ -119,6 +119,7 @@ mod tests {
             at: Place::new(0.0, 0.0),
             circuit: "C".to_owned(),
             manifold: manifold.map(str::to_owned),
+            loss: None,
         }
     }
 

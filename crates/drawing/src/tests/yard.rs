@@ -153,6 +153,7 @@ fn system() -> System {
         id: id.into(),
         name: format!("made-up {id}"),
         pipe: "pe_sidr15".into(),
+        runs_with: None,
     });
     let valves = CIRCUITS.iter().enumerate().map(|(i, (id, ..))| Valve {
         id: format!("V{}", i + 1),
@@ -163,6 +164,7 @@ fn system() -> System {
         },
         circuit: (*id).into(),
         manifold: (i < 3).then(|| "M1".into()),
+        loss: None,
     });
     let outlets = CIRCUITS.iter().flat_map(|&(id, x, y)| {
         (0..8).map(move |i| Outlet {
@@ -179,6 +181,8 @@ fn system() -> System {
             circuit: id.into(),
             flow: Flow::gpm(2.0),
             pressure: Pressure::psi(30.0),
+            exponent: None,
+            compensating: false,
         })
     });
     System {
@@ -190,6 +194,10 @@ fn system() -> System {
             residual_pressure: Pressure::psi(58.0),
             service_size: "1 in".into(),
             main_pipe: "pvc_sch40".into(),
+            pump: None,
+            meter_loss: None,
+            filter_loss: None,
+            regulated: None,
         },
         backflow: Backflow {
             id: "BF".into(),

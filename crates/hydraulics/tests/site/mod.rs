@@ -52,6 +52,10 @@ fn job() -> Job {
                 residual_pressure: Pressure::psi(60.0),
                 service_size: "1 in".into(),
                 main_pipe: "pvc_sch40".into(),
+                pump: None,
+                meter_loss: None,
+                filter_loss: None,
+                regulated: None,
             },
             backflow: Backflow {
                 id: "BF".into(),
@@ -196,12 +200,14 @@ impl Site {
             id: id.clone(),
             name: id.clone(),
             pipe: pipe.into(),
+            runs_with: None,
         });
         self.job.system.valves.push(Valve {
             id: format!("V{number}"),
             at: self.network.node(valve).at,
             circuit: id.clone(),
             manifold: None,
+            loss: None,
         });
         self.line(&format!("lateral {id}"), LineKind::Lateral(id), valve, &[])
     }
@@ -235,6 +241,8 @@ impl Site {
             circuit,
             flow: Flow::gpm(gpm),
             pressure: Pressure::psi(psi),
+            exponent: None,
+            compensating: false,
         });
     }
 
@@ -247,6 +255,13 @@ impl Site {
             last = self.head(lateral, &format!("H{number}-{i}"), last, at, gpm, psi);
         }
         lateral
+    }
+
+    /// Lets every outlet give the same flow at any pressure from what it needs on.
+    pub fn compensate(&mut self) {
+        for outlet in &mut self.job.system.outlets {
+            outlet.compensating = true;
+        }
     }
 
     /// Leaves one size in a family.

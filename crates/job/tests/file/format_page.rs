@@ -35,7 +35,7 @@ fn the_example_of_overrides_is_read_and_says_who_gave_the_values() {
         ("this job", Basis::Given)
     );
     assert_eq!(lateral.path, "practice cover.lateral");
-    let limit = &job.practice.water.velocity_limit;
+    let limit = &job.practice.water.velocity.main;
     assert_eq!(limit.basis, Basis::Confirmed);
     assert_eq!(job.prices.pipe["pe_sidr15"]["1 in"].value.to_cents(), 210);
 }

@@ -357,6 +357,10 @@ fn job_of(network: &Network) -> Job {
             residual_pressure: Pressure::kpa(400.0),
             service_size: "1 in".to_owned(),
             main_pipe: "pvc_sch40".to_owned(),
+            pump: None,
+            meter_loss: None,
+            filter_loss: None,
+            regulated: None,
         },
         backflow: Backflow {
             id: "BF".to_owned(),
@@ -423,12 +427,14 @@ fn join(network: &Network, line: &Line, system: &mut System) {
                 id: circuit.clone(),
                 name: circuit.clone(),
                 pipe: "pe_sidr15".to_owned(),
+                runs_with: None,
             });
             system.valves.push(Valve {
                 id: valve.clone(),
                 at: root.at,
                 circuit: circuit.clone(),
                 manifold: None,
+                loss: None,
             });
             for terminal in &line.terminals {
                 let node = network.node(*terminal);
@@ -442,6 +448,8 @@ fn join(network: &Network, line: &Line, system: &mut System) {
                     circuit: circuit.clone(),
                     flow: Flow::lpm(8.0),
                     pressure: Pressure::kpa(200.0),
+                    exponent: None,
+                    compensating: false,
                 });
             }
         }
@@ -497,10 +505,8 @@ fn water(
     }
     Hydraulics {
         pipes,
-        circuits: Vec::new(),
-        outlets: Vec::new(),
         wires,
-        findings: Vec::new(),
+        ..Hydraulics::default()
     }
 }
 

@@ -86,8 +86,12 @@ fn water_rows(p: &Practice) -> Vec<Row> {
     // At other temperatures water in the ground is ice, or the pipe does not bear it.
     let liquid = Range::AboveZeroUpTo(Celsius::c(60.0).si(), "60 C");
     vec![
-        row(&p.water.velocity_limit, Range::AboveZero),
+        row(&p.water.velocity.service, Range::AboveZero),
+        row(&p.water.velocity.main, Range::AboveZero),
+        row(&p.water.velocity.lateral, Range::AboveZero),
         row(&p.water.pressure_spread, Range::AboveZero),
+        row(&p.water.flow_spread, Range::AboveZero),
+        row(&p.water.exponent, Range::AboveZero),
         row(&p.water.temperature, liquid),
         row(&p.water.bulk_modulus, Range::AboveZero),
         row(&p.pipe_age.years, Range::UpTo(200.0, "200 years")),

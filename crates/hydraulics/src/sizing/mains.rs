@@ -1,0 +1,303 @@
+//! The service and the main, chosen together with the laterals behind them.
+
+use super::{Lateral, NO_LACK, NO_MONEY, prices, section};
+use crate::friction::FLOW_EXPONENT;
+use crate::least::{self, Answer, End, Front, Offer, Tree};
+use crate::model::{Model, Sizes};
+use crate::piping::Way;
+use quantity::{Flow, Pressure};
+
+/// Service and main as a tree with the circuits at its ends.
+pub(super) struct Mains {
+    /// The sections of the model that it is made of.
+    sections: Vec<usize>,
+    /// Losses at the best of the circuits behind a section, and at the worst.
+    best: Tree,
+    worst: Tree,
+    /// The largest flow of a circuit; losses are told as if it ran.
+    unit: Flow,
+}
+
+/// What was found.
+pub(super) struct Found {
+    pub best: Option<Sized>,
+    pub bound: f64,
+}
+
+/// Sizes of everything and their price.
+pub(super) struct Sized {
+    pub sizes: Sizes,
+    pub cost: f64,
+}
+
+impl Mains {
+    pub fn new(model: &Model, allowed: &[Vec<bool>]) -> Self {
+        let piping = &model.piping;
+        let reached = || piping.ways.iter().filter(|w| w.valve_node.is_some());
+        let unit = reached().map(|w| w.flow).fold(Flow::ZERO, Flow::max);
+        let mut sections: Vec<usize> = (0..piping.sections.len())
+            .filter(|s| !is_lateral(model, *s))
+            .collect();
+        // Service and main stand in any order in the network; here a section follows what feeds it.
+        let depth =
+            |s: usize| std::iter::successors(Some(s), |s| piping.sections[*s].above).count();
+        sections.sort_by_key(|s| (depth(*s), *s));
+        let mut mains = Self {
+            best: Tree::default(),
+            worst: Tree::default(),
+            sections,
+            unit,
+        };
+        for best in [true, false] {
+            let tree = Tree {
+                sections: mains.tree_sections(model, allowed, best),
+                ends: Vec::new(),
+                limit: 0.0,
+                spread: None,
+                most_cost: f64::INFINITY,
+            };
+            if best {
+                mains.best = tree;
+            } else {
+                mains.worst = tree;
+            }
+        }
+        mains
+    }
+
+    fn tree_sections(
+        &self,
+        model: &Model,
+        allowed: &[Vec<bool>],
+        best: bool,
+    ) -> Vec<least::Section> {
+        let place = |s: usize| self.sections.iter().position(|t| *t == s);
+        let one = |s: &usize| {
+            let loss = |run: usize, size: usize, changes: bool| {
+                let shares = self.flows(model, run, best).into_iter().map(|(flow, of)| {
+                    let lost = model.loss_in(run, size, changes, flow).total().to_pa();
+                    lost / self.weight(of)
+                });
+                if best {
+                    shares.reduce(f64::min).unwrap_or(0.0)
+                } else {
+                    shares.reduce(f64::max).unwrap_or(0.0)
+                }
+            };
+            let mut made = section(model, *s, 0, &allowed[*s], loss);
+            made.above = model.piping.sections[*s].above.and_then(place);
+            made
+        };
+        self.sections.iter().map(one).collect()
+    }
+
+    /// The flows that go through a run, each with the flow by which it is weighed; what runs together
+    /// only where the worst is asked for.
+    fn flows(&self, model: &Model, run: usize, best: bool) -> Vec<(Flow, Flow)> {
+        let piping = &model.piping;
+        let through = |way: &&Way| way.valve_node.is_some() && way.upstream.contains(&run);
+        let ways = piping.ways.iter().filter(through);
+        let mut flows: Vec<(Flow, Flow)> = ways.map(|w| (w.flow, w.flow)).collect();
+        for (a, b) in piping.pairs.iter().filter(|_| !best) {
+            if piping.shared(*a, *b).contains(&run) {
+                let both = piping.ways[*a].flow + piping.ways[*b].flow;
+                flows.push((both, both));
+            }
+        }
+        flows
+    }
+
+    /// How losses at a flow stand to those at the unit.
+    fn weight(&self, flow: Flow) -> f64 {
+        (flow / self.unit)
+            .powf(FLOW_EXPONENT)
+            .max(f64::MIN_POSITIVE)
+    }
+
+    /// The least that main and laterals together cost, were pressure no matter.
+    pub fn floor(&self, laterals: &[Lateral]) -> f64 {
+        let behind: f64 = laterals.iter().map(|l| least::floor(&l.tree)).sum();
+        least::floor(&self.best) + behind
+    }
+
+    /// The least costly sizes with one of the answers of each lateral's front; only those that cost less
+    /// than `most`.
+    pub fn best(
+        &mut self,
+        model: &Model,
+        laterals: &[Lateral],
+        fronts: &[Front],
+        most: f64,
+    ) -> Found {
+        let optimistic = self.front(model, laterals, fronts, most, true);
+        let bound = match optimistic.complete {
+            true => optimistic.answers.first().map_or(most, |a| a.cost),
+            false => 0.0,
+        };
+        let of = |answer: &Answer| self.sized(model, laterals, fronts, answer);
+        // What holds at the best of the circuits may well hold for all of them.
+        let lucky = optimistic
+            .answers
+            .iter()
+            .map(of)
+            .find(|s| self.holds(model, s));
+        let best = match lucky {
+            Some((sized, _)) if sized.cost <= bound + NO_MONEY => Some(sized),
+            lucky => {
+                let pessimistic = self.front(model, laterals, fronts, most, false);
+                let sure = pessimistic.answers.first().map(of).map(|(sized, _)| sized);
+                let lucky = lucky.map(|(sized, _)| sized);
+                lucky
+                    .into_iter()
+                    .chain(sure)
+                    .min_by(|a, b| a.cost.total_cmp(&b.cost))
+            }
+        };
+        Found { best, bound }
+    }
+
+    fn front(
+        &self,
+        model: &Model,
+        laterals: &[Lateral],
+        fronts: &[Front],
+        most: f64,
+        best: bool,
+    ) -> Front {
+        let mut tree = if best {
+            self.best.clone()
+        } else {
+            self.worst.clone()
+        };
+        tree.most_cost = most;
+        for (lateral, front) in laterals.iter().zip(fronts) {
+            let way = &model.piping.ways[lateral.way];
+            let end = self.end(model, lateral.way, front, best);
+            let last = way.upstream.last().map(|r| model.piping.runs[*r].section);
+            match last.and_then(|s| self.sections.iter().position(|t| *t == s)) {
+                Some(place) => tree.sections[place].ends.push(end),
+                None => tree.ends.push(end),
+            }
+        }
+        least::front(&tree, None)
+    }
+
+    /// A circuit at the end of its main: one offer for each answer of its lateral, its need told as what
+    /// the pipes in front may take at the unit's flow.
+    fn end(&self, model: &Model, w: usize, front: &Front, best: bool) -> End {
+        let way = &model.piping.ways[w];
+        let alone = self.weight(way.flow);
+        let left = available(model, way, way.flow, way.flow).to_pa();
+        let together = |(a, b): &(usize, usize)| {
+            let other = if *a == w { *b } else { *a };
+            let both = way.flow + model.piping.ways[other].flow;
+            (
+                available(model, way, both, way.flow).to_pa(),
+                self.weight(both),
+            )
+        };
+        let pairs = model
+            .piping
+            .pairs
+            .iter()
+            .filter(|(a, b)| !best && (*a == w || *b == w));
+        let pairs: Vec<(f64, f64)> = pairs.map(together).collect();
+        let offer = |answer: &Answer| {
+            let need = |(left, weight): &(f64, f64)| (answer.least - left) / weight;
+            let least = pairs.iter().map(need).fold(need(&(left, alone)), f64::max);
+            Offer {
+                cost: answer.cost,
+                least,
+                most: f64::INFINITY,
+            }
+        };
+        let last = way.upstream.last().map(|r| model.piping.runs[*r].section);
+        let sizes = last.map_or(0, |s| model.piping.sections[s].family.sizes.len());
+        let tee = |size| model.valve_tee_loss_in(way, way.flow, size).to_pa() / alone;
+        End {
+            offers: front.answers.iter().map(offer).collect(),
+            extra: (0..sizes).map(tee).collect(),
+        }
+    }
+
+    /// The sizes of an answer, and what each circuit needs behind its valve.
+    fn sized(
+        &self,
+        model: &Model,
+        laterals: &[Lateral],
+        fronts: &[Front],
+        answer: &Answer,
+    ) -> (Sized, Vec<(usize, f64)>) {
+        let mut sizes = vec![0; model.piping.sections.len()];
+        for (place, section) in self.sections.iter().enumerate() {
+            sizes[*section] = answer.sizes[place];
+        }
+        let mut needs = Vec::with_capacity(laterals.len());
+        for (number, (lateral, front)) in laterals.iter().zip(fronts).enumerate() {
+            let taken = answer.offers[self.place_of(model, laterals, number)];
+            let of = &front.answers[taken];
+            for (i, section) in lateral.sections.clone().enumerate() {
+                sizes[section] = of.sizes[i];
+            }
+            needs.push((lateral.way, of.least));
+        }
+        let cost = prices::cost(model, &sizes);
+        (Sized { sizes, cost }, needs)
+    }
+
+    /// Where an answer tells the offer taken by a lateral: ends stand in the order of the sections that
+    /// they hang at, those of the root first.
+    fn place_of(&self, model: &Model, laterals: &[Lateral], number: usize) -> usize {
+        let key = |l: &Lateral| {
+            let last = model.piping.ways[l.way].upstream.last();
+            let section = last.map(|r| model.piping.runs[*r].section);
+            section.and_then(|s| self.sections.iter().position(|t| *t == s))
+        };
+        let mine = key(&laterals[number]);
+        let before = laterals.iter().enumerate().filter(|(i, l)| {
+            let theirs = key(l);
+            theirs < mine || (theirs == mine && *i < number)
+        });
+        before.count()
+    }
+
+    /// Whether every circuit has what it needs behind its valve.
+    fn holds(&self, model: &Model, (sized, needs): &(Sized, Vec<(usize, f64)>)) -> bool {
+        let enough = |(w, need): &(usize, f64)| {
+            let way = &model.piping.ways[*w];
+            let alone = model.behind_valve(way, way.flow, &sized.sizes);
+            let paired = model.piping.pairs.iter().filter(|(a, b)| a == w || b == w);
+            let least = paired
+                .map(|(a, b)| {
+                    behind_valve_with(model, *w, if a == w { *b } else { *a }, &sized.sizes)
+                })
+                .fold(alone, Pressure::min);
+            least >= Pressure::pa(*need) - NO_LACK
+        };
+        needs.iter().all(enough)
+    }
+}
+
+/// Whether a section lies behind a valve.
+fn is_lateral(model: &Model, section: usize) -> bool {
+    let line = model.piping.sections[section].line;
+    matches!(model.network.lines[line].kind, routes::LineKind::Lateral(_))
+}
+
+/// Behind a valve that passes `own` of the `total` that the source gives, with nothing lost in pipes.
+fn available(model: &Model, way: &Way, total: Flow, own: Flow) -> Pressure {
+    model.before_pipes(way, total) - model.valve_loss(way, own)
+}
+
+/// Behind a circuit's valve while another circuit runs too.
+pub(crate) fn behind_valve_with(model: &Model, w: usize, other: usize, sizes: &Sizes) -> Pressure {
+    let way = &model.piping.ways[w];
+    let both = way.flow + model.piping.ways[other].flow;
+    let shared = model.piping.shared(w, other);
+    let lost = way.upstream.iter().map(|run| {
+        let flow = if shared.contains(run) { both } else { way.flow };
+        model.loss(*run, flow, sizes).total()
+    });
+    let lost: Pressure = lost.sum();
+    available(model, way, both, way.flow) - lost - model.valve_tee_loss(way, way.flow, sizes)
+}
