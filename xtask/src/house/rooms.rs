@@ -56,7 +56,7 @@ pub const HOUSE: [Room; 17] = [
     Room { name: "steiner", side: Side::Mathematics, may_import: "" },
     Room { name: "flow", side: Side::Mathematics, may_import: "" },
     core("routes", "quantity working job ground steiner"),
-    core("hydraulics", "quantity working job ground routes"),
+    core("hydraulics", "quantity working job flow ground routes"),
     core("digging", "quantity working job ground routes hydraulics"),
     core("takeoff", "quantity working job ground routes hydraulics digging"),
     core("crew", "quantity working job ground routes hydraulics digging takeoff"),
