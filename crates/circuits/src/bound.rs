@@ -1,0 +1,272 @@
+//! What no grouping can cost less than.
+//!
+//! The trenches are the least tree over the places that they join, so everything is known of them once
+//! it is known which manifolds they join and which carry a valve. For each such choice:
+//! - The trench, the main and the wire's laying cost what they cost.
+//! - Behind a place of the tree beyond which no valve stands, every circuit with a head there has one
+//!   pipe in the trench that leads to it. There are at least as many as those heads need circuits, and
+//!   together they carry what those heads need. The least that so many pipes cost for a flow follows
+//!   from the lower convex hull of the price over the flow. The same holds the other way round where all
+//!   valves stand beyond.
+//! - There are at least as many valves as all heads need circuits.
+//!
+//! The least of these sums over all choices is the bound.
+
+use crate::pack::least_circuits;
+use crate::scheme::{Head, Scheme};
+use crate::tree::Tree;
+
+/// The price of pipe over its flow, bent so that it never lies above: no sum of prices is below the
+/// price here at the mean flow.
+#[derive(Debug)]
+struct Hull(Vec<(f64, f64)>);
+
+impl Hull {
+    fn new(scheme: &Scheme) -> Self {
+        let mut points: Vec<(f64, f64)> = Vec::new();
+        let first = scheme.bores.first().map(|b| (0.0, b.price));
+        let ends = scheme.bores.iter().map(|b| (b.most, b.price));
+        for point in first.into_iter().chain(ends) {
+            while let [.., a, b] = &points[..]
+                && (b.1 - a.1) * (point.0 - b.0) >= (point.1 - b.1) * (b.0 - a.0)
+            {
+                points.pop();
+            }
+            points.push(point);
+        }
+        Self(points)
+    }
+
+    fn at(&self, flow: f64) -> f64 {
+        let next = self.0.partition_point(|p| p.0 < flow);
+        match (
+            next.checked_sub(1).and_then(|i| self.0.get(i)),
+            self.0.get(next),
+        ) {
+            (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (flow - a.0) / (b.0 - a.0),
+            // Beyond the largest size the price stays that of the largest.
+            (Some(a), None) => a.1,
+            (None, b) => b.map_or(0.0, |b| b.1),
+        }
+    }
+
+    /// The least that at least `least` and at most `most` pipes cost a metre that together carry a flow.
+    fn together(&self, flow: f64, least: usize, most: usize) -> f64 {
+        // Convex in the number of pipes: the first that is no better ends it.
+        let price = |n: usize| n as f64 * self.at(flow / n as f64);
+        let mut best = price(least.max(1));
+        for n in least.max(1) + 1..=most {
+            let next = price(n);
+            if next >= best {
+                break;
+            }
+            best = next;
+        }
+        best
+    }
+}
+
+/// What is known of the heads beyond a place, by class.
+#[derive(Debug, Clone, Copy, Default)]
+struct Load {
+    flow: f64,
+    heads: usize,
+    /// Heads of which no two fit into one circuit.
+    large: usize,
+    /// The sum of their shares of a circuit.
+    share: f64,
+}
+
+impl Load {
+    fn of(head: &Head) -> Self {
+        Self {
+            flow: head.flow,
+            heads: 1,
+            large: usize::from(head.share() > 0.5 + 1e-9),
+            share: head.share(),
+        }
+    }
+
+    fn add(&mut self, other: &Self) {
+        self.flow += other.flow;
+        self.heads += other.heads;
+        self.large += other.large;
+        self.share += other.share;
+    }
+
+    fn without(&self, other: &Self) -> Self {
+        Self {
+            flow: self.flow - other.flow,
+            heads: self.heads - other.heads,
+            large: self.large - other.large,
+            share: self.share - other.share,
+        }
+    }
+
+    /// How many circuits they need at least.
+    fn circuits(&self) -> usize {
+        if self.heads == 0 {
+            return 0;
+        }
+        let by_share = (self.share - 1e-9).ceil().max(1.0) as usize;
+        by_share.max(self.large).min(self.heads)
+    }
+}
+
+/// A bound for every choice of manifolds joined; asked for one choice after the other.
+pub(crate) struct Bounds<'s> {
+    scheme: &'s Scheme,
+    hull: Hull,
+    classes: Vec<u32>,
+    least: usize,
+}
+
+impl<'s> Bounds<'s> {
+    pub fn new(scheme: &'s Scheme) -> Self {
+        let all: Vec<usize> = (0..scheme.heads.len()).collect();
+        let mut classes: Vec<u32> = scheme.heads.iter().map(|h| h.class).collect();
+        classes.sort_unstable();
+        classes.dedup();
+        Self {
+            scheme,
+            hull: Hull::new(scheme),
+            classes,
+            least: least_circuits(scheme, &all),
+        }
+    }
+
+    /// What no grouping costs less than whose trenches join the manifolds of a tree.
+    pub fn of(&self, tree: &Tree, joined: u64) -> f64 {
+        let (below, above) = self.pipes(tree);
+        let mut best = f64::INFINITY;
+        // Every set of valves within the manifolds joined but the empty one.
+        let mut valves = joined;
+        while valves != 0 {
+            best = best.min(self.with_valves(tree, valves, &below, &above));
+            valves = (valves - 1) & joined;
+        }
+        best
+    }
+
+    fn with_valves(&self, tree: &Tree, valves: u64, below: &[f64], above: &[f64]) -> f64 {
+        let scheme = self.scheme;
+        let at: Vec<u32> = (0..scheme.manifolds)
+            .filter(|m| valves >> m & 1 == 1)
+            .map(|m| tree.rank(scheme.manifold(m)))
+            .collect();
+        let mut beyond = vec![0_usize; tree.len()];
+        for rank in &at {
+            beyond[*rank as usize] += 1;
+        }
+        for rank in (1..tree.len()).rev() {
+            beyond[tree.before[rank] as usize] += beyond[rank];
+        }
+        let pipes = (1..tree.len()).map(|rank| match beyond[rank] {
+            0 => below[rank],
+            n if n == at.len() => above[rank],
+            _ => 0.0,
+        });
+        let pipes: f64 = pipes.sum();
+        let least = self.least.max(at.len());
+        let valve = at.iter().map(|m| valve_price(scheme, tree, *m));
+        let valve = valve.fold(f64::INFINITY, f64::min);
+        let boxes = scheme.boxes(least).max(at.len() as f64 * scheme.boxes(1));
+        let (main, wire) = lines(scheme, tree, &at);
+        tree.cost + main + wire + pipes + least as f64 * valve + boxes
+    }
+
+    /// For each rank the least cost of the pipes in the trench that leads to it: for the heads beyond it,
+    /// and for all others.
+    fn pipes(&self, tree: &Tree) -> (Vec<f64>, Vec<f64>) {
+        let mut beyond = vec![vec![Load::default(); self.classes.len()]; tree.len()];
+        for (rank, place) in tree.place.iter().enumerate() {
+            if let Some(head) = self.scheme.heads.get(*place)
+                && let Ok(class) = self.classes.binary_search(&head.class)
+            {
+                beyond[rank][class] = Load::of(head);
+            }
+        }
+        for rank in (1..tree.len()).rev() {
+            let own = beyond[rank].clone();
+            let before = &mut beyond[tree.before[rank] as usize];
+            before
+                .iter_mut()
+                .zip(&own)
+                .for_each(|(sum, own)| sum.add(own));
+        }
+        let all = beyond[0].clone();
+        let others = |beyond: &[Load]| -> Vec<Load> {
+            all.iter()
+                .zip(beyond)
+                .map(|(all, own)| all.without(own))
+                .collect()
+        };
+        let price = |rank: usize, loads: &[Load]| {
+            let heads: usize = loads.iter().map(|l| l.heads).sum();
+            if heads == 0 {
+                return 0.0;
+            }
+            let flow: f64 = loads.iter().map(|l| l.flow).sum();
+            let circuits = loads.iter().map(Load::circuits).sum();
+            tree.reach(rank as u32) * self.hull.together(flow, circuits, heads)
+        };
+        let below = (0..tree.len()).map(|r| price(r, &beyond[r]));
+        let above = (0..tree.len()).map(|r| price(r, &others(&beyond[r])));
+        (below.collect(), above.collect())
+    }
+}
+
+/// A valve on a manifold, with its own conductor.
+pub(crate) fn valve_price(scheme: &Scheme, tree: &Tree, rank: u32) -> f64 {
+    let conductor = scheme.controller().map_or(0.0, |c| {
+        tree.between(tree.rank(c), rank) * scheme.prices.conductor
+    });
+    scheme.prices.valve + conductor
+}
+
+/// Main, and wire without the valves' own conductors, to the manifolds that carry a valve.
+pub(crate) fn lines(scheme: &Scheme, tree: &Tree, manifolds: &[u32]) -> (f64, f64) {
+    let from = |place: usize| {
+        let mut ranks = manifolds.to_vec();
+        ranks.push(tree.rank(place));
+        tree.joining(&ranks)
+    };
+    let main = from(scheme.backflow()) * scheme.prices.main;
+    let wire = scheme
+        .controller()
+        .map_or(0.0, |c| from(c) * scheme.prices.wire);
+    (main, wire)
+}
+
+/// A bound where there are too many manifolds to look at every choice.
+///
+/// Whatever manifolds they join, trenches over all heads and the backflow assembly are a tree in which
+/// the manifolds are places that need not be joined, and such a tree costs at least half of the least
+/// tree without them: going once around it passes all places and uses every part twice (this asks of
+/// trench costs only that a detour is not cheaper, which holds for least ways). Every head has pipe in
+/// the one trench by which it is joined first, whose length is at least that to the nearest other place,
+/// and one trench serves at most two heads so.
+pub(crate) fn of_any_choice(scheme: &Scheme) -> f64 {
+    let n = scheme.heads.len();
+    let all: Vec<usize> = (0..n).collect();
+    let least = least_circuits(scheme, &all);
+    let cheapest = scheme
+        .bores
+        .iter()
+        .map(|b| b.price)
+        .fold(f64::INFINITY, f64::min);
+    let nearest = |h: usize| {
+        let others = (0..scheme.places()).filter(|p| *p != h);
+        others
+            .map(|p| scheme.far(h, p))
+            .fold(f64::INFINITY, f64::min)
+    };
+    let pipe: f64 = all.iter().map(|h| nearest(*h)).sum::<f64>() / 2.0;
+    let tree = Tree::new(scheme, 0).cost / 2.0;
+    let pipe = if cheapest.is_finite() {
+        pipe * cheapest
+    } else {
+        0.0
+    };
+    tree + pipe + least as f64 * scheme.prices.valve + scheme.boxes(least)
+}

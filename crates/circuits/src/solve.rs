@@ -1,0 +1,180 @@
+//! The grouping of a scheme: which manifolds, then which circuits; and the proof.
+
+use crate::bound::{Bounds, of_any_choice};
+use crate::exact;
+use crate::rng::Rng;
+use crate::scheme::{Grouped, Scheme};
+use crate::search::{improve, merged, wander};
+use crate::state::{Desk, State};
+use crate::tree::Tree;
+
+/// Up to so many manifolds every choice of them is looked at for the bound.
+const EVERY_CHOICE: usize = 8;
+/// Ranks that the last search may look at, for each head.
+const WORK_PER_HEAD: u64 = 60_000;
+/// And at least so many, since small jobs cost next to nothing to search well.
+const LEAST_WORK: u64 = 1_000_000;
+/// And at most so many.
+const MOST_WORK: u64 = 16_000_000;
+/// Groupings that the last search begins with.
+const STARTS: usize = 3;
+/// By up to this share more gains are taken for in all starts but the first.
+const NOISE: f64 = 0.35;
+
+/// The least costly grouping found of a scheme in which every head may run alone, and the bound.
+///
+/// Up to 12 heads and 3 manifolds it is the least costly of all. The same scheme and seed give the
+/// same grouping.
+///
+/// `None` if there is nothing to group or some head may not even run alone.
+pub fn solve(scheme: &Scheme, seed: u64) -> Option<Grouped> {
+    let heads = scheme.heads.len();
+    if heads == 0 || scheme.manifolds == 0 || (0..heads).any(|h| !scheme.may_run([h])) {
+        return None;
+    }
+    if heads <= exact::MOST_HEADS && scheme.manifolds <= exact::MOST_MANIFOLDS {
+        return exact::solve(scheme);
+    }
+    search(scheme, seed)
+}
+
+/// The search, whatever the size.
+pub(crate) fn search(scheme: &Scheme, seed: u64) -> Option<Grouped> {
+    let order = order(scheme);
+    let choices = Choices::new(scheme);
+    let mut search = Search {
+        scheme,
+        order,
+        seed,
+        choices: &choices,
+        tried: Vec::new(),
+    };
+    search.choose();
+    let best = search.best_of_choice()?;
+    let bound = choices.bound.min(best.cost);
+    Some(Grouped { bound, ..best })
+}
+
+/// For each head the others, the nearest first.
+fn order(scheme: &Scheme) -> Vec<Vec<u32>> {
+    let heads = scheme.heads.len();
+    let of_head = |h: usize| {
+        let mut others: Vec<u32> = (0..heads as u32).filter(|o| *o as usize != h).collect();
+        others.sort_by(|a, b| {
+            let away = |o: &u32| scheme.far(h, *o as usize);
+            away(a).total_cmp(&away(b)).then(a.cmp(b))
+        });
+        others
+    };
+    (0..heads).map(of_head).collect()
+}
+
+/// What is known of every choice of manifolds before any circuit is looked for.
+struct Choices {
+    /// The bound of each, by its bits; empty if there are too many.
+    bounds: Vec<f64>,
+    /// The least of all.
+    bound: f64,
+}
+
+impl Choices {
+    fn new(scheme: &Scheme) -> Self {
+        if scheme.manifolds > EVERY_CHOICE {
+            return Self {
+                bounds: Vec::new(),
+                bound: of_any_choice(scheme),
+            };
+        }
+        let of = Bounds::new(scheme);
+        let choices = 0..1_u64 << scheme.manifolds;
+        let bounds = choices.map(|joined| match joined {
+            0 => f64::INFINITY,
+            _ => of.of(&Tree::new(scheme, joined), joined),
+        });
+        let bounds: Vec<f64> = bounds.collect();
+        let bound = bounds.iter().copied().fold(f64::INFINITY, f64::min);
+        Self { bounds, bound }
+    }
+
+    /// Whether a choice may cost less than something found.
+    fn may_beat(&self, joined: u64, cost: f64) -> bool {
+        self.bounds.get(joined as usize).is_none_or(|b| *b < cost)
+    }
+}
+
+struct Search<'s> {
+    scheme: &'s Scheme,
+    order: Vec<Vec<u32>>,
+    seed: u64,
+    choices: &'s Choices,
+    /// The choices of manifolds tried and what was found for each, the cheapest first.
+    tried: Vec<(f64, u64)>,
+}
+
+impl Search<'_> {
+    /// Looks for the manifolds to join: each alone and all together, then one more or less of the best
+    /// as long as that gains.
+    fn choose(&mut self) {
+        let count = self.scheme.manifolds.min(64);
+        let all = if count == 64 {
+            u64::MAX
+        } else {
+            (1 << count) - 1
+        };
+        self.try_choice(all);
+        for m in 0..count {
+            self.try_choice(1 << m);
+        }
+        while let Some((cost, best)) = self.tried.first().copied() {
+            let flips = (0..count).map(|m| best ^ (1 << m)).filter(|c| *c != 0);
+            for choice in flips {
+                self.try_choice(choice);
+            }
+            if self.tried.first().is_none_or(|t| t.0 >= cost) {
+                break;
+            }
+        }
+    }
+
+    fn try_choice(&mut self, joined: u64) {
+        let least = self.tried.first().map_or(f64::INFINITY, |t| t.0);
+        if self.tried.iter().any(|t| t.1 == joined) || !self.choices.may_beat(joined, least) {
+            return;
+        }
+        let tree = Tree::new(self.scheme, joined);
+        let mut desk = Desk::new(self.scheme, &tree, joined, &self.order);
+        let state = start(&mut desk, &mut Rng::new(self.seed), 0.0);
+        self.tried.push((tree.cost + state.cost, joined));
+        self.tried
+            .sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    }
+
+    /// The best grouping of the best choice, from several starts.
+    fn best_of_choice(&self) -> Option<Grouped> {
+        let (_, joined) = *self.tried.first()?;
+        let tree = Tree::new(self.scheme, joined);
+        let mut desk = Desk::new(self.scheme, &tree, joined, &self.order);
+        let mut rng = Rng::new(self.seed);
+        let mut best: Option<State> = None;
+        for nth in 0..STARTS {
+            let noise = if nth == 0 { 0.0 } else { NOISE };
+            let state = start(&mut desk, &mut rng, noise);
+            if best.as_ref().is_none_or(|b| state.cost < b.cost) {
+                best = Some(state);
+            }
+        }
+        let heads = self.scheme.heads.len() as u64;
+        let work = (heads * WORK_PER_HEAD).clamp(LEAST_WORK, MOST_WORK);
+        desk.pipes.work = 0;
+        let state = wander(&mut desk, best?, &self.order, &mut rng, work);
+        Some(desk.grouped(&state))
+    }
+}
+
+fn start(desk: &mut Desk, rng: &mut Rng, noise: f64) -> State {
+    let mut state = merged(desk, rng, noise);
+    let heads = desk.scheme.heads.len();
+    let ranks: Vec<u32> = (0..heads).map(|h| desk.tree.rank(h)).collect();
+    improve(desk, &mut state, ranks);
+    state
+}

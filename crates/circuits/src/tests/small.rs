@@ -1,0 +1,78 @@
+//! Few heads: what is found is the least of all.
+
+use super::{Sketch, brute, holds};
+use crate::bound::{Bounds, of_any_choice};
+use crate::exact;
+use crate::solve::search;
+use crate::tree::Tree;
+
+/// 400 small schemes: heads, manifolds, classes, rates and prices vary with the seed.
+fn cases() -> impl Iterator<Item = Sketch> {
+    (0..400_u64).map(|seed| {
+        let manifolds = 1 + (seed % 3) as usize;
+        let heads = if manifolds == 3 {
+            1 + seed / 3 % 5
+        } else {
+            1 + seed / 3 % 6
+        };
+        Sketch::random(seed, heads as usize, manifolds)
+    })
+}
+
+#[test]
+fn the_exact_grouping_is_the_least_of_all_groupings() {
+    for (i, sketch) in cases().enumerate() {
+        let scheme = sketch.scheme();
+        let found = exact::solve(&scheme).unwrap();
+        holds(&scheme, &found);
+        let least = brute::least(&scheme);
+        assert!(
+            (found.cost - least).abs() < 1e-6 * least,
+            "case {i}: {} {least}",
+            found.cost
+        );
+    }
+}
+
+#[test]
+fn the_search_comes_near_the_least_and_the_bounds_stay_below() {
+    let (mut sum, mut worst, mut gap) = (0.0, 0.0_f64, 0.0);
+    for seed in 0..150 {
+        let heads = 4 + seed as usize % 7;
+        let scheme = Sketch::random(seed, heads, 1 + seed as usize % 3).scheme();
+        let least = exact::solve(&scheme).unwrap().cost;
+        let found = search(&scheme, seed).unwrap();
+        holds(&scheme, &found);
+        let over = found.cost / least - 1.0;
+        assert!(over > -1e-9, "case {seed}: below the least");
+        assert!(
+            found.bound <= least * (1.0 + 1e-9),
+            "case {seed}: bound above the least"
+        );
+        assert!(
+            of_any_choice(&scheme) <= least,
+            "case {seed}: weak bound above the least"
+        );
+        sum += over;
+        gap += 1.0 - found.bound / least;
+        worst = worst.max(over);
+    }
+    println!(
+        "over the least: mean {}, worst {worst}; bound below it: mean {}",
+        sum / 150.0,
+        gap / 150.0
+    );
+    assert!(sum / 150.0 < 0.002, "mean {}", sum / 150.0);
+    assert!(worst < 0.04, "worst {worst}");
+}
+
+#[test]
+fn the_bound_of_each_choice_is_below_what_that_choice_can_do() {
+    for seed in 0..60 {
+        let scheme = Sketch::random(seed, 6, 2).scheme();
+        let least = exact::solve(&scheme).unwrap();
+        let tree = Tree::new(&scheme, least.joined);
+        let bound = Bounds::new(&scheme).of(&tree, least.joined);
+        assert!(bound <= least.cost * (1.0 + 1e-9), "case {seed}");
+    }
+}
