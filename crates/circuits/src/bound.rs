@@ -8,10 +8,12 @@
 //!   together they carry what those heads need. The least that so many pipes cost for a flow follows
 //!   from the lower convex hull of the price over the flow. The same holds the other way round where all
 //!   valves stand beyond.
+//! - Where valves are on both sides, see [`crate::between`].
 //! - There are at least as many valves as all heads need circuits.
 //!
 //! The least of these sums over all choices is the bound.
 
+use crate::between::Flows;
 use crate::pack::least_circuits;
 use crate::scheme::{Head, Scheme};
 use crate::tree::Tree;
@@ -19,7 +21,7 @@ use crate::tree::Tree;
 /// The price of pipe over its flow, bent so that it never lies above: no sum of prices is below the
 /// price here at the mean flow.
 #[derive(Debug)]
-struct Hull(Vec<(f64, f64)>);
+pub(crate) struct Hull(Vec<(f64, f64)>);
 
 impl Hull {
     fn new(scheme: &Scheme) -> Self {
@@ -37,7 +39,7 @@ impl Hull {
         Self(points)
     }
 
-    fn at(&self, flow: f64) -> f64 {
+    pub fn at(&self, flow: f64) -> f64 {
         let next = self.0.partition_point(|p| p.0 < flow);
         match (
             next.checked_sub(1).and_then(|i| self.0.get(i)),
@@ -51,7 +53,7 @@ impl Hull {
     }
 
     /// The least that at least `least` and at most `most` pipes cost a metre that together carry a flow.
-    fn together(&self, flow: f64, least: usize, most: usize) -> f64 {
+    pub fn together(&self, flow: f64, least: usize, most: usize) -> f64 {
         // Convex in the number of pipes: the first that is no better ends it.
         let price = |n: usize| n as f64 * self.at(flow / n as f64);
         let mut best = price(least.max(1));
@@ -119,6 +121,7 @@ pub(crate) struct Bounds<'s> {
     hull: Hull,
     classes: Vec<u32>,
     least: usize,
+    flows: Flows,
 }
 
 impl<'s> Bounds<'s> {
@@ -127,52 +130,58 @@ impl<'s> Bounds<'s> {
         let mut classes: Vec<u32> = scheme.heads.iter().map(|h| h.class).collect();
         classes.sort_unstable();
         classes.dedup();
+        let hull = Hull::new(scheme);
         Self {
             scheme,
-            hull: Hull::new(scheme),
+            flows: Flows::new(scheme, &hull),
+            hull,
             classes,
             least: least_circuits(scheme, &all),
         }
     }
 
-    /// What no grouping costs less than whose trenches join the manifolds of a tree.
-    pub fn of(&self, tree: &Tree, joined: u64) -> f64 {
+    /// What no grouping costs less than with a valve on each of some of the manifolds joined and on no
+    /// other; for every such set, as bits.
+    pub fn of_each(&self, tree: &Tree, joined: u64) -> Vec<(u64, f64)> {
         let (below, above) = self.pipes(tree);
-        let mut best = f64::INFINITY;
+        let mut bounds = Vec::new();
         // Every set of valves within the manifolds joined but the empty one.
         let mut valves = joined;
         while valves != 0 {
-            best = best.min(self.with_valves(tree, valves, &below, &above));
+            let valved = Valved::new(self.scheme, tree, valves);
+            let pipes: f64 = valved.one_sided(tree, &below, &above);
+            bounds.push((valves, self.besides(tree, &valved) + pipes));
             valves = (valves - 1) & joined;
         }
-        best
+        bounds
     }
 
-    fn with_valves(&self, tree: &Tree, valves: u64, below: &[f64], above: &[f64]) -> f64 {
-        let scheme = self.scheme;
-        let at: Vec<u32> = (0..scheme.manifolds)
-            .filter(|m| valves >> m & 1 == 1)
-            .map(|m| tree.rank(scheme.manifold(m)))
+    /// The same for one set of valves, with the pipes between manifolds.
+    pub fn of(&self, tree: &Tree, valves: u64) -> f64 {
+        let (below, above) = self.pipes(tree);
+        let valved = Valved::new(self.scheme, tree, valves);
+        let pipes: f64 = valved.one_sided(tree, &below, &above);
+        let mut flow: Vec<f64> = tree
+            .place
+            .iter()
+            .map(|p| self.scheme.heads.get(*p).map_or(0.0, |h| h.flow))
             .collect();
-        let mut beyond = vec![0_usize; tree.len()];
-        for rank in &at {
-            beyond[*rank as usize] += 1;
-        }
         for rank in (1..tree.len()).rev() {
-            beyond[tree.before[rank] as usize] += beyond[rank];
+            flow[tree.before[rank] as usize] += flow[rank];
         }
-        let pipes = (1..tree.len()).map(|rank| match beyond[rank] {
-            0 => below[rank],
-            n if n == at.len() => above[rank],
-            _ => 0.0,
-        });
-        let pipes: f64 = pipes.sum();
+        let between = self.flows.least(tree, &valved.beyond, &valved.here, &flow);
+        self.besides(tree, &valved) + pipes + between
+    }
+
+    /// Everything but the laterals.
+    fn besides(&self, tree: &Tree, valved: &Valved) -> f64 {
+        let (scheme, at) = (self.scheme, &valved.at);
         let least = self.least.max(at.len());
         let valve = at.iter().map(|m| valve_price(scheme, tree, *m));
         let valve = valve.fold(f64::INFINITY, f64::min);
         let boxes = scheme.boxes(least).max(at.len() as f64 * scheme.boxes(1));
-        let (main, wire) = lines(scheme, tree, &at);
-        tree.cost + main + wire + pipes + least as f64 * valve + boxes
+        let (main, wire) = lines(scheme, tree, at);
+        tree.cost + main + wire + least as f64 * valve + boxes
     }
 
     /// For each rank the least cost of the pipes in the trench that leads to it: for the heads beyond it,
@@ -213,6 +222,45 @@ impl<'s> Bounds<'s> {
         let below = (0..tree.len()).map(|r| price(r, &beyond[r]));
         let above = (0..tree.len()).map(|r| price(r, &others(&beyond[r])));
         (below.collect(), above.collect())
+    }
+}
+
+/// Where valves are.
+struct Valved {
+    /// Their manifolds as ranks.
+    at: Vec<u32>,
+    /// Whether one is at a rank.
+    here: Vec<bool>,
+    /// How many are at or beyond a rank.
+    beyond: Vec<usize>,
+}
+
+impl Valved {
+    fn new(scheme: &Scheme, tree: &Tree, valves: u64) -> Self {
+        let at: Vec<u32> = (0..scheme.manifolds)
+            .filter(|m| valves >> m & 1 == 1)
+            .map(|m| tree.rank(scheme.manifold(m)))
+            .collect();
+        let mut here = vec![false; tree.len()];
+        let mut beyond = vec![0_usize; tree.len()];
+        for rank in &at {
+            here[*rank as usize] = true;
+            beyond[*rank as usize] = 1;
+        }
+        for rank in (1..tree.len()).rev() {
+            beyond[tree.before[rank] as usize] += beyond[rank];
+        }
+        Self { at, here, beyond }
+    }
+
+    /// The pipes in trenches that have all valves on one side.
+    fn one_sided(&self, tree: &Tree, below: &[f64], above: &[f64]) -> f64 {
+        let pipes = (1..tree.len()).map(|rank| match self.beyond[rank] {
+            0 => below[rank],
+            n if n == self.at.len() => above[rank],
+            _ => 0.0,
+        });
+        pipes.sum()
     }
 }
 

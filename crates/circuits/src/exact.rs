@@ -25,11 +25,7 @@ struct Parted {
 
 /// The least costly grouping; nothing if some head can be in no circuit.
 pub(crate) fn solve(scheme: &Scheme) -> Option<Grouped> {
-    let n = scheme.heads.len();
-    let sets: Vec<u16> = (1..1_u32 << n)
-        .filter(|set| scheme.may_run((0..n).filter(|h| set >> h & 1 == 1)))
-        .map(|set| set as u16)
-        .collect();
+    let sets = circuits(scheme);
     let mut best: Option<Grouped> = None;
     for joined in 1..1_u64 << scheme.manifolds {
         let tree = Tree::new(scheme, joined);
@@ -51,6 +47,26 @@ pub(crate) fn solve(scheme: &Scheme) -> Option<Grouped> {
         }
     }
     best
+}
+
+/// All sets of heads that may run together.
+fn circuits(scheme: &Scheme) -> Vec<u16> {
+    let n = scheme.heads.len();
+    (1..1_u32 << n)
+        .filter(|set| scheme.may_run((0..n).filter(|h| set >> h & 1 == 1)))
+        .map(|set| set as u16)
+        .collect()
+}
+
+/// The least cost with these manifolds joined and a valve on each of these; infinite if there is none.
+#[cfg(test)]
+pub(crate) fn least(scheme: &Scheme, joined: u64, valves: u64) -> f64 {
+    let tree = Tree::new(scheme, joined);
+    let sets = circuits(scheme);
+    let parted: Vec<Option<Parted>> = (0..scheme.manifolds)
+        .map(|m| (joined >> m & 1 == 1).then(|| Parted::new(scheme, &tree, m, &sets)))
+        .collect();
+    with_valves(scheme, &tree, joined, valves, &parted).map_or(f64::INFINITY, |g| g.cost)
 }
 
 impl Parted {

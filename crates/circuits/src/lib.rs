@@ -1,5 +1,6 @@
 //! Which heads run together behind one valve, and on which manifold it sits.
 
+mod between;
 mod bound;
 mod cost;
 mod exact;

@@ -95,6 +95,17 @@ impl Scheme {
         self.heads.len() + 1 + usize::from(self.wired) + m
     }
 
+    /// Rounds lengths to a tenth of a millimetre and trenches to a thousandth of a currency unit, so that
+    /// the same site drawn elsewhere or turned is the same scheme.
+    pub fn round(&mut self) {
+        for length in &mut self.length {
+            *length = (*length * 1e4).round() / 1e4;
+        }
+        for price in &mut self.trench {
+            *price = (*price * 1e3).round() / 1e3;
+        }
+    }
+
     pub(crate) fn dig(&self, a: usize, b: usize) -> f64 {
         self.trench[a * self.places() + b]
     }

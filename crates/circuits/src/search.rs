@@ -5,6 +5,10 @@ use crate::rng::Rng;
 use crate::state::{Circuit, Desk, NONE, State};
 use std::collections::VecDeque;
 
+/// The share of its cost, trenches left out, by which a next grouping may be dearer at first, times the
+/// number of heads: among many heads a change is a small part of the whole.
+const WORSE: f64 = 0.3;
+
 /// Each head on its own, then always the two neighbouring circuits made one that gain most by it.
 ///
 /// With `noise` the gains are taken for up to that share more than they are, so that other seeds end
@@ -271,13 +275,15 @@ pub(crate) fn wander(
     until: u64,
 ) -> State {
     let heads = desk.scheme.heads.len();
+    let mut best = state.clone();
     let mut state = state;
     while desk.pipes.work < until {
+        let left = 1.0 - desk.pipes.work as f64 / until as f64;
         let mut next = state.clone();
         let first = rng.below(heads);
         let most = (heads / 5).clamp(2, 24);
         let mut taken: Vec<u32> = if rng.unit() < 0.4 {
-            two_circuits(desk, &next, desk.tree.rank(first), rng)
+            some_circuits(desk, &next, desk.tree.rank(first), rng)
         } else {
             let count = 1 + rng.below(most);
             let near = order[first].iter().take(count);
@@ -300,24 +306,29 @@ pub(crate) fn wander(
             touched.extend(put_in(desk, &mut next, head));
         }
         improve(desk, &mut next, touched);
-        // What costs the same is taken too: it leads on to other groupings.
-        if next.cost <= state.cost {
+        // What costs a little more is taken too, ever less: it leads on to other groupings.
+        if next.cost < best.cost {
+            best = next.clone();
+        }
+        if next.cost <= state.cost * (1.0 + WORSE / heads as f64 * left) {
             state = next;
         }
     }
-    state
+    best
 }
 
-/// All heads of the circuit of a head and of one beside it.
-fn two_circuits(desk: &Desk, state: &State, head: u32, rng: &mut Rng) -> Vec<u32> {
+/// All heads of the circuit of a head and of one or two beside it.
+fn some_circuits(desk: &Desk, state: &State, head: u32, rng: &mut Rng) -> Vec<u32> {
     let own = state.of[head as usize];
-    let beside = beside(desk, state, own);
-    let other = beside.get(rng.below(beside.len())).copied();
-    [Some(own), other]
-        .into_iter()
-        .flatten()
-        .flat_map(|c| state.circuits[c as usize].heads.clone())
-        .collect()
+    let mut beside = beside(desk, state, own);
+    let mut taken = state.circuits[own as usize].heads.clone();
+    for _ in 0..=rng.below(2) {
+        if !beside.is_empty() {
+            let other = beside.swap_remove(rng.below(beside.len()));
+            taken.extend(&state.circuits[other as usize].heads);
+        }
+    }
+    taken
 }
 
 fn take_out(desk: &mut Desk, state: &mut State, taken: &[u32]) {

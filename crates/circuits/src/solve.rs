@@ -13,12 +13,16 @@ const EVERY_CHOICE: usize = 8;
 /// Ranks that the last search may look at, for each head.
 const WORK_PER_HEAD: u64 = 60_000;
 /// And at least so many, since small jobs cost next to nothing to search well.
-const LEAST_WORK: u64 = 1_000_000;
+const LEAST_WORK: u64 = 2_000_000;
 /// And at most so many.
 const MOST_WORK: u64 = 16_000_000;
-/// Groupings that the last search begins with.
-const STARTS: usize = 3;
-/// By up to this share more gains are taken for in all starts but the first.
+/// So many choices of manifolds are looked at closely.
+const LIKELIEST: usize = 2;
+/// Groupings that are begun with.
+const STARTS: usize = 4;
+/// Each of them gets one in so many parts of the work before the best goes on.
+const FIRST_SHARE: u64 = 6;
+/// By up to this share more gains are taken for in all starts but the first of each choice.
 const NOISE: f64 = 0.35;
 
 /// The least costly grouping found of a scheme in which every head may run alone, and the bound.
@@ -77,6 +81,9 @@ struct Choices {
     bound: f64,
 }
 
+/// So many sets of valves get the better bound.
+const BETTER_BOUNDS: usize = 300;
+
 impl Choices {
     fn new(scheme: &Scheme) -> Self {
         if scheme.manifolds > EVERY_CHOICE {
@@ -86,14 +93,29 @@ impl Choices {
             };
         }
         let of = Bounds::new(scheme);
-        let choices = 0..1_u64 << scheme.manifolds;
-        let bounds = choices.map(|joined| match joined {
-            0 => f64::INFINITY,
-            _ => of.of(&Tree::new(scheme, joined), joined),
-        });
-        let bounds: Vec<f64> = bounds.collect();
-        let bound = bounds.iter().copied().fold(f64::INFINITY, f64::min);
-        Self { bounds, bound }
+        let mut bounds = vec![f64::INFINITY; 1 << scheme.manifolds];
+        let mut each: Vec<(f64, u64, u64)> = Vec::new();
+        for joined in 1..1_u64 << scheme.manifolds {
+            for (valves, bound) in of.of_each(&Tree::new(scheme, joined), joined) {
+                let least = &mut bounds[joined as usize];
+                *least = least.min(bound);
+                each.push((bound, joined, valves));
+            }
+        }
+        each.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        // The better bound is never the lower one, so what begins above the least so far is done with.
+        let mut least = f64::INFINITY;
+        for (nth, (bound, joined, valves)) in each.into_iter().enumerate() {
+            if bound >= least || nth >= BETTER_BOUNDS {
+                least = least.min(bound);
+                break;
+            }
+            least = least.min(of.of(&Tree::new(scheme, joined), valves));
+        }
+        Self {
+            bounds,
+            bound: least,
+        }
     }
 
     /// Whether a choice may cost less than something found.
@@ -149,24 +171,35 @@ impl Search<'_> {
             .sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     }
 
-    /// The best grouping of the best choice, from several starts.
+    /// The best grouping of the likeliest choices, from several starts.
     fn best_of_choice(&self) -> Option<Grouped> {
-        let (_, joined) = *self.tried.first()?;
-        let tree = Tree::new(self.scheme, joined);
-        let mut desk = Desk::new(self.scheme, &tree, joined, &self.order);
-        let mut rng = Rng::new(self.seed);
-        let mut best: Option<State> = None;
-        for nth in 0..STARTS {
-            let noise = if nth == 0 { 0.0 } else { NOISE };
-            let state = start(&mut desk, &mut rng, noise);
-            if best.as_ref().is_none_or(|b| state.cost < b.cost) {
-                best = Some(state);
-            }
-        }
         let heads = self.scheme.heads.len() as u64;
         let work = (heads * WORK_PER_HEAD).clamp(LEAST_WORK, MOST_WORK);
-        desk.pipes.work = 0;
-        let state = wander(&mut desk, best?, &self.order, &mut rng, work);
+        let mut rng = Rng::new(self.seed);
+        let mut best: Option<(f64, u64, State)> = None;
+        for (nth, (_, joined)) in self
+            .tried
+            .iter()
+            .take(LIKELIEST)
+            .cycle()
+            .take(STARTS)
+            .enumerate()
+        {
+            let tree = Tree::new(self.scheme, *joined);
+            let mut desk = Desk::new(self.scheme, &tree, *joined, &self.order);
+            let noise = if nth < LIKELIEST { 0.0 } else { NOISE };
+            let state = start(&mut desk, &mut rng, noise);
+            desk.pipes.work = 0;
+            let state = wander(&mut desk, state, &self.order, &mut rng, work / FIRST_SHARE);
+            let cost = tree.cost + state.cost;
+            if best.as_ref().is_none_or(|b| cost < b.0) {
+                best = Some((cost, *joined, state));
+            }
+        }
+        let (_, joined, state) = best?;
+        let tree = Tree::new(self.scheme, joined);
+        let mut desk = Desk::new(self.scheme, &tree, joined, &self.order);
+        let state = wander(&mut desk, state, &self.order, &mut rng, work);
         Some(desk.grouped(&state))
     }
 }

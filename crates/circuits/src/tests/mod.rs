@@ -58,7 +58,7 @@ impl Sketch {
             .flat_map(|a| places.iter().map(|b| (a.0 - b.0).hypot(a.1 - b.1)))
             .collect();
         let bore = |most, price| Bore { most, price };
-        Scheme {
+        let mut scheme = Scheme {
             heads: self.needs.clone(),
             wired: true,
             manifolds: self.manifolds,
@@ -72,7 +72,9 @@ impl Sketch {
             ],
             prices: self.prices,
             tolerance: 0.1,
-        }
+        };
+        scheme.round();
+        scheme
     }
 
     fn turned(&self, angle: f64, by: (f64, f64)) -> Self {

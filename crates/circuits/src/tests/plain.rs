@@ -71,7 +71,8 @@ proptest! {
         holds(&scheme, &solve(&scheme, seed).unwrap());
     }
 
-    /// A search may end elsewhere when rounding changes, so the cost may differ by a hundredth.
+    /// A search may end elsewhere where a length is rounded the other way, so the cost may differ by a
+    /// hundredth.
     #[test]
     fn moving_and_turning_keeps_the_cost(
         seed in 0_u64..1 << 40,
