@@ -15,6 +15,7 @@ pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
         DemoSite::Courtyard => ("spadework-demo-courtyard", job::DEMO_COURTYARD),
         DemoSite::Hillside => ("spadework-demo-hillside", job::DEMO_HILLSIDE),
         DemoSite::Park => ("spadework-demo-park", job::DEMO_PARK),
+        DemoSite::Garden => ("spadework-demo-garden", job::DEMO_GARDEN),
     };
     let reading = job::read(text, &ReadOptions::default()).map_err(Failure::Job)?;
     let beside = |name: String| {

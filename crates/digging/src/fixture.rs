@@ -77,6 +77,7 @@ pub(crate) fn job() -> Job {
                 pipe: "pe_sidr15".into(),
             }],
             valves: vec![],
+            manifolds: vec![],
             outlets: vec![],
             cables: vec![],
             sleeves: vec![],

@@ -2,7 +2,7 @@
 
 use crate::{Place, Practice, PriceBook};
 use geo::{LineString, Polygon};
-use quantity::{Flow, Length, Pressure, Ratio, Units};
+use quantity::{Flow, Length, Precipitation, Pressure, Ratio, Units};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -433,6 +433,8 @@ pub struct System {
     pub circuits: Vec<Circuit>,
     /// Valves; every circuit has one.
     pub valves: Vec<Valve>,
+    /// Places where the valves of circuits may stand that the job leaves to the plan.
+    pub manifolds: Vec<Manifold>,
     /// Heads and drip points.
     pub outlets: Vec<Outlet>,
     /// Cables of other services that want to share trenches.
@@ -504,6 +506,15 @@ pub struct Valve {
     pub manifold: Option<String>,
 }
 
+/// A place where valves may stand together.
+#[derive(Debug, Clone)]
+pub struct Manifold {
+    /// The feature's id.
+    pub id: String,
+    /// Where.
+    pub at: Place,
+}
+
 /// What kind of outlet.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
@@ -525,12 +536,14 @@ pub struct Outlet {
     pub kind: OutletKind,
     /// Where.
     pub at: Place,
-    /// Id of its circuit.
+    /// Id of its circuit; empty if the job leaves that to the plan.
     pub circuit: String,
     /// The flow it needs.
     pub flow: Flow,
     /// The pressure it needs at that flow.
     pub pressure: Pressure,
+    /// The depth of water that it puts down in a time, if the job states it.
+    pub precipitation: Option<Precipitation>,
 }
 
 /// A cable of another service, such as low-voltage lighting.
@@ -633,6 +646,11 @@ impl Job {
             .outlets
             .iter()
             .filter(move |o| o.circuit == circuit)
+    }
+
+    /// The outlets whose circuit the job leaves to the plan, in the order of the file.
+    pub fn ungrouped(&self) -> impl Iterator<Item = &Outlet> {
+        self.system.outlets.iter().filter(|o| o.circuit.is_empty())
     }
 
     /// The radius inside which a tree's roots are protected: as given, else trunk diameter times the

@@ -179,6 +179,7 @@ fn system() -> System {
             circuit: id.into(),
             flow: Flow::gpm(2.0),
             pressure: Pressure::psi(30.0),
+            precipitation: None,
         })
     });
     System {
@@ -202,6 +203,7 @@ fn system() -> System {
         }),
         circuits: circuits.into(),
         valves: valves.collect(),
+        manifolds: Vec::new(),
         outlets: outlets.collect(),
         cables: vec![Cable {
             id: "L1".into(),

@@ -366,6 +366,7 @@ fn job_of(network: &Network) -> Job {
         controller: None,
         circuits: Vec::new(),
         valves: Vec::new(),
+        manifolds: Vec::new(),
         outlets: Vec::new(),
         cables: Vec::new(),
         sleeves: Vec::new(),
@@ -442,6 +443,7 @@ fn join(network: &Network, line: &Line, system: &mut System) {
                     circuit: circuit.clone(),
                     flow: Flow::lpm(8.0),
                     pressure: Pressure::kpa(200.0),
+                    precipitation: None,
                 });
             }
         }

@@ -88,6 +88,9 @@ fn water_rows(p: &Practice) -> Vec<Row> {
     vec![
         row(&p.water.velocity_limit, Range::AboveZero),
         row(&p.water.pressure_spread, Range::AboveZero),
+        row(&p.circuits.rate_tolerance, Range::BelowOne),
+        row(&p.circuits.pipe_allowance, Range::Share),
+        row(&p.circuits.worth_regrouping, Range::Share),
         row(&p.water.temperature, liquid),
         row(&p.water.bulk_modulus, Range::AboveZero),
         row(&p.wire.voltage_drop, Range::AboveZero),
