@@ -12,6 +12,8 @@ use crate::tree::Tree;
 const EVERY_CHOICE: usize = 8;
 /// Ranks that the last search may look at, for each head.
 const WORK_PER_HEAD: u64 = 60_000;
+/// Ranks that a quick search may look at, for each head.
+const QUICK_PER_HEAD: u64 = 4_000;
 /// And at least so many, since small jobs cost next to nothing to search well.
 const LEAST_WORK: u64 = 2_000_000;
 /// And at most so many.
@@ -42,8 +44,30 @@ pub fn solve(scheme: &Scheme, seed: u64) -> Option<Grouped> {
     search(scheme, seed)
 }
 
+/// A grouping that is not looked for long; without a bound.
+pub(crate) fn quick(scheme: &Scheme, seed: u64) -> Option<Grouped> {
+    let heads = scheme.heads.len();
+    if (0..heads).any(|h| !scheme.may_run([h])) {
+        return None;
+    }
+    let choices = Choices {
+        bounds: Vec::new(),
+        bound: 0.0,
+    };
+    let mut search = Search {
+        scheme,
+        order: order(scheme),
+        seed,
+        choices: &choices,
+        tried: Vec::new(),
+    };
+    search.choose();
+    search.best_of_choice(heads as u64 * QUICK_PER_HEAD)
+}
+
 /// The search, whatever the size.
 pub(crate) fn search(scheme: &Scheme, seed: u64) -> Option<Grouped> {
+    let heads = scheme.heads.len();
     let order = order(scheme);
     let choices = Choices::new(scheme);
     let mut search = Search {
@@ -54,7 +78,8 @@ pub(crate) fn search(scheme: &Scheme, seed: u64) -> Option<Grouped> {
         tried: Vec::new(),
     };
     search.choose();
-    let best = search.best_of_choice()?;
+    let work = (heads as u64 * WORK_PER_HEAD).clamp(LEAST_WORK, MOST_WORK);
+    let best = search.best_of_choice(work)?;
     let bound = choices.bound.min(best.cost);
     Some(Grouped { bound, ..best })
 }
@@ -172,9 +197,7 @@ impl Search<'_> {
     }
 
     /// The best grouping of the likeliest choices, from several starts.
-    fn best_of_choice(&self) -> Option<Grouped> {
-        let heads = self.scheme.heads.len() as u64;
-        let work = (heads * WORK_PER_HEAD).clamp(LEAST_WORK, MOST_WORK);
+    fn best_of_choice(&self, work: u64) -> Option<Grouped> {
         let mut rng = Rng::new(self.seed);
         let mut best: Option<(f64, u64, State)> = None;
         for (nth, (_, joined)) in self

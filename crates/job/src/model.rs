@@ -5,6 +5,7 @@ use geo::{LineString, Polygon};
 use quantity::{Flow, Length, Precipitation, Pressure, Ratio, Units};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 
 /// Everything that a plan is made from.
 #[derive(Debug, Clone)]
@@ -646,6 +647,36 @@ impl Job {
             .outlets
             .iter()
             .filter(move |o| o.circuit == circuit)
+    }
+
+    /// The ids of all features.
+    pub fn ids(&self) -> BTreeSet<&str> {
+        let (survey, system, decisions) = (&self.survey, &self.system, &self.decisions);
+        let mut ids = BTreeSet::from([
+            survey.boundary.id.as_str(),
+            system.source.id.as_str(),
+            system.backflow.id.as_str(),
+        ]);
+        ids.extend(survey.surfaces.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.obstacles.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.trees.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.utilities.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.soils.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.steeps.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.spots.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.gates.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.accesses.iter().map(|f| f.id.as_str()));
+        ids.extend(system.controller.iter().map(|f| f.id.as_str()));
+        ids.extend(system.circuits.iter().map(|f| f.id.as_str()));
+        ids.extend(system.valves.iter().map(|f| f.id.as_str()));
+        ids.extend(system.manifolds.iter().map(|f| f.id.as_str()));
+        ids.extend(system.outlets.iter().map(|f| f.id.as_str()));
+        ids.extend(system.cables.iter().map(|f| f.id.as_str()));
+        ids.extend(system.sleeves.iter().map(|f| f.id.as_str()));
+        ids.extend(decisions.keep_outs.iter().map(|f| f.id.as_str()));
+        ids.extend(decisions.corridors.iter().map(|f| f.id.as_str()));
+        ids.extend(decisions.fixed.iter().map(|f| f.id.as_str()));
+        ids
     }
 
     /// The outlets whose circuit the job leaves to the plan, in the order of the file.

@@ -1,0 +1,82 @@
+//! Circuits before anything is routed: those that heads lack are proposed, those given are looked at.
+
+use crate::{Plan, costs};
+use circuits::{GroupCosts, Grouping};
+use ground::{Ground, StretchGround};
+use job::{Circuit, Finding, Job};
+use std::borrow::Cow;
+use working::Ledger;
+
+/// The circuits of a job.
+pub(crate) struct Circuits<'a> {
+    job: Cow<'a, Job>,
+    grouping: Option<Grouping>,
+    findings: Vec<Finding>,
+    workings: Ledger,
+}
+
+impl<'a> Circuits<'a> {
+    /// Groups the heads that name no circuit, and looks at the circuits given.
+    ///
+    /// # Errors
+    /// If a head can be in no circuit.
+    pub fn of(job: &'a Job, ground: &Ground) -> Result<Self, Vec<Finding>> {
+        let typical = typical(job);
+        let trench = |ground: &StretchGround| digging::unit_cost(&typical, ground, None);
+        let pipe = |family: &str, size: &str| costs::pipe(job, family, size);
+        let costs = GroupCosts {
+            trench: &trench,
+            pipe: &pipe,
+            crossing: costs::crossing(job),
+            valve: costs::valve(job),
+            valve_box: job.prices.item.valve_box.value.to_units(),
+            wire: costs::wire(job),
+            conductor: costs::conductor(job),
+        };
+        let mut workings = Ledger::new();
+        let grouping = circuits::group(job, ground, &costs, &mut workings)?;
+        let mut findings = circuits::review(job, ground, &costs);
+        let job = match &grouping {
+            Some(grouping) => {
+                findings.extend(grouping.findings.clone());
+                Cow::Owned(grouping.apply(job))
+            }
+            None => Cow::Borrowed(job),
+        };
+        Ok(Self {
+            job,
+            grouping,
+            findings,
+            workings,
+        })
+    }
+
+    /// The job with all its circuits.
+    pub fn job(&self) -> &Job {
+        &self.job
+    }
+
+    /// Puts what was found out about circuits into the plan.
+    pub fn put_into(self, plan: &mut Plan) {
+        plan.findings.extend(self.findings);
+        plan.findings.sort();
+        plan.findings.dedup();
+        plan.workings.extend(self.workings);
+        plan.grouping = self.grouping;
+    }
+}
+
+/// The job with one circuit at least, from whose pipe a typical trench is priced.
+fn typical(job: &Job) -> Cow<'_, Job> {
+    if !job.system.circuits.is_empty() {
+        return Cow::Borrowed(job);
+    }
+    let mut job = job.clone();
+    let pipe = job.practice.circuits.pipe.value.clone();
+    job.system.circuits.push(Circuit {
+        id: String::new(),
+        name: String::new(),
+        pipe,
+    });
+    Cow::Owned(job)
+}
