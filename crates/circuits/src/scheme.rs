@@ -106,6 +106,29 @@ impl Scheme {
         }
     }
 
+    /// Parts the classes whose heads state rates where a gap between two rates is too great for any heads
+    /// on both sides of it to run together. No grouping is ruled out by it, and the bound sees it.
+    pub fn part_classes(&mut self) {
+        let mut order: Vec<usize> = (0..self.heads.len()).collect();
+        let rate = |head: &Head| head.rate.unwrap_or(0.0);
+        order.sort_by(|a, b| {
+            let (a, b) = (&self.heads[*a], &self.heads[*b]);
+            a.class.cmp(&b.class).then(rate(a).total_cmp(&rate(b)))
+        });
+        let mut class = 0;
+        let mut before: Option<Head> = None;
+        for at in order {
+            let head = self.heads[at];
+            if let Some(before) = before {
+                let gap = rate(&head) - rate(&before);
+                let matches = gap <= rate(&head) * self.tolerance * (1.0 + ROUNDING);
+                class += u32::from(head.class != before.class || !matches);
+            }
+            before = Some(head);
+            self.heads[at].class = class;
+        }
+    }
+
     pub(crate) fn dig(&self, a: usize, b: usize) -> f64 {
         self.trench[a * self.places() + b]
     }

@@ -67,6 +67,7 @@ impl<'a> Task<'a> {
             tolerance: job.practice.circuits.rate_tolerance.value.to_one(),
         };
         scheme.round();
+        scheme.part_classes();
         Self {
             outlets,
             most,
