@@ -111,7 +111,7 @@ fn bound(task: &Task, grouping: &Grouping) -> Working {
     .with("heads", Amount::count(task.outlets.len()), "job file")
     .with("manifolds", Amount::count(task.spots.len()), "job file")
     .approximately(
-        "a bound for trenches along the least tree and, with over 8 manifolds, half of that tree; it is \
+        "a bound for trenches along the least tree and, with over 10 manifolds, half of that tree; it is \
          none for trenches that meet elsewhere",
     )
 }

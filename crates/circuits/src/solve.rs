@@ -9,7 +9,7 @@ use crate::state::{Desk, State};
 use crate::tree::Tree;
 
 /// Up to so many manifolds every choice of them is looked at for the bound.
-const EVERY_CHOICE: usize = 8;
+const EVERY_CHOICE: usize = 10;
 /// Ranks that the last search may look at, for each head.
 const WORK_PER_HEAD: u64 = 60_000;
 /// Ranks that a quick search may look at, for each head.
