@@ -57,10 +57,18 @@ fn kinds(circuit: &Circuit, outlets: &[&Outlet]) -> Option<Finding> {
         Finding::caution(
             "kinds-mixed",
             circuit.id.as_str(),
-            format!("runs {heads} heads and {drips} drip points together, which water for different times"),
+            format!(
+                "runs {} and {} together, which water for different times",
+                many(heads, "head"),
+                many(drips, "drip point"),
+            ),
             "give the drip points a circuit of their own",
         )
     })
+}
+
+fn many(count: usize, thing: &str) -> String {
+    format!("{count} {thing}{}", if count == 1 { "" } else { "s" })
 }
 
 fn rates(job: &Job, circuit: &Circuit, outlets: &[&Outlet]) -> Option<Finding> {
@@ -116,7 +124,8 @@ fn regrouping(job: &Job, ground: &Ground, costs: &GroupCosts) -> Option<Finding>
             Finding::WHOLE_JOB,
             format!(
                 "the {} circuits given cost {} by the cost model of the grouping; the same heads in {} \
-                 circuits on the same manifolds cost {}, {} less",
+                 circuits on the same manifolds cost {}, {} less; heads that state no rate are taken as \
+                 alike",
                 given.len(),
                 show(now),
                 better.sets.len(),

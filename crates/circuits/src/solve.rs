@@ -18,6 +18,8 @@ const QUICK_PER_HEAD: u64 = 4_000;
 const LEAST_WORK: u64 = 2_000_000;
 /// And at most so many.
 const MOST_WORK: u64 = 16_000_000;
+/// Above so many heads choices of manifolds are compared before any change of circuits.
+const MANY: usize = 400;
 /// So many choices of manifolds are looked at closely.
 const LIKELIEST: usize = 2;
 /// Groupings that are begun with.
@@ -159,27 +161,26 @@ struct Search<'s> {
 }
 
 impl Search<'_> {
-    /// Looks for the manifolds to join: each alone and all together, then one more or less of the best
-    /// as long as that gains.
+    /// Looks for the manifolds to join: all together and, if they are few, each alone; then one more or
+    /// less of the best as long as that gains.
     fn choose(&mut self) {
-        let count = self.scheme.manifolds.min(64);
-        let all = if count == 64 {
-            u64::MAX
-        } else {
-            (1 << count) - 1
-        };
-        self.try_choice(all);
-        for m in 0..count {
-            self.try_choice(1 << m);
+        let count = self.scheme.manifolds.min(63);
+        self.try_choice((1 << count) - 1);
+        if count <= EVERY_CHOICE {
+            (0..count).for_each(|m| self.try_choice(1 << m));
         }
-        while let Some((cost, best)) = self.tried.first().copied() {
-            let flips = (0..count).map(|m| best ^ (1 << m)).filter(|c| *c != 0);
-            for choice in flips {
-                self.try_choice(choice);
-            }
-            if self.tried.first().is_none_or(|t| t.0 >= cost) {
+        let mut without_gain = 0;
+        for m in (0..count).cycle() {
+            if without_gain == count {
                 break;
             }
+            let before = self.tried.first().copied();
+            let flipped = before.map_or(0, |b| b.1 ^ (1 << m));
+            if flipped != 0 {
+                self.try_choice(flipped);
+            }
+            let gained = self.tried.first().copied() != before;
+            without_gain = if gained { 0 } else { without_gain + 1 };
         }
     }
 
@@ -190,7 +191,12 @@ impl Search<'_> {
         }
         let tree = Tree::new(self.scheme, joined);
         let mut desk = Desk::new(self.scheme, &tree, joined, &self.order);
-        let state = start(&mut desk, &mut Rng::new(self.seed), 0.0);
+        let rng = &mut Rng::new(self.seed);
+        let state = if self.scheme.heads.len() > MANY {
+            merged(&mut desk, rng, 0.0)
+        } else {
+            start(&mut desk, rng, 0.0)
+        };
         self.tried.push((tree.cost + state.cost, joined));
         self.tried
             .sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));

@@ -1,5 +1,7 @@
 //! Whole jobs: what is proposed holds, and what is given is looked at.
 
+#![allow(clippy::unwrap_used, missing_docs)]
+
 mod support;
 
 use circuits::{Grouping, group, review};

@@ -26,6 +26,7 @@ pub(super) fn no_manifold(draft: &Draft, _local: &Local, out: &mut Vec<Finding>)
     };
     let others = match without {
         1 => String::new(),
+        2 => ", as does 1 other".to_owned(),
         n => format!(", as do {} others", n - 1),
     };
     out.push(first.item.error(
