@@ -10,8 +10,8 @@ use std::time::Instant;
 use working::Ledger;
 
 fn main() {
-    println!("heads seed manifolds circuits     cost    bound   gap  together  seconds");
-    for heads in [12, 30, 100, 300] {
+    println!("heads seed manifolds circuits     cost    bound   gap  together  seconds  review");
+    for heads in [12, 30, 100, 300, 1000] {
         for seed in 1..=3 {
             let job = support::stripped(heads, seed);
             let ground = Ground::new(&job);
@@ -21,9 +21,19 @@ fn main() {
                 circuits::group(&job, &ground, costs, &mut ledger)
             });
             let took = begin.elapsed().as_secs_f64();
+            let given = found
+                .as_ref()
+                .ok()
+                .and_then(Option::as_ref)
+                .map(|f| f.apply(&job));
+            let begin = Instant::now();
+            if let Some(given) = &given {
+                support::with_costs(given, |costs| circuits::review(given, &ground, costs));
+            }
+            let review = begin.elapsed().as_secs_f64();
             match found {
                 Ok(Some(found)) => println!(
-                    "{heads:5} {seed:4} {:9} {:8} {:8.0} {:8.0} {:4.1}% {:8.0}% {took:8.2}",
+                    "{heads:5} {seed:4} {:9} {:8} {:8.0} {:8.0} {:4.1}% {:8.0}% {took:8.2} {review:7.2}",
                     job.system.manifolds.len(),
                     found.circuits.len(),
                     found.cost.total(),

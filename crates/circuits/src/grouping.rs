@@ -250,8 +250,8 @@ fn proposed(job: &Job, task: &Task, set: &Set, grouped: &Grouped) -> Proposed {
     );
     why += &match elsewhere(task, set, grouped) {
         Some((name, more)) => format!(
-            "; on {} its valve costs {more:.0} less than on {name}, the next best",
-            spot.name
+            "; on {} it costs {more:.0} {} less than on {name}, the next best",
+            spot.name, job.prices.currency.value
         ),
         None => format!(
             "; {} is the only manifold that the trenches join",

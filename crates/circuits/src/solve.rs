@@ -15,7 +15,7 @@ const WORK_PER_HEAD: u64 = 60_000;
 /// Ranks that a quick search may look at, for each head.
 const QUICK_PER_HEAD: u64 = 4_000;
 /// And at least so many, since small jobs cost next to nothing to search well.
-const LEAST_WORK: u64 = 2_000_000;
+const LEAST_WORK: u64 = 1_000_000;
 /// And at most so many.
 const MOST_WORK: u64 = 16_000_000;
 /// Above so many heads choices of manifolds are compared before any change of circuits.

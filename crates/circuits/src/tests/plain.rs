@@ -63,7 +63,7 @@ fn neighbours_stay_together() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig::with_cases(12))]
 
     #[test]
     fn every_grouping_holds(seed in 0_u64..1 << 40, heads in 13_usize..60, manifolds in 1_usize..5) {
