@@ -111,8 +111,9 @@ fn bound(task: &Task, grouping: &Grouping) -> Working {
     .with("heads", Amount::count(task.outlets.len()), "job file")
     .with("manifolds", Amount::count(task.spots.len()), "job file")
     .approximately(
-        "a bound for trenches along the least tree and, with over 10 manifolds, half of that tree; it is \
-         none for trenches that meet elsewhere",
+        "a bound for trenches along the least tree; it is none for trenches that meet elsewhere. With over \
+         10 manifolds it takes less into account: the least tree over all places without the ways to \
+         manifolds, the least length of laterals, the fewest valves",
     )
 }
 

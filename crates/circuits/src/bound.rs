@@ -16,7 +16,7 @@
 use crate::between::Flows;
 use crate::pack::least_circuits;
 use crate::scheme::{Head, Scheme};
-use crate::tree::Tree;
+use crate::tree::{Tree, prim};
 
 /// The price of pipe over its flow, bent so that it never lies above: no sum of prices is below the
 /// price here at the mean flow.
@@ -288,33 +288,49 @@ pub(crate) fn lines(scheme: &Scheme, tree: &Tree, manifolds: &[u32]) -> (f64, f6
 
 /// A bound where there are too many manifolds to look at every choice.
 ///
-/// Whatever manifolds they join, trenches over all heads and the backflow assembly are a tree in which
-/// the manifolds are places that need not be joined, and such a tree costs at least half of the least
-/// tree without them: going once around it passes all places and uses every part twice (this asks of
-/// trench costs only that a detour is not cheaper, which holds for least ways). Every head has pipe in
-/// the one trench by which it is joined first, whose length is at least that to the nearest other place,
-/// and one trench serves at most two heads so.
+/// Trenches that leave manifolds out, with each of these joined to the nearest place that is never left
+/// out, are a tree over all places, and so no less than the least one. The same holds of the laterals:
+/// all of them together join every head to some manifold, so that with the backflow assembly and the
+/// controller joined to what is nearest they are a tree in which all manifolds are one place. There are
+/// at least as many valves as all heads need circuits.
 pub(crate) fn of_any_choice(scheme: &Scheme) -> f64 {
-    let n = scheme.heads.len();
-    let all: Vec<usize> = (0..n).collect();
-    let least = least_circuits(scheme, &all);
-    let cheapest = scheme
-        .bores
-        .iter()
-        .map(|b| b.price)
-        .fold(f64::INFINITY, f64::min);
-    let nearest = |h: usize| {
-        let others = (0..scheme.places()).filter(|p| *p != h);
-        others
-            .map(|p| scheme.far(h, p))
-            .fold(f64::INFINITY, f64::min)
+    let heads = scheme.heads.len();
+    let always: Vec<usize> = (0..scheme.manifold(0)).collect();
+    let manifolds: Vec<usize> = (0..scheme.manifolds).map(|m| scheme.manifold(m)).collect();
+    let least = least_circuits(scheme, &always[..heads]);
+
+    let all: Vec<usize> = always.iter().chain(&manifolds).copied().collect();
+    let (whole, _) = prim(scheme.backflow(), &all, |a, b| scheme.dig(a, b));
+    let join = |m: &usize| nearest(&always, |p| scheme.dig(*m, p));
+    let joins: Vec<f64> = manifolds.iter().map(join).collect();
+    let shortest = joins.iter().copied().fold(f64::INFINITY, f64::min);
+    // One manifold at least is not left out.
+    let trench = whole - joins.iter().sum::<f64>() + shortest;
+
+    // All manifolds as one place, which has the number of the first.
+    let hub = scheme.manifold(0);
+    let far = |a: usize, b: usize| match (a == hub, b == hub) {
+        (true, _) => nearest(&manifolds, |m| scheme.far(b, m)),
+        (_, true) => nearest(&manifolds, |m| scheme.far(a, m)),
+        _ => scheme.far(a, b),
     };
-    let pipe: f64 = all.iter().map(|h| nearest(*h)).sum::<f64>() / 2.0;
-    let tree = Tree::new(scheme, 0).cost / 2.0;
-    let pipe = if cheapest.is_finite() {
-        pipe * cheapest
-    } else {
-        0.0
-    };
-    tree + pipe + least as f64 * scheme.prices.valve + scheme.boxes(least)
+    let mut places = always.clone();
+    places.push(hub);
+    let (whole, _) = prim(hub, &places, far);
+    let fixed = always[heads..].iter().map(|f| {
+        let others: Vec<usize> = places
+            .iter()
+            .copied()
+            .filter(|p| p < &heads || *p == hub)
+            .collect();
+        nearest(&others, |p| far(*f, p))
+    });
+    let length = (whole - fixed.sum::<f64>()).max(0.0);
+    let cheapest = scheme.bores.first().map_or(0.0, |b| b.price);
+
+    trench.max(0.0) + length * cheapest + least as f64 * scheme.prices.valve + scheme.boxes(least)
+}
+
+fn nearest(places: &[usize], far: impl Fn(usize) -> f64) -> f64 {
+    places.iter().map(|p| far(*p)).fold(f64::INFINITY, f64::min)
 }

@@ -37,7 +37,7 @@ impl Tree {
             let is_joined = joined >> m & 1 == 1;
             is_joined.then(|| scheme.manifold(m))
         }));
-        let (cost, parents) = prim(scheme, &places);
+        let (cost, parents) = prim(scheme.backflow(), &places, |a, b| scheme.dig(a, b));
         Self::ranked(scheme, cost, &parents)
     }
 
@@ -143,13 +143,17 @@ impl Tree {
     }
 }
 
-/// The least tree over some places: its cost, and for each place but the first the one it hangs on.
-fn prim(scheme: &Scheme, places: &[usize]) -> (f64, Vec<(usize, usize)>) {
-    let root = scheme.backflow();
+/// The least tree over some places, by what joins two of them: its cost, and for each place but the root
+/// the one it hangs on.
+pub(crate) fn prim(
+    root: usize,
+    places: &[usize],
+    price: impl Fn(usize, usize) -> f64,
+) -> (f64, Vec<(usize, usize)>) {
     let mut open: Vec<(usize, f64, usize)> = places
         .iter()
         .filter(|p| **p != root)
-        .map(|p| (*p, scheme.dig(root, *p), root))
+        .map(|p| (*p, price(root, *p), root))
         .collect();
     let mut parents = Vec::with_capacity(open.len());
     let mut cost = 0.0;
@@ -161,13 +165,13 @@ fn prim(scheme: &Scheme, places: &[usize]) -> (f64, Vec<(usize, usize)>) {
                 next = i;
             }
         }
-        let (place, price, parent) = open.swap_remove(next);
-        cost += price;
+        let (place, own, parent) = open.swap_remove(next);
+        cost += own;
         parents.push((place, parent));
         for (other, least, by) in &mut open {
-            let price = scheme.dig(place, *other);
-            if price < *least {
-                (*least, *by) = (price, place);
+            let own = price(place, *other);
+            if own < *least {
+                (*least, *by) = (own, place);
             }
         }
     }
