@@ -12,7 +12,7 @@ use crate::scheme::Scheme;
 use crate::tree::Tree;
 
 /// Cells for all the flow that there is.
-const CELLS: usize = 700;
+const CELLS: usize = 300;
 
 /// Prices net flows in trenches.
 pub(crate) struct Flows {

@@ -52,6 +52,13 @@ impl Hull {
         }
     }
 
+    /// The least that a metre of pipe costs for each unit of the flow in it.
+    fn per_flow(&self) -> f64 {
+        let each = self.0.iter().filter(|p| p.0 > 0.0).map(|p| p.1 / p.0);
+        let least = each.fold(f64::INFINITY, f64::min);
+        if least.is_finite() { least } else { 0.0 }
+    }
+
     /// The least that at least `least` and at most `most` pipes cost a metre that together carry a flow.
     pub fn together(&self, flow: f64, least: usize, most: usize) -> f64 {
         // Convex in the number of pipes: the first that is no better ends it.
@@ -115,6 +122,17 @@ impl Load {
     }
 }
 
+/// Trenches with what is known of them before it is known where valves are.
+pub(crate) struct Trenches {
+    tree: Tree,
+    /// For each rank the least cost of the pipes that lead there, for the heads beyond it.
+    below: Vec<f64>,
+    /// The same for all other heads.
+    above: Vec<f64>,
+    /// What the heads at and beyond each rank need.
+    flow: Vec<f64>,
+}
+
 /// A bound for every choice of manifolds joined; asked for one choice after the other.
 pub(crate) struct Bounds<'s> {
     scheme: &'s Scheme,
@@ -142,34 +160,45 @@ impl<'s> Bounds<'s> {
 
     /// What no grouping costs less than with a valve on each of some of the manifolds joined and on no
     /// other; for every such set, as bits.
-    pub fn of_each(&self, tree: &Tree, joined: u64) -> Vec<(u64, f64)> {
-        let (below, above) = self.pipes(tree);
+    pub fn of_each(&self, known: &Trenches, joined: u64) -> Vec<(u64, f64)> {
+        let tree = &known.tree;
         let mut bounds = Vec::new();
         // Every set of valves within the manifolds joined but the empty one.
         let mut valves = joined;
         while valves != 0 {
             let valved = Valved::new(self.scheme, tree, valves);
-            let pipes: f64 = valved.one_sided(tree, &below, &above);
-            bounds.push((valves, self.besides(tree, &valved) + pipes));
+            let pipes = valved.one_sided(tree, &known.below, &known.above);
+            let between = self.hull.per_flow() * valved.carried(tree, &known.flow);
+            bounds.push((valves, self.besides(tree, &valved) + pipes + between));
             valves = (valves - 1) & joined;
         }
         bounds
     }
 
-    /// The same for one set of valves, with the pipes between manifolds.
-    pub fn of(&self, tree: &Tree, valves: u64) -> f64 {
-        let (below, above) = self.pipes(tree);
-        let valved = Valved::new(self.scheme, tree, valves);
-        let pipes: f64 = valved.one_sided(tree, &below, &above);
-        let mut flow: Vec<f64> = tree
-            .place
-            .iter()
-            .map(|p| self.scheme.heads.get(*p).map_or(0.0, |h| h.flow))
-            .collect();
+    /// What the better bound needs of the trenches, whatever the valves.
+    pub fn trenches(&self, tree: Tree) -> Trenches {
+        let (below, above) = self.pipes(&tree);
+        let flow = |p: &usize| self.scheme.heads.get(*p).map_or(0.0, |h| h.flow);
+        let mut flow: Vec<f64> = tree.place.iter().map(flow).collect();
         for rank in (1..tree.len()).rev() {
             flow[tree.before[rank] as usize] += flow[rank];
         }
-        let between = self.flows.least(tree, &valved.beyond, &valved.here, &flow);
+        Trenches {
+            tree,
+            below,
+            above,
+            flow,
+        }
+    }
+
+    /// The better bound for one set of valves: with the pipes between manifolds.
+    pub fn of(&self, known: &Trenches, valves: u64) -> f64 {
+        let tree = &known.tree;
+        let valved = Valved::new(self.scheme, tree, valves);
+        let pipes: f64 = valved.one_sided(tree, &known.below, &known.above);
+        let between = self
+            .flows
+            .least(tree, &valved.beyond, &valved.here, &known.flow);
         self.besides(tree, &valved) + pipes + between
     }
 
@@ -251,6 +280,45 @@ impl Valved {
             beyond[tree.before[rank] as usize] += beyond[rank];
         }
         Self { at, here, beyond }
+    }
+
+    /// Flow times the way that it has to go at least through trenches with valves on both sides: each head
+    /// is fed from some valve, so from where it is joined to such trenches to the nearest valve.
+    fn carried(&self, tree: &Tree, flow: &[f64]) -> f64 {
+        let mut away = vec![f64::INFINITY; tree.len()];
+        for rank in (0..tree.len()).rev() {
+            if self.here[rank] {
+                away[rank] = 0.0;
+            }
+            let before = tree.before[rank] as usize;
+            away[before] = away[before].min(away[rank] + tree.reach(rank as u32));
+        }
+        let total = self.at.len();
+        let mut top = 0;
+        for rank in 1..tree.len() {
+            let before = tree.before[rank] as usize;
+            away[rank] = away[rank].min(away[before] + tree.reach(rank as u32));
+            if self.beyond[rank] == total {
+                top = rank;
+            }
+        }
+        let mut fed: Vec<f64> = flow.to_vec();
+        for rank in 1..tree.len() {
+            if self.beyond[rank] > 0 {
+                fed[tree.before[rank] as usize] -= flow[rank];
+            }
+        }
+        let joined = (0..tree.len()).filter(|r| self.beyond[*r] > 0);
+        joined
+            .map(|rank| {
+                let at = if self.beyond[rank] == total {
+                    top
+                } else {
+                    rank
+                };
+                fed[rank].max(0.0) * away[at]
+            })
+            .sum()
     }
 
     /// The pipes in trenches that have all valves on one side.

@@ -1,12 +1,13 @@
 //! The grouping of a scheme: which manifolds, then which circuits; and the proof.
 
-use crate::bound::{Bounds, of_any_choice};
+use crate::bound::{Bounds, Trenches, of_any_choice};
 use crate::exact;
 use crate::rng::Rng;
 use crate::scheme::{Grouped, Scheme};
 use crate::search::{improve, merged, wander};
 use crate::state::{Desk, State};
 use crate::tree::Tree;
+use std::collections::BTreeMap;
 
 /// Up to so many manifolds every choice of them is looked at for the bound.
 const EVERY_CHOICE: usize = 10;
@@ -109,7 +110,7 @@ struct Choices {
 }
 
 /// So many sets of valves get the better bound.
-const BETTER_BOUNDS: usize = 300;
+const BETTER_BOUNDS: usize = 1000;
 
 impl Choices {
     fn new(scheme: &Scheme) -> Self {
@@ -122,22 +123,29 @@ impl Choices {
         let of = Bounds::new(scheme);
         let mut bounds = vec![f64::INFINITY; 1 << scheme.manifolds];
         let mut each: Vec<(f64, u64, u64)> = Vec::new();
+        let mut trenches: BTreeMap<u64, Trenches> = BTreeMap::new();
         for joined in 1..1_u64 << scheme.manifolds {
-            for (valves, bound) in of.of_each(&Tree::new(scheme, joined), joined) {
+            let known = of.trenches(Tree::new(scheme, joined));
+            for (valves, bound) in of.of_each(&known, joined) {
                 let least = &mut bounds[joined as usize];
                 *least = least.min(bound);
                 each.push((bound, joined, valves));
             }
+            trenches.insert(joined, known);
         }
         each.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-        // The better bound is never the lower one, so what begins above the least so far is done with.
+        // What begins above the least so far cannot lower it.
         let mut least = f64::INFINITY;
         for (nth, (bound, joined, valves)) in each.into_iter().enumerate() {
             if bound >= least || nth >= BETTER_BOUNDS {
                 least = least.min(bound);
                 break;
             }
-            least = least.min(of.of(&Tree::new(scheme, joined), valves));
+            // Rounding to cells may leave the better bound a little below the first.
+            let better = trenches
+                .get(&joined)
+                .map_or(0.0, |known| of.of(known, valves));
+            least = least.min(better.max(bound));
         }
         Self {
             bounds,
