@@ -10,7 +10,7 @@ use std::time::Instant;
 use working::Ledger;
 
 fn main() {
-    println!("heads seed manifolds circuits     cost    bound   gap  together  seconds  review");
+    println!("heads seed manifolds circuits     cost    bound   gap  together  seconds  again");
     for heads in [12, 30, 100, 300, 1000] {
         for seed in 1..=3 {
             let job = support::stripped(heads, seed);
@@ -28,7 +28,7 @@ fn main() {
                 .map(|f| f.apply(&job));
             let begin = Instant::now();
             if let Some(given) = &given {
-                support::with_costs(given, |costs| circuits::review(given, &ground, costs));
+                support::with_costs(given, |costs| circuits::regrouping(given, &ground, costs));
             }
             let review = begin.elapsed().as_secs_f64();
             match found {

@@ -3,7 +3,8 @@
 //! Takes a checked [`job::Job`] some of whose heads name no circuit, its [`ground::Ground`] and what
 //! things cost ([`GroupCosts`]); gives a [`Grouping`]: circuits, the manifold of each valve, what that
 //! costs and a bound below which no grouping lies. [`Grouping::apply`] fills them into the job. For
-//! circuits that are given, [`review`] says what stands against them and what a regrouping would save.
+//! circuits that are given, [`review`] says what stands against them and [`regrouping`] what another
+//! grouping would save.
 //!
 //! What always holds: every head is in one circuit; no circuit takes more than it may; heads that do not
 //! match do not run together; the bound is not above the cost; the same job gives the same bytes.
@@ -47,7 +48,7 @@ mod tests;
 pub use cost::Parts;
 pub use grouping::{Grouping, Proposed, group};
 pub use limits::Limit;
-pub use review::review;
+pub use review::{regrouping, review};
 pub use scheme::{Bore, Grouped, Head, Prices, Scheme, Set};
 pub use solve::solve;
 

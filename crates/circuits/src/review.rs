@@ -14,9 +14,8 @@ use quantity::{Amount, Flow, Precipitation, Style};
 /// With more places for valves than this a regrouping is not tried.
 const MOST_SPOTS: usize = 12;
 
-/// What stands against the given circuits of a job: too much flow, kinds and rates that do not match,
-/// and, if it is worth another drawing, what a regrouping would save by the same cost model.
-pub fn review(job: &Job, ground: &Ground, costs: &GroupCosts) -> Vec<Finding> {
+/// What stands against the given circuits of a job: too much flow, kinds and rates that do not match.
+pub fn review(job: &Job, ground: &Ground) -> Vec<Finding> {
     let limits = Limits::new(job, ground);
     let mut findings = Vec::new();
     for circuit in &job.system.circuits {
@@ -25,7 +24,6 @@ pub fn review(job: &Job, ground: &Ground, costs: &GroupCosts) -> Vec<Finding> {
         findings.extend(kinds(circuit, &outlets));
         findings.extend(rates(job, circuit, &outlets));
     }
-    findings.extend(regrouping(job, ground, costs));
     findings
 }
 
@@ -95,8 +93,9 @@ fn rates(job: &Job, circuit: &Circuit, outlets: &[&Outlet]) -> Option<Finding> {
     })
 }
 
-/// What another grouping of the heads that name a circuit would save.
-fn regrouping(job: &Job, ground: &Ground, costs: &GroupCosts) -> Option<Finding> {
+/// What another grouping of the heads that name a circuit would save by the same cost model, if that is
+/// worth another drawing. Not tried over 300 heads or 12 places for valves.
+pub fn regrouping(job: &Job, ground: &Ground, costs: &GroupCosts) -> Option<Finding> {
     let outlets: Vec<&Outlet> = job
         .system
         .outlets

@@ -4,7 +4,7 @@
 
 mod support;
 
-use circuits::{Grouping, group, review};
+use circuits::{Grouping, group, regrouping, review};
 use ground::Ground;
 use job::{Finding, Job, Outlet, OutletKind, ReadOptions, Severity};
 use quantity::{Flow, Length, Precipitation, Pressure, Ratio};
@@ -28,7 +28,10 @@ fn grouped(job: &Job) -> Grouping {
 }
 
 fn reviewed(job: &Job) -> Vec<Finding> {
-    with_costs(job, |costs| review(job, &Ground::new(job), costs))
+    let ground = Ground::new(job);
+    let mut found = review(job, &ground);
+    found.extend(with_costs(job, |costs| regrouping(job, &ground, costs)));
+    found
 }
 
 /// What holds of the job with its circuits filled in.

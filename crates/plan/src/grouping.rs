@@ -21,21 +21,12 @@ impl<'a> Circuits<'a> {
     /// # Errors
     /// If a head can be in no circuit.
     pub fn of(job: &'a Job, ground: &Ground) -> Result<Self, Vec<Finding>> {
-        let typical = typical(job);
-        let trench = |ground: &StretchGround| digging::unit_cost(&typical, ground, None);
-        let pipe = |family: &str, size: &str| costs::pipe(job, family, size);
-        let costs = GroupCosts {
-            trench: &trench,
-            pipe: &pipe,
-            crossing: costs::crossing(job),
-            valve: costs::valve(job),
-            valve_box: job.prices.item.valve_box.value.to_units(),
-            wire: costs::wire(job),
-            conductor: costs::conductor(job),
-        };
         let mut workings = Ledger::new();
-        let grouping = circuits::group(job, ground, &costs, &mut workings)?;
-        let mut findings = circuits::review(job, ground, &costs);
+        let found = with_costs(job, |costs| {
+            circuits::group(job, ground, costs, &mut workings)
+        });
+        let grouping = found?;
+        let mut findings = circuits::review(job, ground);
         let job = match &grouping {
             Some(grouping) => {
                 findings.extend(grouping.findings.clone());
@@ -51,6 +42,17 @@ impl<'a> Circuits<'a> {
         })
     }
 
+    /// The same, and what a regrouping of the circuits given would save.
+    ///
+    /// # Errors
+    /// If a head can be in no circuit.
+    pub fn compared(job: &'a Job, ground: &Ground) -> Result<Self, Vec<Finding>> {
+        let mut circuits = Self::of(job, ground)?;
+        let saves = with_costs(job, |costs| circuits::regrouping(job, ground, costs));
+        circuits.findings.extend(saves);
+        Ok(circuits)
+    }
+
     /// The job with all its circuits.
     pub fn job(&self) -> &Job {
         &self.job
@@ -64,6 +66,22 @@ impl<'a> Circuits<'a> {
         plan.workings.extend(self.workings);
         plan.grouping = self.grouping;
     }
+}
+
+/// What things cost, for the grouping.
+fn with_costs<T>(job: &Job, run: impl FnOnce(&GroupCosts) -> T) -> T {
+    let typical = typical(job);
+    let trench = |ground: &StretchGround| digging::unit_cost(&typical, ground, None);
+    let pipe = |family: &str, size: &str| costs::pipe(job, family, size);
+    run(&GroupCosts {
+        trench: &trench,
+        pipe: &pipe,
+        crossing: costs::crossing(job),
+        valve: costs::valve(job),
+        valve_box: job.prices.item.valve_box.value.to_units(),
+        wire: costs::wire(job),
+        conductor: costs::conductor(job),
+    })
 }
 
 /// The job with one circuit at least, from whose pipe a typical trench is priced.

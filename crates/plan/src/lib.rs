@@ -72,7 +72,7 @@ pub fn check(job: &Job) -> Vec<Finding> {
 pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Plan, PlanError> {
     let ground = Ground::new(job);
     stopped(progress("looking at circuits"))?;
-    let circuits = Circuits::of(job, &ground).map_err(PlanError::Findings)?;
+    let circuits = Circuits::compared(job, &ground).map_err(PlanError::Findings)?;
     let mut plan = routed(circuits.job(), &ground, progress)?;
     circuits.put_into(&mut plan);
     Ok(plan)
@@ -228,7 +228,8 @@ fn hired(plan: &Plan) -> BTreeSet<MachineId> {
 
 /// The plan of a job that has changed a little since `last` was made: a head moved, an obstacle found, a
 /// trench fixed. Begins with the last plan's trenches, sizes and machines and goes one round, so that it is
-/// there much sooner; how much cheaper it could be is not proven (the bound is 0).
+/// there much sooner; how much cheaper it could be is not proven (the bound is 0), and given circuits are not
+/// compared with a regrouping.
 ///
 /// # Errors
 /// If a component cannot be reached, or `progress` stops the work.
