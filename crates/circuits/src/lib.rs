@@ -18,7 +18,8 @@
 //!
 //! # What is approximate
 //! Trenches meet only at places, so that the router's network costs less. Pressures are kept by an
-//! allowance for pipes, not by their sizes. Up to 12 heads and 3 manifolds all groupings are looked at;
+//! allowance for pipes, not by their sizes, and how far they lie apart in a circuit is not looked at:
+//! the plan does that afterwards. Up to 12 heads and 3 manifolds all groupings are looked at;
 //! above that it is a local search. The bound is one for the same trenches.
 //!
 //! Does no I/O, lays no route and sizes no pipe for good.
