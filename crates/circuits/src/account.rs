@@ -70,16 +70,10 @@ pub(crate) fn put(job: &Job, task: &Task, grouping: &Grouping, ledger: &mut Ledg
     .with("main", money(parts.main), from("main"))
     .with("wire", money(parts.wire), from("wire"));
     ledger.put("grouping.cost", cost.approximately(MODEL));
-    ledger.put("grouping.bound", bound(task, grouping));
-    let gap = Working::new(
-        "how far the cost of the circuits proposed may be above the least",
-        Amount::new(grouping.gap(), Style::Percent),
-        "(cost − bound) / cost",
-        "arithmetic",
-    )
-    .with("cost", money(parts.total()), from("cost"))
-    .with("bound", money(grouping.bound), from("bound"));
-    ledger.put("grouping.gap", gap);
+    if grouping.bound > 0.0 {
+        ledger.put("grouping.bound", bound(task, grouping));
+        ledger.put("grouping.gap", gap(grouping));
+    }
     let together = Working::new(
         "neighbours in one circuit",
         Amount::new(grouping.together.to_one(), Style::Percent),
@@ -90,6 +84,18 @@ pub(crate) fn put(job: &Job, task: &Task, grouping: &Grouping, ledger: &mut Ledg
     for proposed in &grouping.circuits {
         of_circuit(job, task, proposed, ledger);
     }
+}
+
+fn gap(grouping: &Grouping) -> Working {
+    let money = |value: f64| Amount::new(value, Style::Money);
+    Working::new(
+        "how far the cost of the circuits proposed may be above the least",
+        Amount::new(grouping.gap(), Style::Percent),
+        "(cost − bound) / cost",
+        "arithmetic",
+    )
+    .with("cost", money(grouping.cost.total()), "figure grouping.cost")
+    .with("bound", money(grouping.bound), "figure grouping.bound")
 }
 
 fn bound(task: &Task, grouping: &Grouping) -> Working {

@@ -25,7 +25,8 @@ pub struct Grouping {
     pub circuits: Vec<Proposed>,
     /// What they cost, by the cost model of the grouping.
     pub cost: Parts,
-    /// No grouping in trenches along the least tree costs less, by the same model.
+    /// No grouping in trenches along the least tree costs less, by the same model; 0 if that was not
+    /// looked at.
     pub bound: f64,
     /// Whether every grouping was looked at.
     pub exact: bool,
@@ -125,11 +126,7 @@ pub fn group(
     if outlets.len() > MOST_HEADS {
         return Err(vec![too_many(outlets.len())]);
     }
-    let spots = job.system.manifolds.iter().map(|m| Spot {
-        name: m.id.clone(),
-        at: m.at,
-    });
-    let task = Task::new(job, ground, costs, outlets, spots.collect());
+    let task = Task::new(job, ground, costs, outlets, spots(job));
     let beyond = beyond_source(job, &task);
     if !beyond.is_empty() {
         return Err(beyond);
@@ -140,6 +137,62 @@ pub fn group(
     let grouping = told(job, &task, &grouped);
     account::put(job, &task, &grouping, ledger);
     Ok(Some(grouping))
+}
+
+/// The circuits of an earlier grouping for a job that has changed a little, such as by a head moved:
+/// `None` if they are no longer those of its heads, or one of them may not run any more. How much less
+/// another grouping would cost is not looked at; the bound is 0.
+pub fn keep(
+    job: &Job,
+    ground: &Ground,
+    costs: &GroupCosts,
+    last: &Grouping,
+    ledger: &mut Ledger,
+) -> Option<Grouping> {
+    let outlets: Vec<_> = job.ungrouped().collect();
+    let number = |id: &String| outlets.iter().position(|o| o.id == *id);
+    let mut sets = Vec::with_capacity(last.circuits.len());
+    for proposed in &last.circuits {
+        let mut heads: Vec<usize> = proposed.outlets.iter().map(number).collect::<Option<_>>()?;
+        heads.sort_unstable();
+        let named = |m: &job::Manifold| m.id == proposed.manifold;
+        let manifold = job.system.manifolds.iter().position(named)?;
+        sets.push(Set { heads, manifold });
+    }
+    let mut all: Vec<usize> = sets.iter().flat_map(|s| s.heads.clone()).collect();
+    all.sort_unstable();
+    let fits = all.iter().copied().eq(0..outlets.len());
+    if outlets.is_empty() || outlets.len() > MOST_HEADS || !fits {
+        return None;
+    }
+    let task = Task::new(job, ground, costs, outlets, spots(job));
+    let runs = |set: &Set| !set.heads.is_empty() && task.scheme.may_run(set.heads.iter().copied());
+    if !sets.iter().all(runs) {
+        return None;
+    }
+    let joined = sets
+        .iter()
+        .fold(0_u64, |bits, set| bits | 1 << set.manifold);
+    let (cost, _) = price(&task.scheme, &sets, joined);
+    let grouped = Grouped {
+        sets,
+        joined,
+        cost: cost.total(),
+        bound: 0.0,
+        exact: false,
+    };
+    let grouping = told(job, &task, &grouped);
+    account::put(job, &task, &grouping, ledger);
+    Some(grouping)
+}
+
+fn spots(job: &Job) -> Vec<Spot> {
+    let manifolds = job.system.manifolds.iter();
+    let spot = |m: &job::Manifold| Spot {
+        name: m.id.clone(),
+        at: m.at,
+    };
+    manifolds.map(spot).collect()
 }
 
 fn too_many(heads: usize) -> Finding {

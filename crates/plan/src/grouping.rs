@@ -22,10 +22,30 @@ impl<'a> Circuits<'a> {
     /// If a head can be in no circuit.
     pub fn of(job: &'a Job, ground: &Ground) -> Result<Self, Vec<Finding>> {
         let mut workings = Ledger::new();
-        let found = with_costs(job, |costs| {
+        let grouping = with_costs(job, |costs| {
             circuits::group(job, ground, costs, &mut workings)
+        })?;
+        Ok(Self::with(job, ground, grouping, workings))
+    }
+
+    /// Keeps the circuits that a plan proposed before the job changed, if they still hold.
+    ///
+    /// # Errors
+    /// If they do not, and a head can be in no circuit.
+    pub fn kept(job: &'a Job, ground: &Ground, last: &Plan) -> Result<Self, Vec<Finding>> {
+        let mut workings = Ledger::new();
+        let kept = last.grouping.as_ref().and_then(|last| {
+            with_costs(job, |costs| {
+                circuits::keep(job, ground, costs, last, &mut workings)
+            })
         });
-        let grouping = found?;
+        match kept {
+            Some(_) => Ok(Self::with(job, ground, kept, workings)),
+            None => Self::of(job, ground),
+        }
+    }
+
+    fn with(job: &'a Job, ground: &Ground, grouping: Option<Grouping>, workings: Ledger) -> Self {
         let mut findings = circuits::review(job, ground);
         let job = match &grouping {
             Some(grouping) => {
@@ -34,12 +54,12 @@ impl<'a> Circuits<'a> {
             }
             None => Cow::Borrowed(job),
         };
-        Ok(Self {
+        Self {
             job,
             grouping,
             findings,
             workings,
-        })
+        }
     }
 
     /// The same, and what a regrouping of the circuits given would save.

@@ -240,7 +240,7 @@ pub fn replan(
 ) -> Result<Plan, PlanError> {
     let ground = Ground::new(job);
     stopped(progress("looking at circuits"))?;
-    let circuits = Circuits::of(job, &ground).map_err(PlanError::Findings)?;
+    let circuits = Circuits::kept(job, &ground, last).map_err(PlanError::Findings)?;
     let job = circuits.job();
     stopped(progress("laying out where trenches might run"))?;
     let mut router = Router::new(job, &ground);

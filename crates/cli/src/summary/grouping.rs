@@ -34,6 +34,9 @@ pub fn text(report: &Report) -> String {
     let money = |value: f64| report.show(Amount::new(value, Style::Money));
     let proven = if grouping.exact {
         "every grouping was looked at, and none costs less".to_owned()
+    } else if grouping.bound <= 0.0 {
+        "the circuits are those of the plan before the change, and whether others cost less was not looked at"
+            .to_owned()
     } else {
         format!(
             "no grouping costs less than {}, so that it is at most {} above the least",

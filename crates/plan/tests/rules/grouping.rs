@@ -60,6 +60,27 @@ fn a_plan_with_circuits_proposed_is_read_as_it_was_written() {
 }
 
 #[test]
+fn after_a_small_change_the_circuits_stay_and_after_a_great_one_they_are_found_anew() {
+    let last = plan_of(&garden()).unwrap();
+    let again =
+        |job: &Job| plan::replan(job, &last, &|_| std::ops::ControlFlow::Continue(())).unwrap();
+    let circuits = |plan: &plan::Plan| {
+        let all = plan.grouping.clone().unwrap().circuits.into_iter();
+        all.map(|c| (c.circuit, c.manifold, c.outlets))
+            .collect::<Vec<_>>()
+    };
+    let mut job = garden();
+    job.system.outlets[3].at.x -= 0.3;
+    let moved = again(&job);
+    assert_eq!(circuits(&moved), circuits(&last));
+    assert!(moved.workings.get("grouping.bound").is_none());
+    job.system.outlets[3].flow = job.system.outlets[3].flow * 3.0;
+    let thirsty = again(&job);
+    assert_ne!(circuits(&thirsty), circuits(&last));
+    assert!(thirsty.workings.get("grouping.bound").is_some());
+}
+
+#[test]
 fn a_job_with_circuits_has_no_grouping() {
     assert_eq!(plan_of(&read(job::DEMO_COURTYARD)).unwrap().grouping, None);
 }
