@@ -106,6 +106,8 @@ pub enum DemoSite {
     Hillside,
     /// A large open park, US customary units.
     Park,
+    /// A terraced school garden whose heads have no circuits yet, metric units.
+    Garden,
 }
 
 #[derive(Debug, clap::Args)]

@@ -15,6 +15,7 @@ pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
         DemoSite::Courtyard => ("spadework-demo-courtyard", job::DEMO_COURTYARD),
         DemoSite::Hillside => ("spadework-demo-hillside", job::DEMO_HILLSIDE),
         DemoSite::Park => ("spadework-demo-park", job::DEMO_PARK),
+        DemoSite::Garden => ("spadework-demo-garden", job::DEMO_GARDEN),
     };
     let reading = job::read(text, &ReadOptions::default()).map_err(Failure::Job)?;
     let beside = |name: String| {
@@ -32,10 +33,11 @@ pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
     fs::create_dir_all(&args.dir).map_err(|e| unwritten(&args.dir, &e))?;
     write_new(&file, text, "demo job")?;
     let plan = progress::plan(&reading.job, progress)?;
-    let units = reading.job.units;
-    unchanged(&out, &files::all(&reading.job, &plan, units)?)?;
-    planning::write(&out, &reading.job, &plan, units)?;
-    let mut answer = Answer::of(summary::text(&reading.job, &plan, &reading.findings, units));
+    let planned = plan.planned(&reading.job);
+    let units = planned.units;
+    unchanged(&out, &files::all(&planned, &plan, units)?)?;
+    planning::write(&out, &planned, &plan, units)?;
+    let mut answer = Answer::of(summary::text(&planned, &plan, &reading.findings, units));
     answer.err = format!("wrote {}, {}\n", file.display(), planning::names(&out));
     Ok(answer)
 }

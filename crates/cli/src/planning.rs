@@ -18,6 +18,7 @@ pub fn run(args: &PlanArgs, progress: bool) -> Result<Answer, Failure> {
         Some(last) => progress::replan(&job, &input::plan(last)?, progress)?,
         None => progress::plan(&job, progress)?,
     };
+    let job = plan.planned(&job);
     let units = args.units.map_or(job.units, Units::from);
     let mut answer = if args.json {
         Answer::of(files::json(&plan)?)

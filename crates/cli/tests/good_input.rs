@@ -235,6 +235,30 @@ fn the_courtyard_reads_in_metric_units() {
 }
 
 #[test]
+fn the_garden_gets_circuits_and_says_why() {
+    let yard = Yard::new();
+    let out = yard.ok(&["demo", "--site", "garden", "--dir", "site"]);
+    assert!(out.contains("Circuits proposed"), "{out}");
+    assert!(
+        out.contains("our proposal, and the designer decides"),
+        "{out}"
+    );
+    let job = "site/spadework-demo-garden.json";
+    let cost = yard.ok(&["why", job, "grouping.cost"]);
+    assert!(cost.contains("laterals") && cost.contains("EUR"), "{cost}");
+    let most = yard.ok(&["why", job, "grouping.C1.most"]);
+    assert!(most.contains("L/min"), "{most}");
+    // The plan itself names the circuits, so that it can be planned again from it.
+    let again = [
+        "plan",
+        job,
+        "--from",
+        "site/spadework-demo-garden-plan/plan.json",
+    ];
+    assert!(yard.ok(&again).contains("Circuits proposed"));
+}
+
+#[test]
 fn a_sample_is_the_same_for_the_same_seed_and_can_be_planned() {
     let yard = Yard::new();
     let one = yard.ok(&["sample", "--heads", "30", "--seed", "7"]);

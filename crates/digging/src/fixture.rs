@@ -82,6 +82,7 @@ pub(crate) fn job() -> Job {
                 runs_with: None,
             }],
             valves: vec![],
+            manifolds: vec![],
             outlets: vec![],
             cables: vec![],
             sleeves: vec![],

@@ -47,6 +47,7 @@ fn parts(draft: Draft) -> Option<(Survey, System, Decisions)> {
         controller: each(draft.controllers, controller)?.into_iter().next(),
         circuits: each(draft.circuits, circuit)?,
         valves: each(draft.valves, valve)?,
+        manifolds: each(draft.manifolds, manifold)?,
         outlets: draft
             .outlets
             .into_iter()
@@ -216,17 +217,25 @@ fn valve(item: Item<Place, file::ValveMembers>) -> Option<Valve> {
     })
 }
 
+fn manifold(item: Item<Place, file::Bare>) -> Option<Manifold> {
+    Some(Manifold {
+        id: item.id,
+        at: item.shape?,
+    })
+}
+
 fn outlet(outlet: OutletItem) -> Option<Outlet> {
     let item = outlet.item;
     Some(Outlet {
         id: item.id,
         kind: outlet.kind,
         at: item.shape?,
-        circuit: item.has.circuit.get()?.clone(),
+        circuit: item.has.circuit.get().cloned().unwrap_or_default(),
         flow: item.has.flow.get()?.0,
         pressure: item.has.pressure.get()?.0,
         exponent: item.has.exponent.get().map(|e| e.0),
         compensating: item.has.compensating.get().copied().unwrap_or(false),
+        precipitation: item.has.precipitation.get().map(|p| p.0),
     })
 }
 

@@ -10,6 +10,7 @@ mod decisions;
 mod equipment;
 mod extent;
 mod ground;
+mod grouping;
 mod heads;
 mod ids;
 mod inside;
@@ -23,7 +24,7 @@ mod water;
 type Rule = fn(&Draft, &Local, &mut Vec<Finding>);
 
 /// In the order in which one mends: what a feature is, where it lies, what it belongs to.
-const RULES: [Rule; 32] = [
+const RULES: [Rule; 36] = [
     ids::duplicate_id,
     extent::far_away,
     ground::boundary_count,
@@ -45,6 +46,10 @@ const RULES: [Rule; 32] = [
     circuits::valves_of_circuit,
     circuits::circuit_without_heads,
     together::unknown_partner,
+    grouping::no_manifold,
+    grouping::too_many_manifolds,
+    grouping::head_beyond_test,
+    grouping::unknown_pipe_of_laterals,
     pipes::unknown_pipe_of_main,
     pipes::unknown_service_size,
     pipes::unknown_pipe_of_circuit,

@@ -3,7 +3,7 @@
 //! Each object is declared once, with the words that explain it; reading, the list of known names and
 //! the JSON Schema all come from that declaration. The types of [`crate::model`] know nothing of it.
 
-use quantity::{Flow, Length, Pressure, Ratio, Units};
+use quantity::{Flow, Length, Precipitation, Pressure, Ratio, Units};
 use schemars::{Schema, SchemaGenerator, json_schema};
 use serde_json::{Map, Value, json};
 
@@ -292,8 +292,8 @@ stored! {
 stored! {
     /// A head, or the point at which a drip area is fed.
     OutletMembers {
-        /// Id of its circuit.
-        Required circuit: String,
+        /// Id of its circuit; if left out, the plan finds one.
+        Optional circuit: String,
         /// The flow it needs.
         Required flow: AboveZero<Flow>,
         /// The pressure it needs at that flow.
@@ -304,6 +304,9 @@ stored! {
         /// Whether it gives the same flow at any pressure from the stated one on: a head with a regulator
         /// in its stem, a drip area with compensating emitters.
         Optional compensating: bool,
+        /// The depth of water that it puts down in a time, such as "1.5 in/h"; heads that run together
+        /// match in it.
+        Optional precipitation: AboveZero<Precipitation>,
     }
 }
 stored! {

@@ -28,6 +28,7 @@ pub(crate) enum Kind {
     Controller,
     Circuit,
     Valve,
+    Manifold,
     Head,
     Drip,
     Cable,
@@ -62,7 +63,7 @@ const fn row<M: Stored>(
 }
 
 /// All kinds, in the order in which a survey is made.
-pub(crate) const KINDS: [KindRow; 22] = [
+pub(crate) const KINDS: [KindRow; 23] = [
     row::<Bare>(Kind::Boundary, "boundary", &["Polygon"]),
     row::<SurfaceMembers>(Kind::Surface, "surface", &["Polygon", "null"]),
     row::<ObstacleMembers>(Kind::Obstacle, "obstacle", &["Polygon", "LineString"]),
@@ -78,6 +79,7 @@ pub(crate) const KINDS: [KindRow; 22] = [
     row::<Bare>(Kind::Controller, "controller", &["Point"]),
     row::<CircuitMembers>(Kind::Circuit, "circuit", &["null"]),
     row::<ValveMembers>(Kind::Valve, "valve", &["Point"]),
+    row::<Bare>(Kind::Manifold, "manifold", &["Point"]),
     row::<OutletMembers>(Kind::Head, "head", &["Point"]),
     row::<OutletMembers>(Kind::Drip, "drip", &["Point"]),
     row::<CableMembers>(Kind::Cable, "cable", &["MultiPoint"]),

@@ -58,3 +58,5 @@ pub const DEMO_COURTYARD: &str = include_str!("../data/demo-courtyard.json");
 pub const DEMO_HILLSIDE: &str = include_str!("../data/demo-hillside.json");
 /// The text of an invented job in US customary units: a large open park.
 pub const DEMO_PARK: &str = include_str!("../data/demo-park.json");
+/// The text of an invented job in metric units: a terraced school garden whose heads have no circuits yet.
+pub const DEMO_GARDEN: &str = include_str!("../data/demo-garden.json");

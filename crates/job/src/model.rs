@@ -2,9 +2,10 @@
 
 use crate::{Curve, Place, Practice, PriceBook};
 use geo::{LineString, Polygon};
-use quantity::{Flow, Length, Pressure, Ratio, Units};
+use quantity::{Flow, Length, Precipitation, Pressure, Ratio, Units};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 
 /// Everything that a plan is made from.
 #[derive(Debug, Clone)]
@@ -433,6 +434,8 @@ pub struct System {
     pub circuits: Vec<Circuit>,
     /// Valves; every circuit has one.
     pub valves: Vec<Valve>,
+    /// Places where the valves of circuits may stand that the job leaves to the plan.
+    pub manifolds: Vec<Manifold>,
     /// Heads and drip points.
     pub outlets: Vec<Outlet>,
     /// Cables of other services that want to share trenches.
@@ -516,6 +519,15 @@ pub struct Valve {
     pub loss: Option<Curve>,
 }
 
+/// A place where valves may stand together.
+#[derive(Debug, Clone)]
+pub struct Manifold {
+    /// The feature's id.
+    pub id: String,
+    /// Where.
+    pub at: Place,
+}
+
 /// What kind of outlet.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
@@ -537,7 +549,7 @@ pub struct Outlet {
     pub kind: OutletKind,
     /// Where.
     pub at: Place,
-    /// Id of its circuit.
+    /// Id of its circuit; empty if the job leaves that to the plan.
     pub circuit: String,
     /// The flow it needs.
     pub flow: Flow,
@@ -547,6 +559,8 @@ pub struct Outlet {
     pub exponent: Option<Ratio>,
     /// Whether it gives the same flow at any pressure from the stated one on.
     pub compensating: bool,
+    /// The depth of water that it puts down in a time, if the job states it.
+    pub precipitation: Option<Precipitation>,
 }
 
 /// A cable of another service, such as low-voltage lighting.
@@ -649,6 +663,41 @@ impl Job {
             .outlets
             .iter()
             .filter(move |o| o.circuit == circuit)
+    }
+
+    /// The ids of all features.
+    pub fn ids(&self) -> BTreeSet<&str> {
+        let (survey, system, decisions) = (&self.survey, &self.system, &self.decisions);
+        let mut ids = BTreeSet::from([
+            survey.boundary.id.as_str(),
+            system.source.id.as_str(),
+            system.backflow.id.as_str(),
+        ]);
+        ids.extend(survey.surfaces.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.obstacles.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.trees.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.utilities.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.soils.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.steeps.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.spots.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.gates.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.accesses.iter().map(|f| f.id.as_str()));
+        ids.extend(system.controller.iter().map(|f| f.id.as_str()));
+        ids.extend(system.circuits.iter().map(|f| f.id.as_str()));
+        ids.extend(system.valves.iter().map(|f| f.id.as_str()));
+        ids.extend(system.manifolds.iter().map(|f| f.id.as_str()));
+        ids.extend(system.outlets.iter().map(|f| f.id.as_str()));
+        ids.extend(system.cables.iter().map(|f| f.id.as_str()));
+        ids.extend(system.sleeves.iter().map(|f| f.id.as_str()));
+        ids.extend(decisions.keep_outs.iter().map(|f| f.id.as_str()));
+        ids.extend(decisions.corridors.iter().map(|f| f.id.as_str()));
+        ids.extend(decisions.fixed.iter().map(|f| f.id.as_str()));
+        ids
+    }
+
+    /// The outlets whose circuit the job leaves to the plan, in the order of the file.
+    pub fn ungrouped(&self) -> impl Iterator<Item = &Outlet> {
+        self.system.outlets.iter().filter(|o| o.circuit.is_empty())
     }
 
     /// The radius inside which a tree's roots are protected: as given, else trunk diameter times the

@@ -47,6 +47,8 @@ pub struct Practice {
     pub excavation: Excavation,
     /// Water in pipes.
     pub water: Water,
+    /// Which heads run together.
+    pub circuits: Circuits,
     /// Loss coefficients K of fittings, times velocity head.
     pub minor_loss: MinorLoss,
     /// Valve wire.
@@ -594,6 +596,20 @@ impl FromScalar for ValveSetting {
             _ => Err(format!("\"{text}\" is neither \"set\" nor \"open\"")),
         }
     }
+}
+
+/// Which heads run together, where the job leaves that to the plan.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Circuits {
+    /// Pipe family of the laterals; a key of the `pipe` table.
+    pub pipe: Sourced<String>,
+    /// By how much, of the greater, the precipitation rates in a circuit may differ.
+    pub rate_tolerance: Sourced<Ratio>,
+    /// Of the pressure that a head needs, what is kept for friction in main, laterals and fittings.
+    pub pipe_allowance: Sourced<Ratio>,
+    /// Given circuits are left alone unless a regrouping saves more than this share of what they cost.
+    pub worth_regrouping: Sourced<Ratio>,
 }
 
 /// Loss coefficients K of fittings, times velocity head.

@@ -1,6 +1,9 @@
 //! The jobs that come with the tool read without errors.
 
-use job::{DEMO, DEMO_COURTYARD, DEMO_HILLSIDE, DEMO_PARK, Finding, ReadOptions, Severity, sample};
+use job::{
+    DEMO, DEMO_COURTYARD, DEMO_GARDEN, DEMO_HILLSIDE, DEMO_PARK, Finding, ReadOptions, Severity,
+    sample,
+};
 
 /// What stands against a job that has to read.
 fn findings(name: &str, text: &str) -> Vec<Finding> {
@@ -23,11 +26,12 @@ fn the_other_demos_read_with_nothing_against_them() {
     assert_eq!(findings("courtyard", DEMO_COURTYARD), []);
     assert_eq!(findings("hillside", DEMO_HILLSIDE), []);
     assert_eq!(findings("park", DEMO_PARK), []);
+    assert_eq!(findings("garden", DEMO_GARDEN), []);
 }
 
 #[test]
 fn all_demos_are_marked_as_invented() {
-    for text in [DEMO, DEMO_COURTYARD, DEMO_HILLSIDE, DEMO_PARK] {
+    for text in [DEMO, DEMO_COURTYARD, DEMO_GARDEN, DEMO_HILLSIDE, DEMO_PARK] {
         let reading = job::read(text, &ReadOptions::default()).unwrap();
         assert!(reading.job.invented);
     }

@@ -101,6 +101,29 @@ pub fn junction(job: &Job) -> f64 {
     job.prices.fitting.tee.value.to_units() + hour(job) * labour.branch_trench.value.to_h()
 }
 
+/// A metre of pipe for the grouping; nothing for what the price list does not have.
+pub fn pipe(job: &Job, family: &str, size: &str) -> f64 {
+    known_price(job, family, size).unwrap_or(0.0)
+}
+
+/// A valve: itself, a splice on each of its conductors, setting and testing its circuit.
+pub fn valve(job: &Job) -> f64 {
+    let (item, labour) = (&job.prices.item, &job.prices.labour);
+    let time = labour.set_valve.value + labour.test_each.value;
+    item.valve.value.to_units() + 2.0 * item.splice.value.to_units() + hour(job) * time.to_h()
+}
+
+/// A metre of a single conductor of the thinnest wire.
+pub fn conductor(job: &Job) -> f64 {
+    let thinnest = &job.practice.wire.gauge[0].name;
+    job.prices.wire[thinnest].value.to_units()
+}
+
+/// A metre of laying valve wire, with the common conductor.
+pub fn wire(job: &Job) -> f64 {
+    conductor(job) + lay_wire(job)
+}
+
 /// A metre of a pipe of the job's own price list, laid.
 fn pipe_price(job: &Job, family: &str, size: &str) -> f64 {
     known_price(job, family, size).expect("a checked job has a price for each of its sizes")

@@ -9,16 +9,18 @@
 mod cautions;
 mod costs;
 mod figures;
+mod grouping;
 mod results;
 mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
-pub use {crew, digging, hydraulics, price, routes, takeoff};
+pub use {circuits, crew, digging, hydraulics, price, routes, takeoff};
 
 use costs::LineRates;
 use digging::{Digging, MachineId};
 use ground::{Ground, StretchGround};
+use grouping::Circuits;
 use hydraulics::Hydraulics;
 use job::{Finding, Job, Severity};
 use quantity::Money;
@@ -53,19 +55,37 @@ impl From<RouteError> for PlanError {
     }
 }
 
-/// Errors of a job that show only when its ground is laid out: components that no trench can reach.
+/// Errors of a job that show only when its ground is laid out: heads that can be in no circuit, and
+/// components that no trench can reach.
 pub fn check(job: &Job) -> Vec<Finding> {
-    Router::new(job, &Ground::new(job)).unreachable()
+    let ground = Ground::new(job);
+    match Circuits::of(job, &ground) {
+        Ok(circuits) => Router::new(circuits.job(), &ground).unreachable(),
+        Err(findings) => findings,
+    }
 }
 
 /// The plan of a job.
 ///
 /// # Errors
-/// If a component cannot be reached, or `progress` stops the work.
+/// If a head can be in no circuit, a component cannot be reached, or `progress` stops the work.
 pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Plan, PlanError> {
     let ground = Ground::new(job);
+    stopped(progress("looking at circuits"))?;
+    let circuits = Circuits::compared(job, &ground).map_err(PlanError::Findings)?;
+    let mut plan = routed(circuits.job(), &ground, progress)?;
+    circuits.put_into(&mut plan);
+    Ok(plan)
+}
+
+/// The plan of a job all of whose heads have a circuit.
+fn routed(
+    job: &Job,
+    ground: &Ground,
+    progress: &dyn Fn(&str) -> ControlFlow<()>,
+) -> Result<Plan, PlanError> {
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::new(job, &ground);
+    let mut router = Router::new(job, ground);
     let mut prices = Prices {
         rates: LineRates::guessed(job),
         hired: None,
@@ -208,7 +228,8 @@ fn hired(plan: &Plan) -> BTreeSet<MachineId> {
 
 /// The plan of a job that has changed a little since `last` was made: a head moved, an obstacle found, a
 /// trench fixed. Begins with the last plan's trenches, sizes and machines and goes one round, so that it is
-/// there much sooner; how much cheaper it could be is not proven (the bound is 0).
+/// there much sooner; how much cheaper it could be is not proven (the bound is 0), and given circuits are not
+/// compared with a regrouping.
 ///
 /// # Errors
 /// If a component cannot be reached, or `progress` stops the work.
@@ -218,11 +239,16 @@ pub fn replan(
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
     let ground = Ground::new(job);
+    stopped(progress("looking at circuits"))?;
+    let circuits = Circuits::kept(job, &ground, last).map_err(PlanError::Findings)?;
+    let job = circuits.job();
     stopped(progress("laying out where trenches might run"))?;
     let mut router = Router::new(job, &ground);
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
-    one_round(job, &mut router, &Prices::after(job, last), false, &told)
+    let mut plan = one_round(job, &mut router, &Prices::after(job, last), false, &told)?;
+    circuits.put_into(&mut plan);
+    Ok(plan)
 }
 
 /// The cheaper of the best plan and the one whose bound was proven at the same prices of the router.
@@ -306,6 +332,7 @@ fn one_round(
         format: FORMAT,
         job: job.name.clone(),
         invented: job.invented,
+        grouping: None,
         network,
         hydraulics: water,
         digging,
@@ -340,6 +367,14 @@ impl Plan {
     /// The findings of one weight.
     pub fn of(&self, severity: Severity) -> impl Iterator<Item = &Finding> {
         self.findings.iter().filter(move |f| f.severity == severity)
+    }
+
+    /// The job as it was planned: with the circuits proposed, if heads of it named none.
+    pub fn planned(&self, job: &Job) -> Job {
+        match &self.grouping {
+            Some(grouping) => grouping.apply(job),
+            None => job.clone(),
+        }
     }
 
     /// What the customer pays, taxes left out.

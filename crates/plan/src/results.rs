@@ -1,5 +1,6 @@
 //! The plan: everything that the stages found out about a job.
 
+use circuits::Grouping;
 use crew::Schedule;
 use digging::Digging;
 use hydraulics::Hydraulics;
@@ -20,6 +21,9 @@ pub struct Plan {
     pub job: String,
     /// Whether the job is invented.
     pub invented: bool,
+    /// The circuits proposed, if heads of the job named none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grouping: Option<Grouping>,
     /// Routes.
     pub network: Network,
     /// Sizes and pressures.

@@ -1,7 +1,8 @@
 //! A number together with the style in which a person reads it.
 
 use crate::{
-    Area, Density, Expansion, Flow, Force, Length, LinearResistance, Pressure, Velocity, Volume,
+    Area, Density, Expansion, Flow, Force, Length, LinearResistance, Precipitation, Pressure,
+    Velocity, Volume,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -44,6 +45,8 @@ pub enum Style {
     Velocity,
     /// A pace of work along the ground: ft/h or m/h.
     Pace,
+    /// A depth of water in a time: in/h or mm/h.
+    Precipitation,
     /// yd³/h or m³/h.
     DigRate,
     /// Hours.
@@ -140,6 +143,8 @@ impl Amount {
             Style::Velocity => (v, 2, "m/s"),
             Style::Pace if us => (Velocity::mps(v).to_fph(), 0, "ft/h"),
             Style::Pace => (Velocity::mps(v).to_mph(), 1, "m/h"),
+            Style::Precipitation if us => (Precipitation::mps(v).to_in_per_h(), 2, "in/h"),
+            Style::Precipitation => (Precipitation::mps(v).to_mm_per_h(), 1, "mm/h"),
             Style::DigRate if us => (v * 3600.0 / Volume::yd3(1.0).to_m3(), 2, "yd³/h"),
             Style::DigRate => (v * 3600.0, 2, "m³/h"),
             Style::Hours => (v / 3600.0, 2, "h"),

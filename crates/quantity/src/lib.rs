@@ -135,6 +135,13 @@ quantity!(
     fph / to_fph = 0.3048 / 3600.0, ["ft/h"];
 });
 quantity!(
+    /// A depth of water in a time, in metres per second inside.
+    Precipitation, Style::Precipitation, {
+    mps / to_mps = 1.0, ["m/s"];
+    mm_per_h / to_mm_per_h = 1e-3 / 3600.0, ["mm/h"];
+    in_per_h / to_in_per_h = 0.0254 / 3600.0, ["in/h"];
+});
+quantity!(
     /// A span of time, in seconds inside.
     Duration, Style::Hours, {
     s / to_s = 1.0, ["s"];

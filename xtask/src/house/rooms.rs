@@ -5,8 +5,8 @@
 //!    │           │
 //!    ▼           ▼
 //!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► price ─► plan
-//!                      ▲                                                             │
-//!                   steiner                                        cli ◄─ drawing ◄──┘
+//!                      ▲           │                                                 │
+//!                   steiner     circuits ─► plan                   cli ◄─ drawing ◄──┘
 //! ```
 
 /// A crate and what it may import.
@@ -48,7 +48,7 @@ pub const MATHEMATICS_MAY_USE: [&str; 2] = ["faer", "rayon"];
 /// Every crate of the workspace, the way data flows. A new crate gets its place here, and
 /// ARCHITECTURE.md says why.
 #[rustfmt::skip]
-pub const HOUSE: [Room; 17] = [
+pub const HOUSE: [Room; 18] = [
     core("quantity", ""),
     core("working", "quantity"),
     core("job", "quantity"),
@@ -57,16 +57,17 @@ pub const HOUSE: [Room; 17] = [
     Room { name: "flow", side: Side::Mathematics, may_import: "" },
     core("routes", "quantity working job ground steiner"),
     core("hydraulics", "quantity working job flow ground routes"),
+    core("circuits", "quantity working job ground routes hydraulics"),
     core("digging", "quantity working job ground routes hydraulics"),
     core("takeoff", "quantity working job ground routes hydraulics digging"),
     core("crew", "quantity working job ground routes hydraulics digging takeoff"),
     core("price", "quantity working job ground routes hydraulics digging takeoff crew"),
-    core("plan", "quantity working job ground routes hydraulics digging takeoff crew price"),
+    core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew price"),
     outside("drawing", "quantity working job plan"),
     outside("cli", "quantity working job plan drawing"),
     outside(
         "evidence",
-        "quantity working job ground steiner flow routes hydraulics digging takeoff crew price plan",
+        "quantity working job ground steiner flow routes hydraulics circuits digging takeoff crew price plan",
     ),
     outside("xtask", ""),
 ];

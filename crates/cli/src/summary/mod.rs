@@ -2,6 +2,7 @@
 
 mod circuits;
 mod days;
+mod grouping;
 mod methods;
 mod money;
 mod stretches;
@@ -54,6 +55,7 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
     let parts = [
         totals::text(&report),
         section("Wants a decision", findings::list(&pressing)),
+        section("Circuits proposed", grouping::text(&report)),
         section("Circuits", circuits::text(&report)),
         section("Methods", methods::uses(&report)),
         section("Too narrow", methods::narrows(&report)),

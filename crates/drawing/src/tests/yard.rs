@@ -183,6 +183,7 @@ fn system() -> System {
             pressure: Pressure::psi(30.0),
             exponent: None,
             compensating: false,
+            precipitation: None,
         })
     });
     System {
@@ -210,6 +211,7 @@ fn system() -> System {
         }),
         circuits: circuits.into(),
         valves: valves.collect(),
+        manifolds: Vec::new(),
         outlets: outlets.collect(),
         cables: vec![Cable {
             id: "L1".into(),

@@ -68,6 +68,7 @@ fn job() -> Job {
             }),
             circuits: Vec::new(),
             valves: Vec::new(),
+            manifolds: Vec::new(),
             outlets: Vec::new(),
             cables: Vec::new(),
             sleeves: Vec::new(),
@@ -243,6 +244,7 @@ impl Site {
             pressure: Pressure::psi(psi),
             exponent: None,
             compensating: false,
+            precipitation: None,
         });
     }
 

@@ -9,12 +9,13 @@ use crate::nearest::nearest;
 use crate::overlay::Local;
 
 pub(super) fn no_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
-    if draft.circuits.is_empty() {
+    if draft.circuits.is_empty() && super::grouping::ungrouped(draft).next().is_none() {
         out.push(Finding::error(
             "no-circuit",
             "job file",
             "has no circuit: there is nothing to connect",
-            "add a feature of kind \"circuit\", a valve and heads that name it",
+            "add a feature of kind \"circuit\", a valve and heads that name it; or heads without a circuit \
+             and a place for a manifold, and the plan groups them",
         ));
     }
 }

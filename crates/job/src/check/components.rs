@@ -20,6 +20,7 @@ pub(super) fn components(draft: &Draft) -> Vec<Component<'_>> {
     add(&mut all, "backflow assembly", &draft.backflows);
     add(&mut all, "controller", &draft.controllers);
     add(&mut all, "valve", &draft.valves);
+    add(&mut all, "manifold", &draft.manifolds);
     for outlet in &draft.outlets {
         let label = match outlet.kind {
             crate::OutletKind::Head => "head",

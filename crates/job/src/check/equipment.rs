@@ -39,7 +39,8 @@ pub(super) fn controller_count(draft: &Draft, _local: &Local, out: &mut Vec<Find
 }
 
 pub(super) fn no_controller(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
-    if draft.controllers.is_empty() && !draft.valves.is_empty() {
+    let has_valves = !draft.valves.is_empty() || super::grouping::ungrouped(draft).next().is_some();
+    if draft.controllers.is_empty() && has_valves {
         out.push(Finding::warning(
             "no-controller",
             "job file",

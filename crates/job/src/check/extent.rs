@@ -61,6 +61,7 @@ fn corners(draft: &Draft) -> Vec<(&str, usize, Place)> {
     all.add(&draft.backflows, point);
     all.add(&draft.controllers, point);
     all.add(&draft.valves, point);
+    all.add(&draft.manifolds, point);
     for outlet in &draft.outlets {
         all.add(std::slice::from_ref(&outlet.item), point);
     }

@@ -38,7 +38,7 @@ pub(super) fn unknown_service_size(draft: &Draft, local: &Local, out: &mut Vec<F
     }
 }
 
-fn unknown_family(key: Option<&String>, local: &Local) -> Option<(String, String)> {
+pub(super) fn unknown_family(key: Option<&String>, local: &Local) -> Option<(String, String)> {
     let key = key?;
     if local.practice.pipe.contains_key(key) {
         return None;

@@ -122,6 +122,24 @@ fn several_slips_are_all_reported() {
 }
 
 #[test]
+fn more_places_for_manifolds_than_anybody_chooses_from_are_refused() {
+    let place = |n: usize| {
+        serde_json::json!(["/features/-", {
+            "type": "Feature", "id": format!("MF{n}"), "properties": {"kind": "manifold"},
+            "geometry": {"type": "Point", "coordinates": [5.0 + n as f64 / 10.0, 25]},
+        }])
+    };
+    let with = |count: usize| {
+        let edits: Vec<Value> = (0..count).map(place).collect();
+        findings(&edited(yard(), &edits).to_string())
+    };
+    assert_eq!(with(60), []);
+    let found = with(61);
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert_eq!(found[0].rule, "too-many-manifolds");
+}
+
+#[test]
 fn every_rule_on_the_page_has_a_case_and_every_case_a_rule_on_the_page() {
     let listed = PAGE.split("## Rules\n").nth(1).unwrap();
     let on_page: BTreeSet<String> = listed
@@ -146,6 +164,7 @@ fn every_rule_on_the_page_has_a_case_and_every_case_a_rule_on_the_page() {
             "file-too-large",
             "more-findings",
             "not-toml",
+            "too-many-manifolds",
             "too-many-places",
         ]
         .map(str::to_owned),

@@ -370,6 +370,7 @@ fn job_of(network: &Network) -> Job {
         controller: None,
         circuits: Vec::new(),
         valves: Vec::new(),
+        manifolds: Vec::new(),
         outlets: Vec::new(),
         cables: Vec::new(),
         sleeves: Vec::new(),
@@ -450,6 +451,7 @@ fn join(network: &Network, line: &Line, system: &mut System) {
                     pressure: Pressure::kpa(200.0),
                     exponent: None,
                     compensating: false,
+                    precipitation: None,
                 });
             }
         }
