@@ -1,0 +1,1 @@
+//! Pieces cut from stocks at least cost, with a proven lower bound.
