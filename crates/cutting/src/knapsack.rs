@@ -1,0 +1,243 @@
+//! The best filling of a stock, given what each size is worth: by tables over all rooms where
+//! these are small, else by branching.
+
+/// Fills stocks; keeps its tables from one filling to the next.
+#[derive(Default)]
+pub(crate) struct Knapsack {
+    old: Vec<f64>,
+    new: Vec<f64>,
+    took: Vec<bool>,
+    /// Of each table row: which size, how many at once.
+    split: Vec<(u32, u32)>,
+    /// Cells and branches looked at.
+    pub(crate) work: u64,
+}
+
+/// What is to be filled in: sizes with their number and worth.
+pub(crate) struct Goods<'a> {
+    pub(crate) size: &'a [u64],
+    pub(crate) most: &'a [u64],
+    pub(crate) worth: &'a [f64],
+}
+
+/// A filling and its worth.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Filling {
+    pub(crate) worth: f64,
+    pub(crate) rows: Vec<(u32, u32)>,
+}
+
+/// Tables with more cells than this are made only when branching does not end.
+const SMALL_TABLE: u64 = 3_000_000;
+/// Tables with more cells than this are never made.
+const LARGE_TABLE: u64 = 400_000_000;
+const MOST_BRANCHES: u64 = 300_000;
+
+impl Knapsack {
+    /// The best filling for each room. Only fillings worth more than `floor` matter: where there
+    /// is none, a worse one may come out, or an empty one.
+    pub(crate) fn fill(&mut self, goods: &Goods, rooms: &[u64], floor: &[f64]) -> Vec<Filling> {
+        let largest = rooms.iter().copied().max().unwrap_or(0);
+        let cells = (largest + 1).saturating_mul(goods.size.len() as u64);
+        if cells <= SMALL_TABLE {
+            return self.by_table(goods, rooms);
+        }
+        let mut fillings = Vec::with_capacity(rooms.len());
+        for (room, floor) in rooms.iter().zip(floor) {
+            let (filling, done) = self.by_branching(goods, *room, *floor);
+            if !done && cells <= LARGE_TABLE {
+                return self.by_table(goods, rooms);
+            }
+            fillings.push(filling);
+        }
+        fillings
+    }
+
+    fn by_table(&mut self, goods: &Goods, rooms: &[u64]) -> Vec<Filling> {
+        let width = rooms.iter().copied().max().unwrap_or(0) as usize + 1;
+        self.split.clear();
+        for (at, size) in goods.size.iter().enumerate() {
+            if goods.worth[at] <= 0.0 {
+                continue;
+            }
+            let mut left = goods.most[at].min((width as u64 - 1) / size) as u32;
+            let mut step = 1;
+            while left > 0 {
+                let take = step.min(left);
+                self.split.push((at as u32, take));
+                left -= take;
+                step *= 2;
+            }
+        }
+        self.old.clear();
+        self.old.resize(width, 0.0);
+        self.new.clear();
+        self.new.resize(width, 0.0);
+        self.took.clear();
+        self.took.resize(width * self.split.len(), false);
+        for (row, (at, times)) in self.split.iter().enumerate() {
+            let size = goods.size[*at as usize] as usize * *times as usize;
+            let worth = goods.worth[*at as usize] * f64::from(*times);
+            let took = &mut self.took[row * width..][..width];
+            if size >= width {
+                continue;
+            }
+            self.new[..size].copy_from_slice(&self.old[..size]);
+            let with = self.old[..width - size].iter();
+            let without = self.old[size..].iter();
+            let out = self.new[size..].iter_mut().zip(&mut took[size..]);
+            for ((with, without), (new, took)) in with.zip(without).zip(out) {
+                let with = with + worth;
+                *took = with > *without;
+                *new = if with > *without { with } else { *without };
+            }
+            std::mem::swap(&mut self.old, &mut self.new);
+        }
+        self.work += (width * self.split.len()) as u64;
+        rooms
+            .iter()
+            .map(|room| self.trace(goods, *room, width))
+            .collect()
+    }
+
+    fn trace(&self, goods: &Goods, room: u64, width: usize) -> Filling {
+        let mut at = room as usize;
+        let mut counts = vec![0u32; goods.size.len()];
+        for (row, (good, times)) in self.split.iter().enumerate().rev() {
+            if self.took[row * width + at] {
+                counts[*good as usize] += times;
+                at -= goods.size[*good as usize] as usize * *times as usize;
+            }
+        }
+        Filling {
+            worth: self.old[room as usize],
+            rows: sparse(&counts),
+        }
+    }
+
+    /// The best filling, and whether the search came to its end.
+    fn by_branching(&mut self, goods: &Goods, room: u64, floor: f64) -> (Filling, bool) {
+        let mut order: Vec<usize> = (0..goods.size.len())
+            .filter(|at| goods.worth[*at] > 0.0 && goods.most[*at] > 0 && goods.size[*at] <= room)
+            .collect();
+        let rate = |at: usize| goods.worth[at] / goods.size[at] as f64;
+        order.sort_by(|a, b| rate(*b).total_cmp(&rate(*a)).then(a.cmp(b)));
+        let mut least = vec![u64::MAX; order.len() + 1];
+        for at in (0..order.len()).rev() {
+            least[at] = least[at + 1].min(goods.size[order[at]]);
+        }
+        let mut branch = Branch {
+            goods,
+            order: &order,
+            least: &least,
+            counts: vec![0; goods.size.len()],
+            best: Vec::new(),
+            worth: floor,
+            left: MOST_BRANCHES,
+        };
+        branch.go(0, room, 0.0);
+        let done = branch.left > 0;
+        self.work += 4 * (MOST_BRANCHES - branch.left);
+        let rows = sparse(&branch.best);
+        let worth = if rows.is_empty() { 0.0 } else { branch.worth };
+        (Filling { worth, rows }, done)
+    }
+}
+
+fn sparse(counts: &[u32]) -> Vec<(u32, u32)> {
+    let counts = counts.iter().enumerate().filter(|(_, count)| **count > 0);
+    counts.map(|(at, count)| (at as u32, *count)).collect()
+}
+
+struct Branch<'a> {
+    goods: &'a Goods<'a>,
+    order: &'a [usize],
+    /// The smallest size from each place on.
+    least: &'a [u64],
+    counts: Vec<u32>,
+    best: Vec<u32>,
+    worth: f64,
+    left: u64,
+}
+
+impl Branch<'_> {
+    fn go(&mut self, mut from: usize, room: u64, worth: f64) {
+        if worth > self.worth {
+            self.worth = worth;
+            self.best.clone_from(&self.counts);
+        }
+        // A loop over what is left out, so that only what is taken goes deeper.
+        while from < self.order.len() && self.least[from] <= room {
+            if self.left == 0 {
+                return;
+            }
+            self.left -= 1;
+            let at = self.order[from];
+            let (size, one) = (self.goods.size[at], self.goods.worth[at]);
+            if worth + room as f64 * (one / size as f64) <= self.worth * (1.0 + 1e-12) {
+                return;
+            }
+            let most = (room / size).min(self.goods.most[at]) as u32;
+            for count in (1..=most).rev() {
+                self.counts[at] = count;
+                let more = u64::from(count) * size;
+                self.go(from + 1, room - more, worth + one * f64::from(count));
+            }
+            self.counts[at] = 0;
+            from += 1;
+        }
+    }
+}
+
+/// The most that a filling of each room can be worth, in whole numbers and without error; where
+/// that takes too long, at least as much. `spent` counts the work.
+pub(crate) fn most_worth(
+    size: &[u64],
+    most: &[u64],
+    worth: &[u64],
+    rooms: &[u64],
+    spent: &mut u64,
+) -> Vec<u64> {
+    let largest = rooms.iter().copied().max().unwrap_or(0);
+    if (largest + 1).saturating_mul(size.len() as u64) <= LARGE_TABLE {
+        return table_worth(size, most, worth, rooms, spent);
+    }
+    // The best rate, as if everything were of it: never too little.
+    let of = |room: u64| {
+        let rates = size.iter().zip(worth).map(|(size, worth)| {
+            (u128::from(room) * u128::from(*worth)).div_ceil(u128::from(*size))
+        });
+        u64::try_from(rates.max().unwrap_or(0)).unwrap_or(u64::MAX)
+    };
+    rooms.iter().map(|room| of(*room)).collect()
+}
+
+fn table_worth(
+    size: &[u64],
+    most: &[u64],
+    worth: &[u64],
+    rooms: &[u64],
+    spent: &mut u64,
+) -> Vec<u64> {
+    let width = rooms.iter().copied().max().unwrap_or(0) as usize + 1;
+    let (mut old, mut new) = (vec![0u64; width], vec![0u64; width]);
+    for at in 0..size.len() {
+        let mut left = most[at].min((width as u64 - 1) / size[at]);
+        let mut step = 1;
+        while left > 0 && worth[at] > 0 {
+            let take = step.min(left);
+            let by = (size[at] * take) as usize;
+            let add = worth[at] * take;
+            new[..by].copy_from_slice(&old[..by]);
+            let with = old[..width - by].iter().zip(&old[by..]);
+            for (new, (with, without)) in new[by..].iter_mut().zip(with) {
+                *new = (*without).max(with + add);
+            }
+            std::mem::swap(&mut old, &mut new);
+            *spent += width as u64;
+            left -= take;
+            step *= 2;
+        }
+    }
+    rooms.iter().map(|room| old[*room as usize]).collect()
+}
