@@ -66,9 +66,7 @@ impl Tools<'_, '_> {
             if any {
                 continue;
             }
-            let Some(at) = self.choose(&relaxed.used, &rest, wild) else {
-                return None;
-            };
+            let at = self.choose(&relaxed.used, &rest, wild)?;
             let pattern = self.pool.get(at).clone();
             rest.cut(&pattern, 1);
             spent += inst.kinds[pattern.kind].cost;

@@ -25,6 +25,8 @@ pub(crate) struct Goods<'a> {
 pub(crate) struct Filling {
     pub(crate) worth: f64,
     pub(crate) rows: Vec<(u32, u32)>,
+    /// Whether none is worth more.
+    pub(crate) most: bool,
 }
 
 /// Tables with more cells than this are made only when branching does not end.
@@ -32,6 +34,8 @@ const SMALL_TABLE: u64 = 3_000_000;
 /// Tables with more cells than this are never made.
 const LARGE_TABLE: u64 = 400_000_000;
 const MOST_BRANCHES: u64 = 300_000;
+/// Cells of the coarse table that bounds a branch.
+const COARSE_TABLE: u64 = 400_000;
 
 impl Knapsack {
     /// The best filling for each room. Only fillings worth more than `floor` matter: where there
@@ -112,16 +116,42 @@ impl Knapsack {
         Filling {
             worth: self.old[room as usize],
             rows: sparse(&counts),
+            most: true,
         }
     }
 
-    /// The best filling, and whether the search came to its end.
+    /// The best filling, and whether the search came to its end. What can still come is bounded
+    /// by a table with rooms and sizes rounded down to a coarse measure.
     fn by_branching(&mut self, goods: &Goods, room: u64, floor: f64) -> (Filling, bool) {
-        let mut order: Vec<usize> = (0..goods.size.len())
+        let order: Vec<usize> = (0..goods.size.len())
             .filter(|at| goods.worth[*at] > 0.0 && goods.most[*at] > 0 && goods.size[*at] <= room)
             .collect();
-        let rate = |at: usize| goods.worth[at] / goods.size[at] as f64;
-        order.sort_by(|a, b| rate(*b).total_cmp(&rate(*a)).then(a.cmp(b)));
+        if order.is_empty() {
+            return (Filling::default(), true);
+        }
+        let width = (COARSE_TABLE / order.len() as u64).clamp(64, 20_000);
+        let coarse = room / width + 1;
+        let width = (room / coarse) as usize + 1;
+        let ceiling = &mut self.old;
+        ceiling.clear();
+        ceiling.resize(width * (order.len() + 1), 0.0);
+        for (level, at) in order.iter().enumerate().rev() {
+            let (size, worth) = ((goods.size[*at] / coarse) as usize, goods.worth[*at]);
+            let (upper, lower) = ceiling.split_at_mut(width * (level + 1));
+            let row = &mut upper[width * level..];
+            row.copy_from_slice(&lower[..width]);
+            let mut left = goods.most[*at].min(room / goods.size[*at]) as usize;
+            let mut step = 1;
+            while left > 0 {
+                let take = step.min(left);
+                let (by, add) = (size * take, worth * take as f64);
+                for at in (by..width).rev() {
+                    row[at] = row[at].max(row[at - by] + add);
+                }
+                left -= take;
+                step *= 2;
+            }
+        }
         let mut least = vec![u64::MAX; order.len() + 1];
         for at in (0..order.len()).rev() {
             least[at] = least[at + 1].min(goods.size[order[at]]);
@@ -130,6 +160,9 @@ impl Knapsack {
             goods,
             order: &order,
             least: &least,
+            ceiling,
+            width,
+            coarse,
             counts: vec![0; goods.size.len()],
             best: Vec::new(),
             worth: floor,
@@ -137,10 +170,13 @@ impl Knapsack {
         };
         branch.go(0, room, 0.0);
         let done = branch.left > 0;
-        self.work += 4 * (MOST_BRANCHES - branch.left);
+        self.work += (width * order.len()) as u64 + 4 * (MOST_BRANCHES - branch.left);
         let rows = sparse(&branch.best);
         let worth = if rows.is_empty() { 0.0 } else { branch.worth };
-        (Filling { worth, rows }, done)
+        // What pays is good enough, even if something else might pay more.
+        let most = done && !rows.is_empty();
+        let done = done || !rows.is_empty();
+        (Filling { worth, rows, most }, done)
     }
 }
 
@@ -154,6 +190,10 @@ struct Branch<'a> {
     order: &'a [usize],
     /// The smallest size from each place on.
     least: &'a [u64],
+    /// By place and coarse room: no filling from that place on is worth more.
+    ceiling: &'a [f64],
+    width: usize,
+    coarse: u64,
     counts: Vec<u32>,
     best: Vec<u32>,
     worth: f64,
@@ -174,7 +214,8 @@ impl Branch<'_> {
             self.left -= 1;
             let at = self.order[from];
             let (size, one) = (self.goods.size[at], self.goods.worth[at]);
-            if worth + room as f64 * (one / size as f64) <= self.worth * (1.0 + 1e-12) {
+            let ceiling = self.ceiling[from * self.width + (room / self.coarse) as usize];
+            if worth + ceiling <= self.worth * (1.0 + 1e-12) {
                 return;
             }
             let most = (room / size).min(self.goods.most[at]) as u32;

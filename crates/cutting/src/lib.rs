@@ -20,13 +20,14 @@
 //! What is sure is cut first (`reduce`). Plans come from best fit decreasing and from prices that
 //! learn (`greedy`), the bound from the linear relaxation over all ways to fill a stock (`lp`),
 //! whose prices are rounded to whole numbers and tried against all fillings in whole numbers. Dives
-//! make plans from the relaxation (`dive`).
+//! make plans from the relaxation (`dive`); what then is open is searched through (`branch`).
 //!
 //! # Units
 //!
 //! Lengths and prices are whole numbers of any unit.
 
 mod bound;
+mod branch;
 mod check;
 mod dice;
 mod dive;

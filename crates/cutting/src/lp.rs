@@ -173,11 +173,11 @@ impl<'a> Simplex<'a> {
         }
         let mut out = NONE;
         let mut least = f64::INFINITY;
-        for at in 0..size {
-            if up[at] > 1e-7 {
-                let ratio = self.x[at].max(0.0) / up[at];
+        for (at, up_at) in up.iter().copied().enumerate() {
+            if up_at > 1e-7 {
+                let ratio = self.x[at].max(0.0) / up_at;
                 let better = ratio < least - 1e-10
-                    || ratio <= least + 1e-10 && out != NONE && up[at] > up[out];
+                    || ratio <= least + 1e-10 && out != NONE && up_at > up[out];
                 if better {
                     least = least.min(ratio);
                     out = at;
@@ -191,9 +191,8 @@ impl<'a> Simplex<'a> {
         let pivot = 1.0 / up[out];
         let mut lead = self.inverse[out * size..][..size].to_vec();
         lead.iter_mut().for_each(|entry| *entry *= pivot);
-        for at in 0..size {
-            if at != out && up[at].abs() > 1e-12 {
-                let by = up[at];
+        for (at, by) in up.iter().copied().enumerate() {
+            if at != out && by.abs() > 1e-12 {
                 let row = &mut self.inverse[at * size..][..size];
                 for (entry, lead) in row.iter_mut().zip(&lead) {
                     *entry -= by * lead;
@@ -258,7 +257,7 @@ impl<'a> Simplex<'a> {
             }
             let column = self
                 .slack()
-                .or_else(|| self.from_pool(pool, &usable))
+                .or_else(|| self.pooled(pool, &usable))
                 .or_else(|| {
                     let (fillings, value) = (self.fill(knapsack, watch), self.value(pool));
                     self.admit(fillings, value, pool, &mut usable, enough)
@@ -292,7 +291,7 @@ impl<'a> Simplex<'a> {
         (gain(best) > EPS).then_some(Column::Slack(best))
     }
 
-    fn from_pool(&self, pool: &Pool, usable: &[usize]) -> Option<Column> {
+    fn pooled(&self, pool: &Pool, usable: &[usize]) -> Option<Column> {
         let (mut best, mut gain) = (NONE, 1e-7);
         for at in usable {
             let pattern = pool.get(*at);
@@ -343,7 +342,7 @@ impl<'a> Simplex<'a> {
         usable: &mut Vec<usize>,
         enough: &dyn Fn(f64, f64) -> bool,
     ) -> Option<Column> {
-        if self.limits.is_empty() {
+        if self.limits.is_empty() && fillings.iter().all(|filling| filling.most) {
             // The prices, made so much smaller that no filling pays, bound from below (Farley,
             // "A note on bounding a class of linear programming problems", 1990).
             let over = fillings
@@ -441,10 +440,31 @@ fn inverted(mut matrix: Vec<f64>, size: usize) -> Option<Vec<f64>> {
     Some(inverse)
 }
 
+/// Worths in whole numbers, and what they prove.
+pub(crate) struct Dual {
+    /// By size.
+    pub(crate) worth: Vec<u64>,
+    /// One unit of cost is `top / bottom` of worth.
+    pub(crate) top: i128,
+    pub(crate) bottom: i128,
+    /// By kind: by how much the best filling is worth more than it costs, times `bottom`; 0 for
+    /// kinds without end.
+    pub(crate) beyond: Vec<i128>,
+    /// `top` times a cost that no plan is below.
+    pub(crate) value: i128,
+}
+
+impl Dual {
+    /// No plan costs less.
+    pub(crate) fn bound(&self) -> i128 {
+        (self.value.max(0) + self.top - 1) / self.top
+    }
+}
+
 /// What no plan for the whole can cost less than, given what each size is worth: the worths are
 /// rounded to whole numbers and all fillings tried in whole numbers, so that no rounding of the
 /// simplex can make it too large.
-pub(crate) fn proven(inst: &Instance, worth: &[f64], spent: &mut u64) -> i128 {
+pub(crate) fn proven(inst: &Instance, worth: &[f64], spent: &mut u64) -> Dual {
     let whole: Vec<u64> = worth
         .iter()
         .map(|worth| (worth.clamp(0.0, 2.0 * NOWHERE) * WHOLE) as u64)
@@ -452,7 +472,7 @@ pub(crate) fn proven(inst: &Instance, worth: &[f64], spent: &mut u64) -> i128 {
     let rooms: Vec<u64> = inst.kinds.iter().map(|kind| kind.room).collect();
     let most = most_worth(&inst.size, &inst.demand, &whole, &rooms, spent);
     let kinds = || inst.kinds.iter().zip(&most);
-    // One unit of cost is worth `top / bottom`; as little as the kinds without end allow.
+    // As little worth for a unit of cost as the kinds without end allow.
     let dearest = inst.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1);
     let (mut top, mut bottom) = (WHOLE as i128, dearest);
     for (kind, most) in kinds().filter(|(kind, _)| !kind.limited) {
@@ -460,24 +480,26 @@ pub(crate) fn proven(inst: &Instance, worth: &[f64], spent: &mut u64) -> i128 {
             (top, bottom) = (i128::from(*most), kind.cost);
         }
     }
-    // sum of worths less what limited kinds give beyond their cost, over top / bottom.
-    let sum: i128 = whole
-        .iter()
-        .zip(&inst.demand)
-        .map(|(w, d)| i128::from(*w) * i128::from(*d))
-        .sum();
+    let parts = whole.iter().zip(&inst.demand);
+    let sum: i128 = parts.map(|(w, d)| i128::from(*w) * i128::from(*d)).sum();
     let mut value = sum * bottom;
-    for (kind, most) in kinds().filter(|(kind, _)| kind.limited) {
-        let beyond = i128::from(*most) * bottom - top * kind.cost;
-        let Some(beyond) = beyond.max(0).checked_mul(i128::from(kind.most)) else {
-            return 0;
-        };
-        value -= beyond;
+    let mut beyond = vec![0; most.len()];
+    for (at, (kind, most)) in kinds().enumerate() {
+        let over = i128::from(*most) * bottom - top * kind.cost;
+        if kind.limited && over > 0 {
+            beyond[at] = over;
+            // Too large for the type means that the estimate was of no use.
+            let all = over.checked_mul(i128::from(kind.most));
+            value = all.and_then(|all| value.checked_sub(all)).unwrap_or(0);
+        }
     }
-    if value <= 0 {
-        return 0;
+    Dual {
+        worth: whole,
+        top,
+        bottom,
+        beyond,
+        value,
     }
-    (value + top - 1) / top
 }
 
 /// Into how many parts the cost of the dearest kind is divided.

@@ -1,12 +1,13 @@
 //! The public face: one call from problem to cuts and bound.
 
 use crate::bound::{attainable, quick};
+use crate::branch::{End, search};
 use crate::dice::Dice;
 use crate::dive::Tools;
 use crate::greedy::{Prices, best_fit};
 use crate::instance::{Instance, Plan};
 use crate::knapsack::Knapsack;
-use crate::lp::{Rest, Simplex, proven};
+use crate::lp::{Dual, Rest, Simplex, proven};
 use crate::pool::Pool;
 use crate::problem::Problem;
 use crate::reduce::reduce;
@@ -135,6 +136,7 @@ pub fn solve(
         best: None,
         cost: i128::MAX,
         bound: 0,
+        impossible: false,
         tools: Tools {
             inst: &inner,
             pool: Pool::default(),
@@ -146,7 +148,11 @@ pub fn solve(
     hunt.run(&rest);
     let work = hunt.tools.watch.work;
     let Some(plan) = hunt.best.take() else {
-        return Err(NoPlan::NotFound);
+        return Err(if hunt.impossible {
+            NoPlan::Impossible
+        } else {
+            NoPlan::NotFound
+        });
     };
     let all: Plan = sure.into_iter().chain(plan).collect();
     let cuts = spelled(&inst, all);
@@ -177,12 +183,17 @@ pub fn solve(
     })
 }
 
+/// Nodes of the first search that tries everything; each later one gets twice as many.
+const FIRST_NODES: u64 = 5_000;
+
 struct Hunt<'a, 'b> {
     /// Cost of what is cut already.
     fixed: i128,
     best: Option<Plan>,
     cost: i128,
     bound: i128,
+    /// Whether it is proven that there is no plan.
+    impossible: bool,
     tools: Tools<'a, 'b>,
 }
 
@@ -244,9 +255,9 @@ impl Hunt<'_, '_> {
             &enough,
         );
         let mut spent = 0;
-        let bound = proven(inst, &relaxed.worth, &mut spent);
+        let dual = proven(inst, &relaxed.worth, &mut spent);
         self.tools.watch.spend(spent / 8);
-        self.raise(bound);
+        self.raise(dual.bound());
         for round in 0.. {
             if self.over() {
                 return;
@@ -258,6 +269,25 @@ impl Hunt<'_, '_> {
                 return;
             }
             self.correct(rest, Prices::from(&relaxed.worth, inst), 4);
+            self.close(rest, &dual, FIRST_NODES << round.min(30));
+        }
+    }
+
+    /// Looks for better plans until there is none, as far as the nodes reach.
+    fn close(&mut self, rest: &Rest, dual: &Dual, nodes: u64) {
+        let kinds = self.tools.inst.kinds.iter();
+        let all: i128 = kinds.map(|kind| kind.cost * i128::from(kind.most)).sum();
+        while !self.over() {
+            let below = self.cost.min(all + 1);
+            let watch = &mut self.tools.watch;
+            match search(self.tools.inst, rest, dual, below, nodes, watch) {
+                End::Found(plan) => self.take(Some(plan)),
+                End::None => {
+                    self.impossible = self.best.is_none();
+                    self.bound = self.cost;
+                }
+                End::Open => return,
+            }
         }
     }
 
