@@ -31,6 +31,7 @@ mod check;
 mod data;
 mod dice;
 mod generate;
+mod learn;
 mod problem;
 mod solve;
 pub mod text;

@@ -95,7 +95,7 @@ pub const MOST_CAPACITY: u32 = 32_767;
 pub const MOST_TIME: i64 = 500_000_000;
 
 /// The largest weight, either way.
-pub const MOST_WEIGHT: i64 = 1_000_000_000;
+pub const MOST_WEIGHT: i64 = 1_000_000;
 
 /// Why something is no problem.
 #[derive(Clone, Debug, PartialEq, Eq)]
