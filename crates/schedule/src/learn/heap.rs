@@ -60,7 +60,7 @@ impl Heap {
 
     fn before(&self, a: u32, b: u32) -> bool {
         let (x, y) = (self.activity[a as usize], self.activity[b as usize]);
-        x > y || x == y && a < b
+        x > y || x >= y && a < b
     }
 
     fn up(&mut self, mut at: usize) {

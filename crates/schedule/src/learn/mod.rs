@@ -91,14 +91,14 @@ impl Learner {
         let mut prev = data.prev.clone();
         next.push(Vec::new());
         prev.push(Vec::new());
-        for at in 0..data.tasks {
+        for (at, duration) in data.duration.iter().enumerate() {
             // Behind a later task that covers it, the end needs no lag of its own.
-            let covered = data.next[at]
+            let covered = data.ahead[at]
                 .iter()
-                .any(|(after, least)| least + data.duration[*after as usize] >= data.duration[at]);
+                .any(|(after, least)| least + data.duration[*after as usize] >= *duration);
             if !covered || data.order.len() < data.tasks {
-                next[at].push((end, data.duration[at]));
-                prev[data.tasks].push((at as u32, data.duration[at]));
+                next[at].push((end, *duration));
+                prev[data.tasks].push((at as u32, *duration));
             }
         }
         let state = State::new(lo, hi);
