@@ -1,6 +1,8 @@
-//! Lower bounds that are found at once: longest ways, and the work that a resource has to do
-//! between the earliest start of some tasks and the shortest tail of them.
+//! Lower bounds that are found at once: longest ways, the work that a resource has to do between
+//! the earliest start of some tasks and the shortest tail of them, and the tasks of which no two
+//! ever run together.
 
+use crate::apart::apart;
 use crate::data::Data;
 
 /// No schedule is shorter.
@@ -8,7 +10,111 @@ pub(crate) fn bound(data: &Data) -> i32 {
     let ways = (0..data.tasks).map(|task| data.head[task] + data.tail[task]);
     let ways = ways.max().unwrap_or(0);
     let work = (0..data.users.len()).map(|resource| work_bound(data, resource));
-    work.max().unwrap_or(0).max(ways)
+    let turns = turns_bound(data);
+    work.max().unwrap_or(0).max(ways).max(turns)
+}
+
+/// Tasks of which no two run together take as long as all of them; the longest such row of tasks
+/// is a clique of the most weight, looked for within [`MOST_NODES`].
+fn turns_bound(data: &Data) -> i32 {
+    let (open, fixed) = apart(data);
+    if open.is_empty() {
+        return 0;
+    }
+    let mut apart = vec![vec![false; data.tasks]; data.tasks];
+    for (one, two) in open.into_iter().chain(fixed) {
+        apart[one as usize][two as usize] = true;
+        apart[two as usize][one as usize] = true;
+    }
+    let mut order: Vec<usize> = (0..data.tasks)
+        .filter(|at| data.duration[*at] > 0)
+        .collect();
+    order.sort_by_key(|at| std::cmp::Reverse(data.duration[*at]));
+    let mut clique = Clique {
+        data,
+        apart,
+        row: Vec::new(),
+        best: Vec::new(),
+        most: 0,
+        left: MOST_NODES,
+    };
+    clique.go(0, &order);
+    between(data, &clique.best)
+}
+
+/// The least end of tasks that run one after another.
+fn between(data: &Data, row: &[usize]) -> i32 {
+    let mut best = 0;
+    for first in row {
+        let head = data.head[*first];
+        let mut rest: Vec<usize> = row
+            .iter()
+            .copied()
+            .filter(|at| data.head[*at] >= head)
+            .collect();
+        rest.sort_by_key(|at| std::cmp::Reverse(data.tail[*at] - data.duration[*at]));
+        let mut sum = head;
+        for at in rest {
+            sum += data.duration[at];
+            best = best.max(sum + data.tail[at] - data.duration[at]);
+        }
+    }
+    best
+}
+
+const MOST_NODES: u32 = 20_000;
+
+struct Clique<'a> {
+    data: &'a Data,
+    apart: Vec<Vec<bool>>,
+    row: Vec<usize>,
+    best: Vec<usize>,
+    most: i32,
+    left: u32,
+}
+
+impl Clique<'_> {
+    fn go(&mut self, sum: i32, open: &[usize]) {
+        if sum > self.most {
+            self.most = sum;
+            self.best.clone_from(&self.row);
+        }
+        if self.left == 0 || sum + self.ceiling(open) <= self.most {
+            return;
+        }
+        self.left -= 1;
+        for (at, task) in open.iter().enumerate() {
+            let rest: Vec<usize> = open[at + 1..]
+                .iter()
+                .copied()
+                .filter(|other| self.apart[*task][*other])
+                .collect();
+            self.row.push(*task);
+            self.go(sum + self.data.duration[*task], &rest);
+            self.row.pop();
+        }
+    }
+
+    /// Of tasks that may all run together only one is in a row: sets of such, each with its
+    /// longest.
+    fn ceiling(&self, open: &[usize]) -> i32 {
+        let mut sets: Vec<Vec<usize>> = Vec::new();
+        let mut sum = 0;
+        for task in open {
+            let set = sets
+                .iter_mut()
+                .find(|set| set.iter().all(|other| !self.apart[*task][*other]));
+            match set {
+                Some(set) => set.push(*task),
+                None => {
+                    // The longest come first.
+                    sum += self.data.duration[*task];
+                    sets.push(vec![*task]);
+                }
+            }
+        }
+        sum
+    }
 }
 
 fn work_bound(data: &Data, resource: usize) -> i32 {

@@ -17,13 +17,14 @@
 //! # How
 //!
 //! Schedules come from rules of priority and a genetic search over orders of tasks, each pushed to
-//! the right and back (`generate`, `breed`). Longest ways and the work of each resource give a
-//! first bound (`bound`). A search that learns from its dead ends (`learn`) closes what remains from
+//! the right and back (`generate`, `breed`). Longest ways, the work of each resource, and tasks that
+//! must all come one after another give a first bound (`bound`). A search that learns from its dead ends (`learn`) closes what remains from
 //! both sides: it looks for a shorter schedule, and refutes makespans from below.
 //!
 //! # Units
 //!
 //! Times are whole numbers of any unit, from 0 on; demands and capacities whole numbers.
+mod apart;
 mod board;
 mod bound;
 mod breed;

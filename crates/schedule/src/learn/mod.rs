@@ -11,6 +11,7 @@ mod cumulative;
 mod heap;
 mod state;
 
+use crate::apart::apart;
 use crate::data::Data;
 use clauses::Clauses;
 use cumulative::{Cumulative, Finding};
@@ -33,6 +34,14 @@ struct Linear {
     most: i64,
 }
 
+/// Two tasks, and the variable that says which is first: 1 if it is `one`, 0 if `two`.
+#[derive(Clone, Copy)]
+struct Pair {
+    one: u32,
+    two: u32,
+    order: u32,
+}
+
 pub(crate) struct Learner {
     state: State,
     clauses: Clauses,
@@ -44,8 +53,10 @@ pub(crate) struct Learner {
     resources: Vec<Cumulative>,
     /// By variable: resource, user of it.
     uses: Vec<Vec<(u32, u32)>>,
-    /// By variable: those that can never run at the same time.
-    apart: Vec<Vec<u32>>,
+    /// Tasks that can never run at the same time and may come in either order.
+    pairs: Vec<Pair>,
+    /// By variable: its pairs.
+    pairs_of: Vec<Vec<u32>>,
     linear: Option<Linear>,
     /// The next change whose consequences are to be drawn.
     head: usize,
@@ -101,8 +112,23 @@ impl Learner {
                 prev[data.tasks].push((at as u32, *duration));
             }
         }
+        let mut pairs = Vec::new();
+        let mut pairs_of = vec![Vec::new(); data.tasks + 1];
+        let (open, _) = apart(data);
+        for (one, two) in open {
+            let order = lo.len() as u32;
+            for var in [one, two] {
+                pairs_of[var as usize].push(pairs.len() as u32);
+            }
+            pairs_of.push(vec![pairs.len() as u32]);
+            pairs.push(Pair { one, two, order });
+            lo.push(0);
+            hi.push(1);
+            next.push(Vec::new());
+            prev.push(Vec::new());
+        }
+        let mut uses = vec![Vec::new(); lo.len()];
         let state = State::new(lo, hi);
-        let mut uses = vec![Vec::new(); data.tasks + 1];
         let mut resources = Vec::new();
         for (resource, users) in data.users.iter().enumerate() {
             let capacity = capacities(&data.steps[resource], horizon);
@@ -117,7 +143,8 @@ impl Learner {
         }
         let mut learner = Learner {
             clauses: Clauses::new(state.atoms()),
-            apart: apart(data),
+            pairs,
+            pairs_of,
             end,
             duration: data.duration.iter().copied().chain([0]).collect(),
             next,
@@ -182,6 +209,10 @@ impl Learner {
         self.wish.clear();
         self.wish.extend_from_slice(starts);
         self.wish.push(makespan);
+        for pair in &self.pairs {
+            let first = starts[pair.one as usize] < starts[pair.two as usize];
+            self.wish.push(i32::from(first));
+        }
     }
 
     /// Searches for a schedule, which ends by `until` if that is given.
@@ -434,50 +465,74 @@ impl Learner {
         fine
     }
 
-    /// Two tasks that cannot run together and only go in one order.
+    /// Pairs that only go in one order, and what follows from an order.
     fn pairs(&mut self, var: u32) -> bool {
-        self.work += self.apart[var as usize].len() as u64 / 2;
-        for at in 0..self.apart[var as usize].len() {
-            let other = self.apart[var as usize][at];
-            if !self.in_turn(var, other) || !self.in_turn(other, var) {
+        self.work += self.pairs_of[var as usize].len() as u64 / 2;
+        for at in 0..self.pairs_of[var as usize].len() {
+            let pair = self.pairs[self.pairs_of[var as usize][at] as usize];
+            let order = pair.order as usize;
+            if self.state.lo[order] < self.state.hi[order]
+                && (!self.decide(pair.one, pair.two, pair.order, false)
+                    || !self.decide(pair.two, pair.one, pair.order, true))
+            {
+                return false;
+            }
+            let fine = if self.state.lo[order] == 1 {
+                let lit = self.state.ge(pair.order, 1);
+                self.in_turn(pair.one, pair.two, lit)
+            } else if self.state.hi[order] == 0 {
+                let lit = self.state.le(pair.order, 0);
+                self.in_turn(pair.two, pair.one, lit)
+            } else {
+                true
+            };
+            if !fine {
                 return false;
             }
         }
         true
     }
 
-    /// If `second` can no longer come after `first`, it ends before.
-    fn in_turn(&mut self, first: u32, second: u32) -> bool {
+    /// If `first` can no longer end before `second` starts, the order is the other.
+    fn decide(&mut self, first: u32, second: u32, order: u32, one: bool) -> bool {
         let (a, b) = (first as usize, second as usize);
         let state = &mut self.state;
-        if state.lo[a] + self.duration[a] <= state.hi[b] {
+        let (latest, duration) = (state.hi[b], self.duration[a]);
+        if state.lo[a] + duration <= latest {
             return true;
         }
-        let (high, length) = (state.hi[b], self.duration[b]);
-        let mut lits = [TRUE; 3];
-        lits[0] = state.ge(first, high - self.duration[a] + 1);
-        lits[1] = state.le(second, high);
-        let value = state.lo[b] + length;
-        if value > state.lo[a] {
-            lits[2] = state.ge(second, state.lo[b]);
-            let finding = Finding {
-                var: first,
-                lower: true,
-                value,
-            };
-            if !find(state, &mut self.conflict, finding, &lits) {
-                return false;
-            }
+        let lits = [
+            state.ge(first, latest - duration + 1),
+            state.le(second, latest),
+        ];
+        let finding = Finding {
+            var: order,
+            lower: one,
+            value: i32::from(one),
+        };
+        find(state, &mut self.conflict, finding, &lits)
+    }
+
+    /// `first` ends before `second` starts, because `lit` holds.
+    fn in_turn(&mut self, first: u32, second: u32, lit: Lit) -> bool {
+        let (a, b) = (first as usize, second as usize);
+        let duration = self.duration[a];
+        let state = &mut self.state;
+        let value = state.lo[a] + duration;
+        if value > state.hi[b] {
+            self.conflict.clear();
+            push(&mut self.conflict, lit);
+            push(&mut self.conflict, state.ge(first, state.lo[a]));
+            push(&mut self.conflict, state.le(second, value - 1));
+            return false;
         }
-        let value = state.hi[a] - length;
-        if value < state.hi[b] {
-            lits[2] = state.le(first, state.hi[a]);
-            let finding = Finding {
-                var: second,
-                lower: false,
-                value,
-            };
-            return find(state, &mut self.conflict, finding, &lits);
+        if value > state.lo[b] {
+            state.set(second, true, value, Reason::Turn(first, duration, lit));
+        }
+        let value = state.hi[b] - duration;
+        // It is not below the earliest start: the ends were compared above.
+        if value < state.hi[a] {
+            state.set(first, false, value, Reason::Turn(second, duration, lit));
         }
         true
     }
@@ -566,6 +621,17 @@ impl Learner {
         match entry.reason {
             Reason::Choice => {}
             Reason::Lag(var, least) => {
+                push(
+                    out,
+                    if entry.lower {
+                        self.state.ge(var, value - least)
+                    } else {
+                        self.state.le(var, value + least)
+                    },
+                );
+            }
+            Reason::Turn(var, least, lit) => {
+                push(out, lit);
                 push(
                     out,
                     if entry.lower {
@@ -808,26 +874,4 @@ fn capacities(steps: &[(i32, i32)], horizon: i32) -> Vec<i32> {
         }
     }
     capacity
-}
-
-/// By task: those with which it never shares a moment, for want of some resource.
-fn apart(data: &Data) -> Vec<Vec<u32>> {
-    let mut apart = vec![Vec::new(); data.tasks + 1];
-    for (resource, users) in data.users.iter().enumerate() {
-        let most = data.steps[resource].iter().map(|step| step.1).max();
-        let most = most.unwrap_or(0);
-        for (at, (one, demand)) in users.iter().enumerate() {
-            for (two, other) in &users[at + 1..] {
-                if demand + other > most {
-                    apart[*one as usize].push(*two);
-                    apart[*two as usize].push(*one);
-                }
-            }
-        }
-    }
-    for list in &mut apart {
-        list.sort_unstable();
-        list.dedup();
-    }
-    apart
 }

@@ -20,6 +20,8 @@ pub(crate) enum Reason {
     Clause(u32),
     /// The same side of another variable, so much away.
     Lag(u32, i32),
+    /// The same as a lag, as long as a literal holds.
+    Turn(u32, i32, Lit),
     /// A run of literals that all hold.
     Stored(u32, u32),
 }
