@@ -32,7 +32,7 @@ pub(crate) struct Filling {
 /// Tables with more cells than this are made only when branching does not end.
 const SMALL_TABLE: u64 = 3_000_000;
 /// Tables with more cells than this are never made.
-const LARGE_TABLE: u64 = 400_000_000;
+const LARGE_TABLE: u64 = 30_000_000;
 const MOST_BRANCHES: u64 = 300_000;
 /// Cells of the coarse table that bounds a branch.
 const COARSE_TABLE: u64 = 400_000;
@@ -230,8 +230,10 @@ impl Branch<'_> {
     }
 }
 
-/// The most that a filling of each room can be worth, in whole numbers and without error; where
-/// that takes too long, at least as much. `spent` counts the work.
+/// The most that a filling of each room can be worth, in whole numbers and without error. Where the
+/// table for that would be too large, at least as much: sizes and rooms are then rounded down to a
+/// coarser measure, which lets in all fillings that there are and a few more. `spent` counts the
+/// work.
 pub(crate) fn most_worth(
     size: &[u64],
     most: &[u64],
@@ -240,18 +242,20 @@ pub(crate) fn most_worth(
     spent: &mut u64,
 ) -> Vec<u64> {
     let largest = rooms.iter().copied().max().unwrap_or(0);
-    if (largest + 1).saturating_mul(size.len() as u64) <= LARGE_TABLE {
-        return table_worth(size, most, worth, rooms, spent);
-    }
-    // The best rate, as if everything were of it: never too little.
-    let of = |room: u64| {
-        let rates = size.iter().zip(worth).map(|(size, worth)| {
-            (u128::from(room) * u128::from(*worth)).div_ceil(u128::from(*size))
-        });
-        u64::try_from(rates.max().unwrap_or(0)).unwrap_or(u64::MAX)
-    };
-    rooms.iter().map(|room| of(*room)).collect()
+    let width = (PROOF_TABLE / (size.len() as u64).max(1)).max(1000);
+    let coarse = largest / width + 1;
+    let finer = |values: &[u64]| -> Vec<u64> { values.iter().map(|v| v / coarse).collect() };
+    // What fits in by its true size; rounding must not let in more of one kind.
+    let most: Vec<u64> = size
+        .iter()
+        .zip(most)
+        .map(|(size, most)| (*most).min(largest / size))
+        .collect();
+    table_worth(&finer(size), &most, worth, &finer(rooms), spent)
 }
+
+/// Cells of the table of a proof.
+const PROOF_TABLE: u64 = 30_000_000;
 
 fn table_worth(
     size: &[u64],
@@ -262,7 +266,12 @@ fn table_worth(
 ) -> Vec<u64> {
     let width = rooms.iter().copied().max().unwrap_or(0) as usize + 1;
     let (mut old, mut new) = (vec![0u64; width], vec![0u64; width]);
+    let mut free = 0;
     for at in 0..size.len() {
+        if size[at] == 0 {
+            free += worth[at] * most[at];
+            continue;
+        }
         let mut left = most[at].min((width as u64 - 1) / size[at]);
         let mut step = 1;
         while left > 0 && worth[at] > 0 {
@@ -280,5 +289,8 @@ fn table_worth(
             step *= 2;
         }
     }
-    rooms.iter().map(|room| old[*room as usize]).collect()
+    rooms
+        .iter()
+        .map(|room| old[*room as usize] + free)
+        .collect()
 }

@@ -60,7 +60,7 @@ pub const HOUSE: [Room; 19] = [
     core("routes", "quantity working job ground steiner"),
     core("hydraulics", "quantity working job ground routes"),
     core("digging", "quantity working job ground routes hydraulics"),
-    core("takeoff", "quantity working job ground routes hydraulics digging"),
+    core("takeoff", "quantity working job ground cutting routes hydraulics digging"),
     core("crew", "quantity working job ground routes hydraulics digging takeoff"),
     core("price", "quantity working job ground routes hydraulics digging takeoff crew"),
     core("plan", "quantity working job ground routes hydraulics digging takeoff crew price"),
