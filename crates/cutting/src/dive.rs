@@ -8,6 +8,9 @@ use crate::lp::{Rest, Simplex};
 use crate::pool::Pool;
 use crate::watch::Watch;
 
+/// What of a pattern the relaxation uses beyond a whole number, from which on it goes with others.
+const NEARLY: f64 = 0.8;
+
 pub(crate) struct Tools<'a, 'b> {
     pub(crate) inst: &'a Instance,
     pub(crate) pool: Pool,
@@ -67,10 +70,22 @@ impl Tools<'_, '_> {
                 continue;
             }
             let at = self.choose(&relaxed.used, &rest, wild)?;
-            let pattern = self.pool.get(at).clone();
-            rest.cut(&pattern, 1);
-            spent += inst.kinds[pattern.kind].cost;
-            plan.push((pattern, 1));
+            // Others that are all but whole go with it, as long as they still fit.
+            let mut many: Vec<(usize, f64)> = relaxed
+                .used
+                .iter()
+                .map(|(at, x)| (*at, x - x.floor()))
+                .filter(|(other, part)| *other != at && *part > NEARLY)
+                .collect();
+            many.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+            for at in std::iter::once(at).chain(many.into_iter().map(|(at, _)| at)) {
+                let pattern = self.pool.get(at).clone();
+                if rest.times(&pattern) > 0 {
+                    rest.cut(&pattern, 1);
+                    spent += inst.kinds[pattern.kind].cost;
+                    plan.push((pattern, 1));
+                }
+            }
         }
     }
 

@@ -145,8 +145,16 @@ impl Knapsack {
             while left > 0 {
                 let take = step.min(left);
                 let (by, add) = (size * take, worth * take as f64);
-                for at in (by..width).rev() {
-                    row[at] = row[at].max(row[at - by] + add);
+                if step == 1 {
+                    // From row to row, which is faster than within one.
+                    let with = lower[..width - by].iter().zip(&lower[by..width]);
+                    for (new, (with, without)) in row[by..].iter_mut().zip(with) {
+                        *new = f64::max(*without, with + add);
+                    }
+                } else {
+                    for at in (by..width).rev() {
+                        row[at] = row[at].max(row[at - by] + add);
+                    }
                 }
                 left -= take;
                 step *= 2;
