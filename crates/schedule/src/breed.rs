@@ -19,6 +19,8 @@ pub(crate) struct Breed<'a> {
     pub(crate) maker: Maker<'a>,
     dice: Dice,
     beings: Vec<Being>,
+    /// The best of earlier beginnings.
+    elite: Vec<Being>,
     size: usize,
     /// Children since the last one that was better than all.
     idle: usize,
@@ -32,6 +34,7 @@ impl<'a> Breed<'a> {
             maker: Maker::new(data, horizon),
             dice: Dice::new(seed),
             beings: Vec::new(),
+            elite: Vec::new(),
             size: SIZE,
             idle: 0,
             best: None,
@@ -175,12 +178,16 @@ impl<'a> Breed<'a> {
         }
     }
 
-    /// Begins anew with the better half gone or the worse: what has become alike leads nowhere.
+    /// Begins anew: what has become alike leads nowhere. The best are put aside, and when there
+    /// are enough of them from several beginnings they are bred with one another.
     fn renew(&mut self) {
         self.beings
             .sort_by_key(|being| (being.makespan, being.ends));
-        let keep = self.beings.len() / 8;
-        self.beings.truncate(keep.max(1));
+        self.beings.truncate(KEPT);
+        self.elite.append(&mut self.beings);
+        if self.elite.len() >= ELITE {
+            self.beings = std::mem::take(&mut self.elite);
+        }
         for _ in 0..self.size {
             self.sample();
         }
@@ -263,7 +270,9 @@ impl<'a> Breed<'a> {
 
 const SIZE: usize = 60;
 const TOURNAMENT: usize = 3;
-const RESTART: usize = 6000;
+const RESTART: usize = 1500;
+const KEPT: usize = 2;
+const ELITE: usize = 16;
 const RULES: usize = 5;
 
 /// Low comes first.

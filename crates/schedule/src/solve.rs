@@ -204,29 +204,40 @@ impl Hunt<'_> {
     /// Breeding, searching for something shorter, and refuting from below, in turn.
     fn run(&mut self, until: u64) {
         let mut slice = FIRST_SLICE;
-        for turn in 0.. {
+        // A way that brought nothing the last time gets half as much as the others, once it has
+        // had its chance.
+        let mut brought = [true; 3];
+        for turn in 0usize.. {
             self.look();
             if self.is_over(until) {
                 return;
             }
-            let share = slice.min(until - self.work());
-            match turn % 3 {
-                0 => {
-                    let until = self.breed.maker.work + share;
-                    while self.breed.maker.work < until && !self.is_over(u64::MAX) {
-                        let step = until.min(self.breed.maker.work + STEP);
-                        self.breed.run(step, self.lower);
-                        self.look();
-                        if self.data.order.len() < self.data.tasks || self.data.tasks < 2 {
-                            break;
-                        }
-                    }
-                }
+            let before = (self.breed.makespan, self.lower);
+            let way = turn % 3;
+            let idle = !brought[way] && slice > 10 * FIRST_SLICE;
+            let share = if idle { slice / 2 } else { slice };
+            let share = share.min(until - self.work());
+            match way {
+                0 => self.breed(share),
                 1 => self.learn(share, false),
-                _ => {
-                    self.learn(share, true);
-                    slice += slice / 4;
-                }
+                _ => self.learn(share, true),
+            }
+            // Breeding is never halved: it is what large problems live on.
+            brought[way] = way == 0 || before != (self.breed.makespan, self.lower);
+            if way == 2 {
+                slice += slice / 4;
+            }
+        }
+    }
+
+    fn breed(&mut self, share: u64) {
+        let until = self.breed.maker.work + share;
+        while self.breed.maker.work < until && !self.is_over(u64::MAX) {
+            let step = until.min(self.breed.maker.work + STEP);
+            self.breed.run(step, self.lower);
+            self.look();
+            if self.data.order.len() < self.data.tasks || self.data.tasks < 2 {
+                return;
             }
         }
     }
