@@ -117,13 +117,60 @@ impl Clique<'_> {
     }
 }
 
+/// What a resource has to do, counted plainly and, where its capacity never changes, in measures by
+/// which no set of tasks that fits at one time has more than the capacity (dual feasible functions:
+/// S. P. Fekete and J. Schepers, "New classes of fast lower bounds for bin packing problems",
+/// Mathematical Programming 91, 2001).
 fn work_bound(data: &Data, resource: usize) -> i32 {
+    let users = &data.users[resource];
+    let steps = &data.steps[resource];
+    let plain: Vec<i64> = users.iter().map(|user| i64::from(user.1)).collect();
+    let mut best = measured(data, resource, &plain, steps);
+    let [(_, capacity)] = steps[..] else {
+        return best;
+    };
+    let whole = i64::from(capacity);
+    let mut demands = plain.clone();
+    demands.sort_unstable();
+    demands.dedup();
+    for small in demands.iter().filter(|demand| **demand * 2 <= whole) {
+        // What leaves no room for `small` counts as all, what is smaller as nothing.
+        let measure = |demand: &i64| match demand {
+            d if *d > whole - small => whole,
+            d if d < small => 0,
+            d => *d,
+        };
+        let demands: Vec<i64> = plain.iter().map(measure).collect();
+        best = best.max(measured(data, resource, &demands, steps));
+    }
+    for parts in 1..=MOST_PARTS {
+        let measure = |demand: &i64| {
+            let times = demand * (parts + 1);
+            if times % whole == 0 {
+                demand * parts
+            } else {
+                times / whole * whole
+            }
+        };
+        if whole > 0 {
+            let demands: Vec<i64> = plain.iter().map(measure).collect();
+            let steps = [(0, capacity * parts as i32)];
+            best = best.max(measured(data, resource, &demands, &steps));
+        }
+    }
+    best
+}
+
+const MOST_PARTS: i64 = 6;
+
+fn measured(data: &Data, resource: usize, demands: &[i64], steps: &[(i32, i32)]) -> i32 {
     // Head, time that remains after the end, work.
     let mut tasks: Vec<(i32, i32, i64)> = data.users[resource]
         .iter()
-        .map(|(task, demand)| {
+        .zip(demands)
+        .map(|((task, _), demand)| {
             let at = *task as usize;
-            let work = i64::from(*demand) * i64::from(data.duration[at]);
+            let work = demand * i64::from(data.duration[at]);
             (data.head[at], data.tail[at] - data.duration[at], work)
         })
         .collect();
@@ -134,9 +181,9 @@ fn work_bound(data: &Data, resource: usize) -> i32 {
     let mut best = 0;
     for head in heads {
         let mut sum = 0;
-        for task in tasks.iter().filter(|task| task.0 >= head) {
+        for task in tasks.iter().filter(|task| task.0 >= head && task.2 > 0) {
             sum += task.2;
-            best = best.max(done_by(&data.steps[resource], head, sum).saturating_add(task.1));
+            best = best.max(done_by(steps, head, sum).saturating_add(task.1));
         }
     }
     best
