@@ -91,8 +91,8 @@ pub struct Problem {
 /// The largest capacity and demand.
 pub const MOST_CAPACITY: u32 = 32_767;
 
-/// No time, duration or lag may be larger, nor their sum.
-pub const MOST_TIME: i64 = 500_000_000;
+/// No time, duration or lag may be larger, nor their sum: a table is kept of all times.
+pub const MOST_TIME: i64 = 20_000_000;
 
 /// The largest weight, either way.
 pub const MOST_WEIGHT: i64 = 1_000_000;

@@ -5,9 +5,11 @@
 //!    │           │
 //!    ▼           ▼
 //!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► price ─► plan
-//!                      ▲                                                             │
-//!                   steiner                                        cli ◄─ drawing ◄──┘
+//!                      ▲                                  ▲                          │
+//!                   steiner                            cutting     cli ◄─ drawing ◄──┘
 //! ```
+//!
+//! `flow` and `schedule` are general mathematics that no stage uses yet.
 
 /// A crate and what it may import.
 pub struct Room {
