@@ -15,7 +15,7 @@ pub(crate) fn bound(data: &Data) -> i32 {
 }
 
 /// Tasks of which no two run together take as long as all of them; the longest such row of tasks
-/// is a clique of the most weight, looked for within [`MOST_NODES`].
+/// is a clique of the most weight, looked for within [`MOST_STEPS`].
 fn turns_bound(data: &Data) -> i32 {
     let (open, fixed) = apart(data);
     if open.is_empty() {
@@ -36,7 +36,7 @@ fn turns_bound(data: &Data) -> i32 {
         row: Vec::new(),
         best: Vec::new(),
         most: 0,
-        left: MOST_NODES,
+        left: MOST_STEPS,
     };
     clique.go(0, &order);
     between(data, &clique.best)
@@ -62,7 +62,8 @@ fn between(data: &Data, row: &[usize]) -> i32 {
     best
 }
 
-const MOST_NODES: u32 = 20_000;
+/// Pairs of tasks that are compared, in eights, with a hundred for each set of tasks.
+const MOST_STEPS: usize = 10_000_000;
 
 struct Clique<'a> {
     data: &'a Data,
@@ -70,7 +71,7 @@ struct Clique<'a> {
     row: Vec<usize>,
     best: Vec<usize>,
     most: i32,
-    left: u32,
+    left: usize,
 }
 
 impl Clique<'_> {
@@ -82,8 +83,12 @@ impl Clique<'_> {
         if self.left == 0 || sum + self.ceiling(open) <= self.most {
             return;
         }
-        self.left -= 1;
+        let steps = 100 + open.len() * open.len() / 8;
+        self.left = self.left.saturating_sub(steps);
         for (at, task) in open.iter().enumerate() {
+            if self.left == 0 {
+                return;
+            }
             let rest: Vec<usize> = open[at + 1..]
                 .iter()
                 .copied()
