@@ -80,11 +80,11 @@ impl Clique<'_> {
             self.most = sum;
             self.best.clone_from(&self.row);
         }
+        let steps = 100 + open.len() * open.len() / 8;
+        self.left = self.left.saturating_sub(steps);
         if self.left == 0 || sum + self.ceiling(open) <= self.most {
             return;
         }
-        let steps = 100 + open.len() * open.len() / 8;
-        self.left = self.left.saturating_sub(steps);
         for (at, task) in open.iter().enumerate() {
             if self.left == 0 {
                 return;
