@@ -250,8 +250,12 @@ pub(crate) fn most_worth(
     spent: &mut u64,
 ) -> Vec<u64> {
     let largest = rooms.iter().copied().max().unwrap_or(0);
-    let width = (PROOF_TABLE / (size.len() as u64).max(1)).max(1000);
-    let coarse = largest / width + 1;
+    let rows = (size.len() as u64).max(1);
+    let coarse = if largest < EXACT_TABLE / rows {
+        1
+    } else {
+        largest / (PROOF_TABLE / rows).max(1000) + 1
+    };
     let finer = |values: &[u64]| -> Vec<u64> { values.iter().map(|v| v / coarse).collect() };
     // What fits in by its true size; rounding must not let in more of one kind.
     let most: Vec<u64> = size
@@ -262,8 +266,9 @@ pub(crate) fn most_worth(
     table_worth(&finer(size), &most, worth, &finer(rooms), spent)
 }
 
-/// Cells of the table of a proof.
-const PROOF_TABLE: u64 = 30_000_000;
+/// Cells of the table of a proof, where it is exact and where it is coarse.
+const EXACT_TABLE: u64 = 30_000_000;
+const PROOF_TABLE: u64 = 4_000_000;
 
 fn table_worth(
     size: &[u64],

@@ -24,7 +24,7 @@ pub struct Cuts {
 
 /// How long the fewest sticks are looked for; a few hundredths of a second for each cut list.
 const LIMITS: Limits = Limits {
-    work: 8_000_000,
+    work: 15_000_000,
     seed: 1,
 };
 
