@@ -2,6 +2,7 @@
 //!
 //! Never part of the tests: it takes a quarter of an hour and says how long things took.
 
+pub mod days;
 mod families;
 mod peers;
 mod table;
@@ -15,8 +16,7 @@ use crate::run::root;
 use families::{FAMILIES, Family, Outcome};
 
 const PAGE: &str = "docs/performance.md";
-const BEGIN: &str = "<!-- bench-routes: begin -->";
-const END: &str = "<!-- bench-routes: end -->";
+const NAME: &str = "bench-routes";
 
 /// `cargo xtask bench-routes [--set FOLDER] [--only FAMILY]`
 pub fn run(arguments: &[String]) -> Result<()> {
@@ -44,7 +44,7 @@ pub fn run(arguments: &[String]) -> Result<()> {
     let text = table::tables(&results);
     println!("{text}");
     if only.is_none() {
-        write(&text)?;
+        write(NAME, &text)?;
     }
     let below: Vec<String> = results
         .iter()
@@ -87,23 +87,25 @@ fn options(arguments: &[String]) -> Result<(PathBuf, Option<String>)> {
     Ok((set, only))
 }
 
-/// Puts the tables between the two marks of the page.
-fn write(tables: &str) -> Result<()> {
+/// Puts the tables between the two marks of a command on the page.
+fn write(name: &str, tables: &str) -> Result<()> {
     let path = root().join(PAGE);
     let page = fs::read_to_string(&path).with_context(|| format!("cannot read {PAGE}"))?;
-    fs::write(&path, between_marks(&page, tables)?)
+    fs::write(&path, between_marks(&page, name, tables)?)
         .with_context(|| format!("cannot write {}", shown(&path)))
 }
 
-fn between_marks(page: &str, tables: &str) -> Result<String> {
+fn between_marks(page: &str, name: &str, tables: &str) -> Result<String> {
+    let begin = format!("<!-- {name}: begin -->");
+    let end = format!("<!-- {name}: end -->");
     let (before, rest) = page
-        .split_once(BEGIN)
-        .with_context(|| format!("{PAGE} has no line `{BEGIN}`"))?;
+        .split_once(&begin)
+        .with_context(|| format!("{PAGE} has no line `{begin}`"))?;
     let (_, after) = rest
-        .split_once(END)
-        .with_context(|| format!("{PAGE} has no line `{END}`"))?;
+        .split_once(&end)
+        .with_context(|| format!("{PAGE} has no line `{end}`"))?;
     Ok(format!(
-        "{before}{BEGIN}\n\n{}\n\n{END}{after}",
+        "{before}{begin}\n\n{}\n\n{end}{after}",
         tables.trim()
     ))
 }
@@ -121,9 +123,10 @@ mod tests {
 
     #[test]
     fn only_what_stands_between_the_marks_is_replaced() {
-        let page = format!("before\n{BEGIN}\nold\n{END}\nafter\n");
-        let new = between_marks(&page, "new").unwrap();
-        assert_eq!(new, format!("before\n{BEGIN}\n\nnew\n\n{END}\nafter\n"));
-        assert!(between_marks("no marks", "new").is_err());
+        let page = "before\n<!-- a: begin -->\nold\n<!-- a: end -->\nafter\n";
+        let new = between_marks(page, "a", "new").unwrap();
+        let expected = "before\n<!-- a: begin -->\n\nnew\n\n<!-- a: end -->\nafter\n";
+        assert_eq!(new, expected);
+        assert!(between_marks(page, "b", "new").is_err());
     }
 }

@@ -76,8 +76,9 @@ const CHECKS: [Command; 9] = [
     },
 ];
 
-/// The one command that takes options.
+/// The commands that take options.
 const BENCH_ROUTES: &str = "bench-routes";
+const BENCH_DAYS: &str = bench::days::NAME;
 
 /// The commands that are not themselves a check.
 const OTHERS: [Command; 3] = [
@@ -115,6 +116,11 @@ fn dispatch(arguments: &[String]) -> Result<()> {
     {
         return bench::run(options);
     }
+    if let [name, options @ ..] = arguments
+        && name == BENCH_DAYS
+    {
+        return bench::days::run(options);
+    }
     let [name] = arguments else {
         bail!("give one command\n\n{}", usage());
     };
@@ -133,7 +139,8 @@ fn usage() -> String {
     }
     text.push_str(&format!(
         "\n  {BENCH_ROUTES} [--set FOLDER] [--only FAMILY]\n              run the open instances and \
-         write docs/performance.md"
+         write docs/performance.md\n  {BENCH_DAYS} [--set FOLDER] [--only FAMILY]\n              the same for schedules \
+         and cutting"
     ));
     text
 }

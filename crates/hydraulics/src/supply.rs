@@ -164,7 +164,6 @@ mod tests {
         let at = |q| source_pressure(rest, residual, test, q);
         assert_eq!(at(Flow::ZERO), rest);
         assert!((at(test) - residual).to_pa().abs() < 1e-6);
-        let p = at(Flow::gpm(12.0));
         let back = most_flow(&source(), at(Flow::gpm(12.0))).unwrap();
         assert!((back.to_gpm() - 12.0).abs() < 1e-4);
         assert!(at(Flow::gpm(100.0)).to_pa() < 0.0);

@@ -1,15 +1,19 @@
-//! Cutting pieces from sticks or coils of one length, by best-fit decreasing.
+//! Cutting pieces from sticks or coils of one length: from the fewest, with the proof how few can do.
 //!
 //! Lengths are whole numbers of any one unit, so that balances hold exactly. A stick holds pieces with
 //! Σ (length + kerf) ≤ stick + kerf: the last cut may fall on the end of the stick.
 
+use ::cutting::{Limits, Piece, Problem, Solution, Stock, solve};
 use std::collections::BTreeSet;
+use std::ops::ControlFlow;
 
 /// What a cut list comes to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Cuts {
     /// The pieces from each stick, the sticks in the order in which they are taken.
     pub sticks: Vec<Vec<u64>>,
+    /// No cutting of these pieces takes fewer sticks.
+    pub bound: usize,
     /// Couplings in pieces longer than a stick.
     pub joints: usize,
     /// Lost to the saw.
@@ -18,13 +22,19 @@ pub struct Cuts {
     pub waste: u64,
 }
 
+/// How long the fewest sticks are looked for; a few hundredths of a second for each cut list.
+const LIMITS: Limits = Limits {
+    work: 15_000_000,
+    seed: 1,
+};
+
 /// Cuts `pieces` from sticks of length `stick`, with `kerf` lost at each cut.
 ///
 /// A piece longer than a stick is made of whole sticks and a remainder, joined by couplings. Pieces of
 /// no length are left out; a stick of no length counts as long as the longest piece.
 ///
-/// Best-fit decreasing takes at most 11/9 of the fewest sticks that would do, and one more (Johnson,
-/// Demers, Ullman, Garey and Graham 1974, from memory).
+/// The sticks are the fewest if they are as many as the bound. More than that is rare: then the search
+/// has come to the end of its work.
 pub fn cut(pieces: &[u64], stick: u64, kerf: u64) -> Cuts {
     let stick = match stick {
         0 => pieces.iter().copied().max().unwrap_or(0),
@@ -33,13 +43,57 @@ pub fn cut(pieces: &[u64], stick: u64, kerf: u64) -> Cuts {
     let mut cuts = Cuts::default();
     let mut rest = split_long(pieces, stick, &mut cuts);
     rest.sort_unstable_by(|a, b| b.cmp(a));
-    cuts.sticks.extend(best_fit(&rest, stick, kerf));
+    let whole = cuts.sticks.len();
+    let (sticks, bound) = fewest(&rest, stick, kerf);
+    cuts.bound = whole + bound;
+    cuts.sticks.extend(sticks);
     for pieces in &cuts.sticks {
         let (lost, left) = remainder(pieces, stick, kerf);
         cuts.kerf += lost;
         cuts.waste += left;
     }
     cuts
+}
+
+/// The sticks, and a bound on how many there must be. `pieces` fall and fit into a stick.
+fn fewest(pieces: &[u64], stick: u64, kerf: u64) -> (Vec<Vec<u64>>, usize) {
+    let mut simple = best_fit(pieces, stick, kerf);
+    let Some(found) = search(pieces, stick, kerf) else {
+        // Longer or more than can be searched: the length alone is the bound.
+        let needed: u128 = pieces.iter().map(|p| u128::from(p + kerf)).sum();
+        let bound = needed.div_ceil(u128::from((stick + kerf).max(1)));
+        return (simple, bound as usize);
+    };
+    let bound = found.bound as usize;
+    // Where best fit does as well its sticks are kept: they leave the larger offcuts.
+    if found
+        .cuts
+        .iter()
+        .map(|cut| cut.times as usize)
+        .sum::<usize>()
+        < simple.len()
+    {
+        simple = Vec::new();
+        for cut in &found.cuts {
+            let list = cut.pieces.iter();
+            let mut one: Vec<u64> = list
+                .flat_map(|(piece, count)| std::iter::repeat_n(pieces[*piece], *count as usize))
+                .collect();
+            one.sort_unstable_by(|a, b| b.cmp(a));
+            simple.extend(std::iter::repeat_n(one, cut.times as usize));
+        }
+        simple.sort_unstable_by(|a, b| b.cmp(a));
+    }
+    (simple, bound)
+}
+
+fn search(pieces: &[u64], stick: u64, kerf: u64) -> Option<Solution> {
+    let pieces = pieces.iter().map(|length| Piece {
+        length: *length,
+        count: 1,
+    });
+    let problem = Problem::new(pieces.collect(), vec![Stock::new(stick, 1)], kerf).ok()?;
+    solve(&problem, LIMITS, &|_| ControlFlow::Continue(())).ok()
 }
 
 fn split_long(pieces: &[u64], stick: u64, cuts: &mut Cuts) -> Vec<u64> {
@@ -94,6 +148,7 @@ mod tests {
         let cuts = cut(&[2500], 1000, 3);
         assert_eq!(cuts.sticks, [vec![1000], vec![1000], vec![500]]);
         assert_eq!((cuts.joints, cuts.kerf, cuts.waste), (2, 3, 497));
+        assert_eq!(cuts.bound, 3);
     }
 
     #[test]
@@ -127,6 +182,11 @@ mod tests {
                 prop_assert!(with_kerf <= stick + kerf && !one.is_empty());
             }
             prop_assert_eq!(cuts.sticks.iter().flatten().count(), pieces.len() + cuts.joints);
+            prop_assert!(cuts.bound <= cuts.sticks.len());
+            let whole: usize = pieces.iter().map(|p| ((p - 1) / stick) as usize).sum();
+            let mut rest = split_long(&pieces, stick, &mut Cuts::default());
+            rest.sort_unstable_by(|a, b| b.cmp(a));
+            prop_assert!(cuts.sticks.len() <= whole + best_fit(&rest, stick, kerf).len());
         }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Takes the network with its pipe sizes and its cuts and gives the order: how much the plan needs, how
 //! it is sold, how many sticks or coils that makes, what it costs. Fittings come from the angles and
-//! sizes at every node and bend; sticks and coils are cut by best-fit decreasing.
+//! sizes at every node and bend; sticks and coils are cut from the fewest, with the proof.
 //!
 //! What always holds: for every kind of pipe, sticks or coils = pieces + kerf + waste; the id of an item
 //! is unique; the cost of an item is its order times its price, rounded once to the cent.

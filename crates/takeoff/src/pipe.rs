@@ -85,6 +85,7 @@ fn report(item: String, piece: Length, cuts: &Cuts) -> Cutting {
             .iter()
             .map(|stick| stick.iter().map(|p| metres(*p)).collect())
             .collect(),
+        bound: cuts.bound,
         kerf: metres(cuts.kerf),
         waste: metres(cuts.waste),
     }
@@ -157,8 +158,8 @@ fn entry(
     let piece = &family.piece;
     let working = order_of(
         &what,
-        "needed = plan length × (1 + slack); its pieces between fittings are cut by best-fit decreasing; \
-         order = sticks or coils begun; cost = order × length of one × price",
+        "needed = plan length × (1 + slack); its pieces between fittings are cut from the fewest sticks or coils \
+         found; order = sticks or coils begun; cost = order × length of one × price",
     )
     .with("plan length", lot.plan.amount(), from_stretches("length", &lot.stretches))
     .with("slack", Amount::new(slack.value.to_one(), Style::Percent), slack.origin())
@@ -167,7 +168,12 @@ fn entry(
     .with("kerf of a cut", kerf.value.small(), kerf.origin())
     .with("lost to the saw", metres(cuts.kerf).amount(), "worked out here")
     .with("left over", metres(cuts.waste).amount(), "order × length of one − needed − lost to the saw")
-    .approximately("not proved to be the fewest sticks; offcuts are not joined to make a piece");
+    .with("fewest that can do", Amount::count(cuts.bound), "proved by the relaxation over all ways to cut one")
+    .approximately(if cuts.bound == sticks {
+        "offcuts are not joined to make a piece"
+    } else {
+        "not proved to be the fewest; offcuts are not joined to make a piece"
+    });
     let sold = match family.material {
         PipeMaterial::Pvc | PipeMaterial::Copper | PipeMaterial::Steel => "sticks",
         PipeMaterial::Pe => "coils",

@@ -61,6 +61,9 @@ pub struct Cutting {
     pub piece: Length,
     /// What is cut from each stick or coil.
     pub pieces: Vec<Vec<Length>>,
+    /// No cutting of these pieces takes fewer sticks or coils; as many as there are in `pieces` if
+    /// those are proved to be the fewest.
+    pub bound: usize,
     /// Lost to the saw.
     pub kerf: Length,
     /// Left over: sticks or coils = pieces + kerf + waste.

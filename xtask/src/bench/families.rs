@@ -108,29 +108,14 @@ pub struct Solvers {
 
 /// Builds them in the release profile.
 pub fn build() -> Result<Solvers> {
-    let mut paths = Vec::new();
-    for (package, example) in [
+    let paths: Vec<PathBuf> = [
         ("steiner", "solve"),
         ("routes", "solve"),
         ("steiner", "textbook"),
-    ] {
-        cargo([
-            "build",
-            "--release",
-            "--quiet",
-            "-p",
-            package,
-            "--example",
-            example,
-        ])?;
-        // Two packages have an example of the same name: each is taken away before the next.
-        let built = target().join("release/examples").join(with_suffix(example));
-        let kept = target()
-            .join("release/examples")
-            .join(with_suffix(&format!("{package}-{example}")));
-        fs::copy(&built, &kept).with_context(|| format!("cannot copy {}", built.display()))?;
-        paths.push(kept);
-    }
+    ]
+    .into_iter()
+    .map(|(package, example)| built(package, example))
+    .collect::<Result<_>>()?;
     let mut paths = paths.into_iter();
     let mut next = || paths.next().expect("three programs were built");
     Ok(Solvers {
@@ -138,6 +123,26 @@ pub fn build() -> Result<Solvers> {
         plane: next(),
         textbook: next(),
     })
+}
+
+/// Builds an example in the release profile, and says where it is.
+pub(super) fn built(package: &str, example: &str) -> Result<PathBuf> {
+    cargo([
+        "build",
+        "--release",
+        "--quiet",
+        "-p",
+        package,
+        "--example",
+        example,
+    ])?;
+    // Two packages have an example of the same name: each is taken away before the next.
+    let built = target().join("release/examples").join(with_suffix(example));
+    let kept = target()
+        .join("release/examples")
+        .join(with_suffix(&format!("{package}-{example}")));
+    fs::copy(&built, &kept).with_context(|| format!("cannot copy {}", built.display()))?;
+    Ok(kept)
 }
 
 fn target() -> PathBuf {
@@ -228,7 +233,7 @@ impl Family {
 }
 
 /// Asks a program that answers with a line of JSON.
-fn ask(solver: &Path, file: &Path, seconds: Option<u32>) -> Result<Value> {
+pub(super) fn ask(solver: &Path, file: &Path, seconds: Option<u32>) -> Result<Value> {
     let mut command = program(solver);
     command.arg(file);
     if let Some(seconds) = seconds {
@@ -240,13 +245,13 @@ fn ask(solver: &Path, file: &Path, seconds: Option<u32>) -> Result<Value> {
 }
 
 /// A small table: a header, then rows whose first field names the instance.
-struct Known {
+pub(super) struct Known {
     header: Vec<String>,
     rows: Vec<Vec<String>>,
 }
 
 impl Known {
-    fn read(path: &Path) -> Result<Known> {
+    pub(super) fn read(path: &Path) -> Result<Known> {
         let text =
             fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
         let fields = |line: &str| line.split(',').map(str::to_owned).collect();
@@ -277,7 +282,7 @@ impl Known {
     }
 
     /// The sum over all rows of an instance; nothing if a field is empty.
-    fn sum(&self, name: &str, column: &str) -> Option<f64> {
+    pub(super) fn sum(&self, name: &str, column: &str) -> Option<f64> {
         let values: Option<Vec<f64>> = self
             .of(name, column)
             .map(|field| field.parse().ok())

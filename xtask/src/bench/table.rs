@@ -23,7 +23,7 @@ fn above(outcome: &Outcome) -> Option<f64> {
         .map(|reference| percent(outcome.cost, reference))
 }
 
-fn percent(cost: f64, reference: f64) -> f64 {
+pub(super) fn percent(cost: f64, reference: f64) -> f64 {
     (cost / reference - 1.0) * 100.0
 }
 
@@ -131,7 +131,11 @@ fn memory(outcomes: &[Outcome]) -> String {
     }
 }
 
-fn mean_and_most(values: impl Iterator<Item = f64>, digits: usize, unit: &str) -> String {
+pub(super) fn mean_and_most(
+    values: impl Iterator<Item = f64>,
+    digits: usize,
+    unit: &str,
+) -> String {
     let values: Vec<f64> = values.collect();
     let Some(mean) = mean(&values) else {
         return "–".to_owned();
@@ -140,7 +144,7 @@ fn mean_and_most(values: impl Iterator<Item = f64>, digits: usize, unit: &str) -
     format!("{mean:.digits$}{unit} ({most:.digits$}{unit})")
 }
 
-fn mean_only(values: impl Iterator<Item = f64>) -> String {
+pub(super) fn mean_only(values: impl Iterator<Item = f64>) -> String {
     mean_only_with(values, 1, " %")
 }
 
