@@ -5,10 +5,11 @@
 //!    │           │
 //!    ▼           ▼
 //!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► price ─► plan
-pub const HOUSE: [Room; 20] = [
+//!                      ▲           ▲  │                     ▲                          │
+//!                   steiner      flow circuits ─► plan    cutting   cli ◄─ drawing ◄──┘
 //! ```
 //!
-//! `flow` and `schedule` are general mathematics that no stage uses yet.
+//! `schedule` is general mathematics that no stage uses yet.
 
 /// A crate and what it may import.
 pub struct Room {
