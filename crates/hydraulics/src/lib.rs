@@ -17,20 +17,24 @@
 
 mod account;
 mod check;
+mod closing;
+pub mod derating;
 pub mod friction;
 pub mod minor;
 mod model;
 pub mod outlets;
-mod peak;
 mod piping;
+pub mod recurring;
 mod report;
 mod results;
 mod sizing;
 pub mod supply;
 pub mod surge;
+pub mod transient;
 pub mod water;
 pub mod wire;
 
+pub use closing::{Closing, Strain, Surges};
 pub use results::*;
 pub use water::Water;
 
@@ -49,6 +53,7 @@ pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     let mut result = report::report(&model, &sizes);
     result.findings = check::findings(&model, &sizes, &result);
     account::put(&model, &sizes, &result, ledger);
+    closing::put(&model, &sizes, &mut result, ledger);
     result.wires = wire::runs(job, network, &mut result.findings, ledger);
     result
 }

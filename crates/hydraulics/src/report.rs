@@ -2,7 +2,7 @@
 
 use crate::model::{Model, Sizes, State, worst};
 use crate::piping::Way;
-use crate::{CircuitResult, Hydraulics, OutletResult, Pipe, peak, sizing};
+use crate::{CircuitResult, Hydraulics, OutletResult, Pipe, Surges, sizing};
 use quantity::{Pressure, Velocity};
 use std::collections::BTreeMap;
 
@@ -20,6 +20,7 @@ pub(crate) fn report(model: &Model, sizes: &Sizes) -> Hydraulics {
             .collect(),
         outlets: outlets(model, &states),
         wires: Vec::new(),
+        surge: Surges::default(),
         findings: Vec::new(),
     }
 }
@@ -47,7 +48,6 @@ fn pipe(model: &Model, run: usize, sizes: &Sizes) -> Pipe {
 fn circuit(model: &Model, way: &Way, state: &State, sizes: &Sizes) -> CircuitResult {
     let worst = worst(way, state);
     let outlet = worst.map(|(tap, _)| way.taps[tap].outlet);
-    let peak = peak::of_circuit(model, way, sizes);
     CircuitResult {
         circuit: way.circuit.id.clone(),
         flow: way.flow,
@@ -58,9 +58,9 @@ fn circuit(model: &Model, way: &Way, state: &State, sizes: &Sizes) -> CircuitRes
         worst_needs: outlet.map_or(Pressure::ZERO, |o| o.pressure),
         spread: sizing::spread(state),
         fastest: fastest(model, way, sizes).map_or(Velocity::ZERO, |(_, v)| v),
-        surge: peak.map_or(Pressure::ZERO, |p| p.surge),
-        surge_peak: peak.map_or(model.job.system.source.static_pressure, |p| p.total()),
-        rating: peak.map_or(Pressure::ZERO, |p| p.rating),
+        surge: Pressure::ZERO,
+        surge_peak: Pressure::ZERO,
+        rating: Pressure::ZERO,
     }
 }
 

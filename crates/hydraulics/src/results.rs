@@ -1,5 +1,6 @@
 //! What the water does: the result of this stage.
 
+use crate::Surges;
 use job::Finding;
 use quantity::{Current, Flow, Length, Pressure, Velocity, Voltage};
 use routes::{NodeId, StretchId};
@@ -17,6 +18,9 @@ pub struct Hydraulics {
     pub outlets: Vec<OutletResult>,
     /// Every wired valve, in the job's order.
     pub wires: Vec<WireRun>,
+    /// What closing valves do to service and main.
+    #[serde(default)]
+    pub surge: Surges,
     /// What stands against the result.
     pub findings: Vec<Finding>,
 }
@@ -71,12 +75,12 @@ pub struct CircuitResult {
     pub spread: Pressure,
     /// Fastest water in its laterals and in the main that feeds it.
     pub fastest: Velocity,
-    /// Surge when its valve closes at once, in the pipe between source and valve whose static
-    /// pressure plus surge comes nearest to its rating; 0 if no pipe lies between them.
+    /// Rise of pressure when its valve closes, in the pipe between source and valve whose highest
+    /// pressure comes nearest to its rating; 0 if no pipe lies between them.
     pub surge: Pressure,
-    /// Static pressure plus surge in that pipe.
+    /// Highest pressure in that pipe.
     pub surge_peak: Pressure,
-    /// The rating of that pipe; 0 if there is none.
+    /// The rating of that pipe at its temperature; 0 if there is none.
     pub rating: Pressure,
 }
 

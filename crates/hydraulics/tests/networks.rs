@@ -2,7 +2,7 @@
 
 mod site;
 
-use hydraulics::{Hydraulics, friction, outlets, surge};
+use hydraulics::{Hydraulics, friction, outlets};
 use job::Place;
 use quantity::{Flow, Length, Pressure, Ratio};
 use routes::{LineKind, NodeKind};
@@ -186,30 +186,6 @@ fn a_climb_within_a_circuit_spreads_the_pressures() {
         spread.to_psi()
     );
     assert!(rules(&result).contains(&"pressure-spread"));
-}
-
-#[test]
-fn surge_counts_on_top_of_the_pressure_at_rest() {
-    let mut site = Site::new();
-    site.job.system.source.main_pipe = "pe_sidr15".into();
-    site.row(1, 2, 5.0, 6.0, 20.0);
-    let (result, _) = site.size();
-    let circuit = &result.circuits[0];
-    near(circuit.surge_peak, circuit.surge + Pressure::psi(80.0));
-    let pipe = &result.pipes[1];
-    let wave = surge::wave_speed(
-        Pressure::psi(300_000.0),
-        Pressure::psi(115_000.0),
-        surge::dimension_ratio(pipe.outside, pipe.inside),
-    );
-    let water = hydraulics::Water::at(site.job.practice.water.temperature.value);
-    near(circuit.surge, surge::joukowsky(water, wave, pipe.velocity));
-    let finding = result
-        .findings
-        .iter()
-        .find(|f| f.rule == "surge-over-rating")
-        .unwrap();
-    assert!(finding.what.contains("100.0 psi"), "{}", finding.what);
 }
 
 #[test]

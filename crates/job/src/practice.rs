@@ -6,8 +6,8 @@
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
-    Angle, Celsius, Current, Density, DigRate, Expansion, Length, LinearResistance, Pressure,
-    Ratio, Velocity, Voltage,
+    Angle, Celsius, Current, Density, DigRate, Duration, Expansion, Length, LinearResistance,
+    Pressure, Ratio, Velocity, Voltage,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -65,6 +65,8 @@ pub struct Practice {
     pub day: Day,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
+    /// Valves that close, and what pipe stands of it.
+    pub surge: Surge,
     /// Pipe families; keys are the names that jobs use.
     pub pipe: BTreeMap<String, PipeFamily>,
 }
@@ -779,6 +781,16 @@ impl PipeMaterial {
     /// All of them.
     pub const ALL: [Self; 4] = [Self::Pvc, Self::Pe, Self::Copper, Self::Steel];
 
+    /// As the practice file writes it.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Pvc => "pvc",
+            Self::Pe => "pe",
+            Self::Copper => "copper",
+            Self::Steel => "steel",
+        }
+    }
+
     /// In words.
     pub fn label(self) -> &'static str {
         match self {
@@ -788,6 +800,39 @@ impl PipeMaterial {
             Self::Steel => "steel",
         }
     }
+}
+
+/// Valves that close, and what pipe stands of it.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Surge {
+    /// Time in which a valve closes, its opening falling in proportion to it.
+    pub closure: Sourced<Duration>,
+    /// The warmest that pipe under pressure gets, for its rating.
+    pub pipe_temperature: Sourced<Celsius>,
+    /// How often a circuit is started in a day, every day of the year.
+    pub starts_per_day: Sourced<Ratio>,
+    /// How long the pipe is to last.
+    pub life_years: Sourced<Ratio>,
+    /// Cycles that pipe must stand over those that it gets.
+    pub cycle_factor: Sourced<Ratio>,
+    /// Share of its rating that pipe of a material keeps by temperature, from the coldest on; a
+    /// material without a table keeps all of it.
+    pub derating: BTreeMap<PipeMaterial, Vec<Derating>>,
+}
+
+/// The share of its rating that pipe keeps at a temperature.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Derating {
+    /// Temperature.
+    #[serde(deserialize_with = "scalar")]
+    pub at: Celsius,
+    /// Share of the rating.
+    #[serde(deserialize_with = "scalar")]
+    pub share: Ratio,
+    /// Source of the row.
+    pub source: String,
 }
 
 /// How old the pipe is that the plan is made for.

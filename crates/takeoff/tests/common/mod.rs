@@ -500,6 +500,7 @@ fn water(
         circuits: Vec::new(),
         outlets: Vec::new(),
         wires,
+        surge: Default::default(),
         findings: Vec::new(),
     }
 }
