@@ -206,6 +206,7 @@ pub(crate) fn water(network: &Network) -> Hydraulics {
         circuits: vec![],
         outlets: vec![],
         wires: vec![],
+        wiring: Default::default(),
         surge: Default::default(),
         findings: vec![],
     }

@@ -31,12 +31,14 @@ mod sizing;
 pub mod supply;
 pub mod surge;
 pub mod transient;
+pub mod two_wire;
 pub mod water;
 pub mod wire;
 
 pub use closing::{Closing, Strain, Surges};
 pub use results::*;
 pub use water::Water;
+pub use wire::{LongestRun, WireRun, Wiring};
 
 use job::Job;
 use model::Model;
@@ -54,6 +56,6 @@ pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     result.findings = check::findings(&model, &sizes, &result);
     account::put(&model, &sizes, &result, ledger);
     closing::put(&model, &sizes, &mut result, ledger);
-    result.wires = wire::runs(job, network, &mut result.findings, ledger);
+    (result.wires, result.wiring) = wire::runs(job, network, &mut result.findings, ledger);
     result
 }

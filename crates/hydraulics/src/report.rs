@@ -2,7 +2,7 @@
 
 use crate::model::{Model, Sizes, State, worst};
 use crate::piping::Way;
-use crate::{CircuitResult, Hydraulics, OutletResult, Pipe, Surges, sizing};
+use crate::{CircuitResult, Hydraulics, OutletResult, Pipe, Surges, Wiring, sizing};
 use quantity::{Pressure, Velocity};
 use std::collections::BTreeMap;
 
@@ -20,6 +20,7 @@ pub(crate) fn report(model: &Model, sizes: &Sizes) -> Hydraulics {
             .collect(),
         outlets: outlets(model, &states),
         wires: Vec::new(),
+        wiring: Wiring::default(),
         surge: Surges::default(),
         findings: Vec::new(),
     }

@@ -1,8 +1,8 @@
 //! What the water does: the result of this stage.
 
-use crate::Surges;
+use crate::{Surges, WireRun, Wiring};
 use job::Finding;
-use quantity::{Current, Flow, Length, Pressure, Velocity, Voltage};
+use quantity::{Flow, Length, Pressure, Velocity};
 use routes::{NodeId, StretchId};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -18,6 +18,9 @@ pub struct Hydraulics {
     pub outlets: Vec<OutletResult>,
     /// Every wired valve, in the job's order.
     pub wires: Vec<WireRun>,
+    /// The wire as a whole.
+    #[serde(default)]
+    pub wiring: Wiring,
     /// What closing valves do to service and main.
     #[serde(default)]
     pub surge: Surges,
@@ -95,19 +98,4 @@ pub struct OutletResult {
     pub pressure: Pressure,
     /// Pressure that it needs.
     pub needs: Pressure,
-}
-
-/// The wire to a valve.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct WireRun {
-    /// The valve's id.
-    pub valve: String,
-    /// Along the trenches from the controller, slack and tails excluded.
-    pub length: Length,
-    /// The gauge of both its own and the common conductor.
-    pub gauge: String,
-    /// Current as the solenoid opens.
-    pub current: Current,
-    /// Voltage drop there and back, in the conductor with slack and tails.
-    pub drop: Voltage,
 }

@@ -560,14 +560,70 @@ pub struct MinorLoss {
 pub struct Wire {
     /// Current that a solenoid draws when it opens.
     pub inrush: Sourced<Current>,
-    /// Greatest voltage drop from the controller to a valve.
+    /// Greatest voltage drop from the controller to a valve as it opens.
     pub voltage_drop: Sourced<Voltage>,
+    /// Current that a solenoid draws while it holds.
+    pub hold: Sourced<Current>,
+    /// Greatest voltage drop while it holds.
+    pub hold_drop: Sourced<Voltage>,
+    /// Most valves that are on at once.
+    pub valves_at_once: Sourced<u32>,
+    /// How valves are wired.
+    pub system: Sourced<WireSystem>,
+    /// Colours of the valves' own conductors, in turn.
+    pub own_colours: Sourced<Words>,
+    /// Colour of the common conductor.
+    pub common_colour: Sourced<String>,
+    /// What a decoder on a two-wire cable draws all the time.
+    pub decoder_idle: Sourced<Current>,
+    /// Greatest voltage drop in a two-wire cable.
+    pub two_wire_drop: Sourced<Voltage>,
     /// Outside diameter of one conductor with its sheath, for what fits in a trench or sleeve.
     pub outside: Sourced<Length>,
     /// Outside diameter of a low-voltage cable of another service.
     pub cable_outside: Sourced<Length>,
     /// Gauges from the thinnest on.
     pub gauge: Vec<Gauge>,
+}
+
+/// How valves are wired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WireSystem {
+    /// A conductor of its own for each valve, and a common one.
+    Conventional,
+    /// One cable of two conductors with a decoder at each valve.
+    TwoWire,
+}
+
+impl WireSystem {
+    /// As the practice file writes it.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Conventional => "conventional",
+            Self::TwoWire => "two-wire",
+        }
+    }
+}
+
+impl FromScalar for WireSystem {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        [Self::Conventional, Self::TwoWire]
+            .into_iter()
+            .find(|system| system.label() == text.trim())
+            .ok_or_else(|| format!("\"{text}\" is neither \"conventional\" nor \"two-wire\""))
+    }
+}
+
+/// Words, separated by commas in the file; `none` for none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Words(pub Vec<String>);
+
+impl FromScalar for Words {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        words(text, |word| (!word.is_empty()).then(|| word.to_owned()))
+            .map(Self)
+            .map_err(|_| format!("\"{text}\" has an empty word between its commas"))
+    }
 }
 
 /// A wire gauge.

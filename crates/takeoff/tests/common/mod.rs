@@ -490,6 +490,7 @@ fn water(
                         gauge: "18 AWG".to_owned(),
                         current: Current::ZERO,
                         drop: Voltage::ZERO,
+                        ..WireRun::default()
                     });
                 }
             }
@@ -500,6 +501,7 @@ fn water(
         circuits: Vec::new(),
         outlets: Vec::new(),
         wires,
+        wiring: Default::default(),
         surge: Default::default(),
         findings: Vec::new(),
     }

@@ -100,6 +100,11 @@ fn water_rows(p: &Practice) -> Vec<Row> {
         ),
         row(&p.surge.cycle_factor, Range::FromOne),
         row(&p.wire.voltage_drop, Range::AboveZero),
+        row(&p.wire.inrush, Range::AboveZero),
+        row(&p.wire.hold, Range::AboveZero),
+        row(&p.wire.hold_drop, Range::AboveZero),
+        row(&p.wire.two_wire_drop, Range::AboveZero),
+        count(&p.wire.valves_at_once),
         row(&p.wire.outside, Range::AboveZero),
         row(&p.wire.cable_outside, Range::AboveZero),
     ]
