@@ -67,7 +67,10 @@ fn drop_of(
 
 fn index(site: &Site, name: &str) -> usize {
     let gauges = &site.job.practice.wire.gauge;
-    gauges.iter().position(|g| g.name == name).unwrap()
+    gauges
+        .iter()
+        .position(|g| g.name == name)
+        .expect("a gauge of the practice")
 }
 
 fn copper(site: &Site, legs: &[(usize, f64)], common: usize, own: &[usize]) -> f64 {
