@@ -6,9 +6,9 @@ use crate::piping::Way;
 use crate::sizing::NO_LACK;
 use crate::steady::Running;
 use crate::supply::most_flow;
-use crate::{CircuitResult, Hydraulics, peak, sizing};
+use crate::{CircuitResult, Hydraulics, sizing};
 use job::Finding;
-use quantity::{Amount, Flow, Length, Pressure, Velocity};
+use quantity::{Amount, Flow, Length, Pressure};
 use routes::LineKind;
 use std::collections::BTreeSet;
 
@@ -37,7 +37,6 @@ pub(crate) fn findings(
         findings.extend(checks.pressure(i));
         findings.extend(checks.spread());
         findings.extend(checks.flow_spread());
-        findings.extend(checks.surge());
     }
     findings.extend(together(model, result));
     findings.extend(service(model));
@@ -232,55 +231,6 @@ impl Checks<'_> {
                  circuits of their own",
             )
         })
-    }
-
-    fn surge(&self) -> Option<Finding> {
-        let peak = peak::of_circuit(self.model, self.way, self.sizes)?;
-        let pipe = &self.model.piping.runs[peak.run];
-        let size = self.model.size_of_run(peak.run, self.sizes);
-        let subject = format!("{} {}", pipe.branch.stretch, self.line_name(pipe.line));
-        if peak.total() <= peak.rating {
-            return None;
-        }
-        let room = (peak.rating - peak.at_rest).max(Pressure::ZERO);
-        let slowest = Velocity::mps(
-            room.to_pa() / (self.model.water.density_kg_m3 * peak.wave.to_mps()).max(1.0),
-        );
-        let (what, mend) = if room > Pressure::ZERO {
-            let flow = flow_at(slowest, size.inside);
-            (
-                format!(
-                    "when the valve of circuit {} closes at once, {} at rest and {} of surge make \
-                     {}; {} is rated for {}",
-                    self.circuit.circuit,
-                    self.show(peak.at_rest.amount()),
-                    self.show(peak.surge.amount()),
-                    self.show(peak.total().amount()),
-                    size.name,
-                    self.show(peak.rating.amount()),
-                ),
-                format!(
-                    "pipe of a higher rating, a larger main, or not more than {} ({}) through it",
-                    self.show(flow.amount()),
-                    self.show(slowest.amount()),
-                ),
-            )
-        } else {
-            (
-                format!(
-                    "the {} at rest alone is above the {} for which {} is rated",
-                    self.show(peak.at_rest.amount()),
-                    self.show(peak.rating.amount()),
-                    size.name,
-                ),
-                "a pressure regulator in front of it, or pipe of a higher rating".to_owned(),
-            )
-        };
-        Some(Finding::warning("surge-over-rating", subject, what, mend))
-    }
-
-    fn line_name(&self, line: usize) -> &str {
-        &self.model.network.lines[line].name
     }
 }
 

@@ -16,24 +16,30 @@
 
 mod account;
 mod check;
+mod closing;
+pub mod derating;
 pub mod friction;
 mod least;
 pub mod minor;
 mod model;
 pub mod outlets;
-mod peak;
 mod piping;
+pub mod recurring;
 mod report;
 mod results;
 mod sizing;
 mod steady;
 pub mod supply;
 pub mod surge;
+pub mod transient;
+pub mod two_wire;
 pub mod water;
 pub mod wire;
 
+pub use closing::{Closing, Strain, Surges};
 pub use results::*;
 pub use water::Water;
+pub use wire::{LongestRun, WireRun, Wiring};
 
 use job::Job;
 use model::Model;
@@ -52,7 +58,8 @@ pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     let mut result = report::report(&model, &chosen, &running);
     result.findings = check::findings(&model, &asked, &chosen.sizes, &running, &result);
     account::put(&model, &chosen.sizes, &result, ledger);
-    result.wires = wire::runs(job, network, &mut result.findings, ledger);
+    closing::put(&model, &chosen.sizes, &mut result, ledger);
+    (result.wires, result.wiring) = wire::runs(job, network, &mut result.findings, ledger);
     result
 }
 

@@ -4,9 +4,7 @@ use crate::model::{Model, Sizes, worst};
 use crate::piping::Way;
 use crate::sizing::{Chosen, behind_valve_with};
 use crate::steady::Running;
-use crate::{
-    CircuitResult, Hydraulics, OutletResult, Pipe, Settled, Sizing, Together, model, peak,
-};
+use crate::{CircuitResult, Hydraulics, OutletResult, Pipe, Settled, Sizing, Together, model};
 use quantity::{Flow, Money, Pressure, Ratio, Velocity};
 use std::collections::BTreeMap;
 
@@ -31,8 +29,7 @@ pub(crate) fn report(model: &Model, chosen: &Chosen, running: &[Running]) -> Hyd
                 .map(|r| r.head_error)
                 .fold(Pressure::ZERO, Pressure::max),
         },
-        wires: Vec::new(),
-        findings: Vec::new(),
+        ..Hydraulics::default()
     }
 }
 
@@ -73,7 +70,6 @@ fn circuit(model: &Model, way: &Way, running: &Running, sizes: &Sizes) -> Circui
     };
     let worst = worst(way, &state);
     let outlet = worst.map(|(tap, _)| way.taps[tap].outlet);
-    let peak = peak::of_circuit(model, way, sizes);
     CircuitResult {
         circuit: way.circuit.id.clone(),
         flow: way.flow,
@@ -87,9 +83,9 @@ fn circuit(model: &Model, way: &Way, running: &Running, sizes: &Sizes) -> Circui
         spread: spread(&running.pressures),
         flow_spread: flow_spread(way, running),
         fastest: fastest(model, way, sizes).map_or(Velocity::ZERO, |(_, v)| v),
-        surge: peak.map_or(Pressure::ZERO, |p| p.surge),
-        surge_peak: peak.map_or(model.source(Flow::ZERO), |p| p.total()),
-        rating: peak.map_or(Pressure::ZERO, |p| p.rating),
+        surge: Pressure::ZERO,
+        surge_peak: Pressure::ZERO,
+        rating: Pressure::ZERO,
     }
 }
 

@@ -1,7 +1,8 @@
 //! What the water does: the result of this stage.
 
+use crate::{Surges, WireRun, Wiring};
 use job::Finding;
-use quantity::{Current, Flow, Length, Money, Pressure, Ratio, Velocity, Voltage};
+use quantity::{Flow, Length, Money, Pressure, Ratio, Velocity};
 use routes::{NodeId, StretchId};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -23,6 +24,12 @@ pub struct Hydraulics {
     pub settled: Settled,
     /// Every wired valve, in the job's order.
     pub wires: Vec<WireRun>,
+    /// The wire as a whole.
+    #[serde(default)]
+    pub wiring: Wiring,
+    /// What closing valves do to service and main.
+    #[serde(default)]
+    pub surge: Surges,
     /// What stands against the result.
     pub findings: Vec<Finding>,
 }
@@ -126,12 +133,12 @@ pub struct CircuitResult {
     pub flow_spread: Ratio,
     /// Fastest water in its laterals and in the main that feeds it.
     pub fastest: Velocity,
-    /// Surge when its valve closes at once, in the pipe between source and valve whose static
-    /// pressure plus surge comes nearest to its rating; 0 if no pipe lies between them.
+    /// Rise of pressure when its valve closes, in the pipe between source and valve whose highest
+    /// pressure comes nearest to its rating; 0 if no pipe lies between them.
     pub surge: Pressure,
-    /// Static pressure plus surge in that pipe.
+    /// Highest pressure in that pipe.
     pub surge_peak: Pressure,
-    /// The rating of that pipe; 0 if there is none.
+    /// The rating of that pipe at its temperature; 0 if there is none.
     pub rating: Pressure,
 }
 
@@ -151,19 +158,4 @@ pub struct OutletResult {
     /// Pressure that it could still lose: what it has beyond its need, and what the valve's flow control
     /// takes. Below 0 if it lacks.
     pub margin: Pressure,
-}
-
-/// The wire to a valve.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct WireRun {
-    /// The valve's id.
-    pub valve: String,
-    /// Along the trenches from the controller, slack and tails excluded.
-    pub length: Length,
-    /// The gauge of both its own and the common conductor.
-    pub gauge: String,
-    /// Current as the solenoid opens.
-    pub current: Current,
-    /// Voltage drop there and back, in the conductor with slack and tails.
-    pub drop: Voltage,
 }

@@ -1,4 +1,4 @@
-//! Surge: the rise of pressure when a valve closes at once.
+//! Surge: the rise of pressure when a valve closes, in closed form.
 
 use crate::water::Water;
 use quantity::{Duration, Length, Pressure, Ratio, Velocity};
@@ -43,6 +43,19 @@ pub fn critical_time(length: Length, wave: Velocity) -> Duration {
     length * 2.0 / wave
 }
 
+/// Rise of pressure when the flow through pipes of several bores falls in proportion to time,
+/// Δp = 2·ρ·Σ(L·v)/T; infinite for no time.
+///
+/// Source: Michaud (1878), Δh = 2·L·v/(g·T) for one bore; from memory.
+pub fn michaud(
+    water: Water,
+    pipes: impl IntoIterator<Item = (Length, Velocity)>,
+    closure: Duration,
+) -> Pressure {
+    let moving: f64 = pipes.into_iter().map(|(l, v)| l.to_m() * v.to_mps()).sum();
+    Pressure::pa(2.0 * water.density_kg_m3 * moving / closure.to_s())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -84,5 +97,17 @@ mod tests {
         let bare = dimension_ratio(Length::inch(1.0), Length::inch(1.0));
         let wave = wave_speed(Pressure::psi(3e5), Pressure::psi(4e5), bare);
         assert_eq!(wave, Velocity::ZERO);
+    }
+
+    /// 2·L·V/(g·t) with g = 32.2 ft/s², worked by hand: 51.7598 ft.
+    #[test]
+    fn a_slow_closing_makes_the_rise_of_michaud() {
+        let water = Water::at(Celsius::c(15.0));
+        let pipe = [(Length::ft(500.0), Velocity::fps(5.0))];
+        let head = water.head_of(michaud(water, pipe, Duration::s(3.0)));
+        assert!((head.to_ft() / 51.7598 - 1.0).abs() < 1e-3, "{head:?}");
+        let halves = [(Length::ft(250.0), Velocity::fps(5.0)); 2];
+        let same = water.head_of(michaud(water, halves, Duration::s(3.0)));
+        assert!((same - head).to_m().abs() < 1e-9);
     }
 }

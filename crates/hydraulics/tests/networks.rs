@@ -2,7 +2,7 @@
 
 mod site;
 
-use hydraulics::{Hydraulics, friction, outlets, surge};
+use hydraulics::{Hydraulics, friction, outlets};
 use job::Place;
 use quantity::{Flow, Length, Pressure, Ratio, Velocity};
 use routes::{LineKind, NodeKind};
@@ -196,23 +196,16 @@ fn a_climb_within_a_circuit_spreads_the_pressures() {
 }
 
 #[test]
-fn surge_counts_on_top_of_the_pressure_at_rest() {
+fn the_main_is_made_larger_until_it_bears_the_surge() {
     let mut site = Site::new();
     site.job.system.source.main_pipe = "pe_sidr15".into();
+    site.job.practice.surge.closure.value = quantity::Duration::s(0.0);
     site.row(1, 2, 5.0, 6.0, 20.0);
     let (result, _) = site.size();
     let circuit = &result.circuits[0];
-    near(circuit.surge_peak, circuit.surge + Pressure::psi(80.0));
-    let pipe = &result.pipes[1];
-    let wave = surge::wave_speed(
-        Pressure::psi(300_000.0),
-        Pressure::psi(115_000.0),
-        surge::dimension_ratio(pipe.outside, pipe.inside),
-    );
-    let water = hydraulics::Water::at(site.job.practice.water.temperature.value);
-    near(circuit.surge, surge::joukowsky(water, wave, pipe.velocity));
     // The main was made larger until it bears the surge.
     assert!(circuit.surge_peak <= circuit.rating);
+    let pipe = &result.pipes[1];
     assert!(pipe.velocity < Velocity::fps(4.0), "{pipe:?}");
     assert!(!rules(&result).contains(&"surge-over-rating"));
     site.only_size("pe_sidr15", "1-1/4 in");
@@ -329,10 +322,13 @@ fn wires_follow_the_trenches_and_grow_thicker_with_the_way() {
     let (result, ledger) = site.size();
     let run = &result.wires[0];
     assert!((run.length.to_m() - 299.0).abs() < 1e-9);
-    // 315.8 m of conductor with slack and tails: 6.44 V in 18 AWG, 4.05 V in 16, 2.54 V in 14; 4 V
-    // may be.
-    assert_eq!(run.gauge, "14 AWG");
-    assert!((run.drop.to_v() - 2.544).abs() < 2e-3, "{:?}", run.drop);
+    // 315.8 m of conductor with slack and tails: 6.44 V in 18 AWG there and back, 4.05 V in 16, 2.54 V
+    // in 14; 4 V may be. One in 16 and one in 14 lose half of each.
+    assert_eq!(
+        (run.gauge.as_str(), run.common.as_str()),
+        ("16 AWG", "14 AWG")
+    );
+    assert!((run.drop.to_v() - 3.298).abs() < 2e-3, "{:?}", run.drop);
     assert!(ledger.get("wire.V1.drop").is_some());
     site.network.stretches.last_mut().unwrap().length = Length::m(2000.0);
     let (result, _) = site.size();

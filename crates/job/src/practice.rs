@@ -6,8 +6,8 @@
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
-    Angle, Celsius, Current, Density, DigRate, Expansion, Length, LinearResistance, Pressure,
-    Ratio, Velocity, Voltage,
+    Angle, Celsius, Current, Density, DigRate, Duration, Expansion, Length, LinearResistance,
+    Pressure, Ratio, Velocity, Voltage,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -67,6 +67,8 @@ pub struct Practice {
     pub day: Day,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
+    /// Valves that close, and what pipe stands of it.
+    pub surge: Surge,
     /// Pipe families; keys are the names that jobs use.
     pub pipe: BTreeMap<String, PipeFamily>,
 }
@@ -634,14 +636,70 @@ pub struct MinorLoss {
 pub struct Wire {
     /// Current that a solenoid draws when it opens.
     pub inrush: Sourced<Current>,
-    /// Greatest voltage drop from the controller to a valve.
+    /// Greatest voltage drop from the controller to a valve as it opens.
     pub voltage_drop: Sourced<Voltage>,
+    /// Current that a solenoid draws while it holds.
+    pub hold: Sourced<Current>,
+    /// Greatest voltage drop while it holds.
+    pub hold_drop: Sourced<Voltage>,
+    /// Most valves that are on at once.
+    pub valves_at_once: Sourced<u32>,
+    /// How valves are wired.
+    pub system: Sourced<WireSystem>,
+    /// Colours of the valves' own conductors, in turn.
+    pub own_colours: Sourced<Words>,
+    /// Colour of the common conductor.
+    pub common_colour: Sourced<String>,
+    /// What a decoder on a two-wire cable draws all the time.
+    pub decoder_idle: Sourced<Current>,
+    /// Greatest voltage drop in a two-wire cable.
+    pub two_wire_drop: Sourced<Voltage>,
     /// Outside diameter of one conductor with its sheath, for what fits in a trench or sleeve.
     pub outside: Sourced<Length>,
     /// Outside diameter of a low-voltage cable of another service.
     pub cable_outside: Sourced<Length>,
     /// Gauges from the thinnest on.
     pub gauge: Vec<Gauge>,
+}
+
+/// How valves are wired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WireSystem {
+    /// A conductor of its own for each valve, and a common one.
+    Conventional,
+    /// One cable of two conductors with a decoder at each valve.
+    TwoWire,
+}
+
+impl WireSystem {
+    /// As the practice file writes it.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Conventional => "conventional",
+            Self::TwoWire => "two-wire",
+        }
+    }
+}
+
+impl FromScalar for WireSystem {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        [Self::Conventional, Self::TwoWire]
+            .into_iter()
+            .find(|system| system.label() == text.trim())
+            .ok_or_else(|| format!("\"{text}\" is neither \"conventional\" nor \"two-wire\""))
+    }
+}
+
+/// Words, separated by commas in the file; `none` for none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Words(pub Vec<String>);
+
+impl FromScalar for Words {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        words(text, |word| (!word.is_empty()).then(|| word.to_owned()))
+            .map(Self)
+            .map_err(|_| format!("\"{text}\" has an empty word between its commas"))
+    }
 }
 
 /// A wire gauge.
@@ -855,6 +913,16 @@ impl PipeMaterial {
     /// All of them.
     pub const ALL: [Self; 4] = [Self::Pvc, Self::Pe, Self::Copper, Self::Steel];
 
+    /// As the practice file writes it.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Pvc => "pvc",
+            Self::Pe => "pe",
+            Self::Copper => "copper",
+            Self::Steel => "steel",
+        }
+    }
+
     /// In words.
     pub fn label(self) -> &'static str {
         match self {
@@ -864,6 +932,39 @@ impl PipeMaterial {
             Self::Steel => "steel",
         }
     }
+}
+
+/// Valves that close, and what pipe stands of it.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Surge {
+    /// Time in which a valve closes, its opening falling in proportion to it.
+    pub closure: Sourced<Duration>,
+    /// The warmest that pipe under pressure gets, for its rating.
+    pub pipe_temperature: Sourced<Celsius>,
+    /// How often a circuit is started in a day, every day of the year.
+    pub starts_per_day: Sourced<Ratio>,
+    /// How long the pipe is to last.
+    pub life_years: Sourced<Ratio>,
+    /// Cycles that pipe must stand over those that it gets.
+    pub cycle_factor: Sourced<Ratio>,
+    /// Share of its rating that pipe of a material keeps by temperature, from the coldest on; a
+    /// material without a table keeps all of it.
+    pub derating: BTreeMap<PipeMaterial, Vec<Derating>>,
+}
+
+/// The share of its rating that pipe keeps at a temperature.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Derating {
+    /// Temperature.
+    #[serde(deserialize_with = "scalar")]
+    pub at: Celsius,
+    /// Share of the rating.
+    #[serde(deserialize_with = "scalar")]
+    pub share: Ratio,
+    /// Source of the row.
+    pub source: String,
 }
 
 /// How old the pipe is that the plan is made for.

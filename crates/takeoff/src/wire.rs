@@ -4,6 +4,7 @@ use crate::ItemGroup;
 use crate::bill::{Bill, Entry, from_stretches, order_of, priced, slug};
 use digging::{Digging, MarkerKind};
 use hydraulics::{Hydraulics, WireRun};
+use job::practice::WireSystem;
 use job::{Job, Sourced};
 use quantity::{Amount, Length, Money, Style};
 use routes::{Line, LineKind, Network, NodeKind, StretchId};
@@ -21,27 +22,72 @@ pub fn add_valve_wire(job: &Job, network: &Network, water: &Hydraulics, bill: &m
     let Some(line) = network.lines.iter().find(|l| l.kind == LineKind::Wire) else {
         return;
     };
-    let common_gauge = thickest(job, water);
+    let two_wire = job.practice.wire.system.value == WireSystem::TwoWire;
+    let common_gauge = common(job, water);
     for gauge in &job.practice.wire.gauge {
         let runs: Vec<&WireRun> = water
             .wires
             .iter()
-            .filter(|run| run.gauge == gauge.name)
+            .filter(|run| run.gauge == gauge.name && !two_wire)
             .collect();
         let common = (common_gauge == Some(gauge.name.as_str())).then_some(line);
-        if let Some(price) = job.prices.wire.get(&gauge.name) {
-            add_gauge(job, network, (&gauge.name, price), &runs, common, bill);
+        let Some(price) = job.prices.wire.get(&gauge.name) else {
+            continue;
+        };
+        match common.filter(|_| two_wire) {
+            Some(line) => add_cable_of_two(job, network, (&gauge.name, price), line, bill),
+            None if two_wire => {}
+            None => add_gauge(job, network, (&gauge.name, price), &runs, common, bill),
         }
     }
     add_splices(job, network, line, water.wires.len(), bill);
 }
 
-/// The thickest gauge that any valve needs; the common conductor is of this.
-fn thickest<'j>(job: &'j Job, water: &Hydraulics) -> Option<&'j str> {
+/// The gauge of the common conductor; where the wires do not tell, the thickest that any valve needs.
+fn common<'j>(job: &'j Job, water: &'j Hydraulics) -> Option<&'j str> {
+    let mut told = water.wires.iter().map(|run| run.common.as_str());
     let mut thickest_last = job.practice.wire.gauge.iter().rev();
-    thickest_last
-        .find(|gauge| water.wires.iter().any(|run| run.gauge == gauge.name))
-        .map(|gauge| gauge.name.as_str())
+    told.find(|gauge| !gauge.is_empty()).or_else(|| {
+        thickest_last
+            .find(|gauge| water.wires.iter().any(|run| run.gauge == gauge.name))
+            .map(|gauge| gauge.name.as_str())
+    })
+}
+
+/// The two conductors of the one cable.
+fn add_cable_of_two(
+    job: &Job,
+    network: &Network,
+    (gauge, price): (&str, &Sourced<Money>),
+    line: &Line,
+    bill: &mut Bill,
+) {
+    let (slack, tail) = (
+        &job.practice.cut.wire_slack,
+        &job.practice.takeoff.wire_tail,
+    );
+    let tree = length_of(network, line);
+    let tails = line.terminals.len() as f64 + 1.0;
+    let needed = (tree * (1.0 + slack.value.to_one()) + tail.value * tails) * 2.0;
+    let what = format!("two-wire cable {gauge}, by the conductor");
+    let stretches: Vec<StretchId> = line.branches.iter().map(|b| b.stretch).collect();
+    let working = order_of(
+        &what,
+        "2 × (length of the wire's trenches × (1 + slack) + tails × length of a tail); cost = order × price",
+    )
+    .with("trenches", tree.amount(), from_stretches("length", &stretches))
+    .with("slack", Amount::new(slack.value.to_one(), Style::Percent), slack.origin())
+    .with("tails", Amount::ratio(tails), "at each valve and at the controller")
+    .with("length of a tail", tail.value.amount(), tail.origin())
+    .approximately("priced as two single conductors; decoders are not on the list");
+    bill.add(by_length(
+        &format!("wire.{}", slug(gauge)),
+        what,
+        ItemGroup::Wire,
+        needed,
+        price,
+        working,
+    ));
 }
 
 fn add_gauge(

@@ -2,7 +2,7 @@
 
 use super::{Account, EPA, head};
 use crate::piping::Way;
-use crate::{CircuitResult, peak, report, supply};
+use crate::{CircuitResult, report, supply};
 use job::practice::ValveSetting;
 use quantity::{Amount, Style};
 use working::Working;
@@ -17,7 +17,6 @@ impl Account<'_, '_> {
             ("flow_spread", self.flow_spread(way, circuit)),
             ("worst_pressure", self.worst_pressure(way, circuit)),
             ("spread", self.spread(way, circuit)),
-            ("surge", self.surge(way, circuit)),
             ("fastest", self.fastest(way, circuit)),
         ];
         for (figure, working) in workings {
@@ -233,69 +232,6 @@ impl Account<'_, '_> {
                 format!("figure head.{}.flow", tap.outlet.id),
             )
         })
-    }
-
-    fn surge(&self, way: &Way, circuit: &CircuitResult) -> Working {
-        let working = Working::new(
-            format!(
-                "Surge when the valve of circuit {} closes at once",
-                circuit.circuit
-            ),
-            circuit.surge.amount(),
-            "ρ × a × velocity, a = 4660 ft/s / √(1 + (K / E) × (outside / wall − 2)); for the \
-             pipe whose static pressure plus surge comes nearest to its rating",
-            "Joukowsky; wave speed after AWWA M23 and the PPI handbook (from memory)",
-        );
-        let Some(peak) = peak::of_circuit(self.model, way, self.sizes) else {
-            return working.approximately("no pipe lies between source and valve");
-        };
-        let rules = &self.model.job.practice.water;
-        let size = self.model.size_of_run(peak.run, self.sizes);
-        let section = self.model.piping.runs[peak.run].section;
-        let modulus = &self.model.piping.sections[section].family.modulus;
-        working
-            .with(
-                "pipe",
-                self.pipe_name(&self.result.pipes[peak.run]),
-                self.figure(peak.run, "size"),
-            )
-            .with(
-                "velocity",
-                peak.velocity.amount(),
-                "flow of the circuit in this pipe",
-            )
-            .with(
-                "outside",
-                size.outside.small(),
-                self.dimension_origin(peak.run),
-            )
-            .with("wall", size.wall().small(), self.dimension_origin(peak.run))
-            .with(
-                "K of water",
-                rules.bulk_modulus.value.amount(),
-                rules.bulk_modulus.origin(),
-            )
-            .with("E of pipe", modulus.value.amount(), modulus.origin())
-            .with(
-                "wave speed a",
-                peak.wave.amount(),
-                "from K, E and the dimensions",
-            )
-            .with(
-                "static pressure there",
-                peak.at_rest.amount(),
-                "static test and elevation",
-            )
-            .with("static plus surge", peak.total().amount(), "sum")
-            .with(
-                "rating",
-                peak.rating.amount(),
-                self.dimension_origin(peak.run),
-            )
-            .approximately(
-                "an upper bound: a valve that closes slower than the wave runs there and back \
-                 makes less",
-            )
     }
 
     fn fastest(&self, way: &Way, circuit: &CircuitResult) -> Working {

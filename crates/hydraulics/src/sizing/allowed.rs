@@ -1,8 +1,8 @@
 //! Which sizes a section may have, whatever the pressures.
 
+use crate::closing;
 use crate::friction::velocity;
 use crate::model::{Model, Sizes};
-use crate::peak;
 use quantity::Length;
 use routes::LineKind;
 
@@ -73,7 +73,10 @@ fn bears_surge(model: &Model, section: usize, size: usize) -> bool {
     let runs = &model.piping.sections[section].runs;
     let ways = model.piping.ways.iter().filter(|w| w.valve_node.is_some());
     ways.filter(|way| runs.iter().any(|r| way.upstream.contains(r)))
-        .all(|way| runs.iter().all(|run| peak::holds(model, way, *run, size)))
+        .all(|way| {
+            runs.iter()
+                .all(|run| closing::may_bear(model, way, *run, size))
+        })
 }
 
 /// The smallest allowed sizes, every pipe at least as large as what it feeds.

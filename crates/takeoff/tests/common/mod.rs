@@ -500,6 +500,7 @@ fn water(
                         gauge: "18 AWG".to_owned(),
                         current: Current::ZERO,
                         drop: Voltage::ZERO,
+                        ..WireRun::default()
                     });
                 }
             }

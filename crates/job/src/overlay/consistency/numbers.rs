@@ -6,7 +6,7 @@ use quantity::{Angle, Celsius, Duration, Quantity};
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
-use crate::practice::{AgedC, PipeFamily, Practice, Pull};
+use crate::practice::{AgedC, Derating, PipeFamily, Practice, Pull};
 use crate::prices::{Method, PriceBook};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
@@ -98,7 +98,20 @@ fn water_rows(p: &Practice) -> Vec<Row> {
         row(&p.water.temperature, liquid),
         row(&p.water.bulk_modulus, Range::AboveZero),
         row(&p.pipe_age.years, Range::UpTo(200.0, "200 years")),
+        row(&p.surge.closure, Range::UpTo(600.0, "600 s")),
+        row(&p.surge.pipe_temperature, liquid),
+        row(&p.surge.starts_per_day, Range::UpTo(MOST, "1000")),
+        row(
+            &p.surge.life_years,
+            Range::AboveZeroUpTo(200.0, "200 years"),
+        ),
+        row(&p.surge.cycle_factor, Range::FromOne),
         row(&p.wire.voltage_drop, Range::AboveZero),
+        row(&p.wire.inrush, Range::AboveZero),
+        row(&p.wire.hold, Range::AboveZero),
+        row(&p.wire.hold_drop, Range::AboveZero),
+        row(&p.wire.two_wire_drop, Range::AboveZero),
+        count(&p.wire.valves_at_once),
         row(&p.wire.outside, Range::AboveZero),
         row(&p.wire.cable_outside, Range::AboveZero),
     ]
@@ -290,6 +303,18 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
                     "inside is below outside, and the rating above 0",
                 );
             }
+        }
+    }
+    for (material, rows) in &practice.surge.derating {
+        let share = |d: &Derating| d.share.to_one();
+        let warmer = rows.is_sorted_by(|a, b| a.at < b.at && share(a) >= share(b));
+        if !warmer || rows.iter().any(|d| !(share(d) > 0.0 && share(d) <= 1.0)) {
+            faults.range(
+                &format!("practice surge.derating.{}", material.key()),
+                "does not go from cold to warm, or has a share that rises or is not above 0 % and \
+                 up to 100 %",
+                "list rows by rising temperature and falling share",
+            );
         }
     }
     let gauges = &practice.wire.gauge;
