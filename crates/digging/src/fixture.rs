@@ -208,6 +208,7 @@ pub(crate) fn water(network: &Network) -> Hydraulics {
         wires: vec![],
         wiring: Default::default(),
         surge: Default::default(),
+        cold: Default::default(),
         findings: vec![],
     }
 }

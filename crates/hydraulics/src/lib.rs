@@ -18,6 +18,7 @@
 mod account;
 mod check;
 mod closing;
+pub mod cold;
 pub mod derating;
 pub mod friction;
 pub mod minor;
@@ -36,6 +37,7 @@ pub mod water;
 pub mod wire;
 
 pub use closing::{Closing, Strain, Surges};
+pub use cold::{Cold, LineVolume, LowHead, LowPoint};
 pub use results::*;
 pub use water::Water;
 pub use wire::{LongestRun, WireRun, Wiring};
@@ -56,6 +58,7 @@ pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     result.findings = check::findings(&model, &sizes, &result);
     account::put(&model, &sizes, &result, ledger);
     closing::put(&model, &sizes, &mut result, ledger);
+    cold::put(job, network, &mut result, ledger);
     (result.wires, result.wiring) = wire::runs(job, network, &mut result.findings, ledger);
     result
 }

@@ -2,7 +2,7 @@
 
 use crate::model::{Model, Sizes, State, worst};
 use crate::piping::Way;
-use crate::{CircuitResult, Hydraulics, OutletResult, Pipe, Surges, Wiring, sizing};
+use crate::{CircuitResult, Cold, Hydraulics, OutletResult, Pipe, Surges, Wiring, sizing};
 use quantity::{Pressure, Velocity};
 use std::collections::BTreeMap;
 
@@ -22,6 +22,7 @@ pub(crate) fn report(model: &Model, sizes: &Sizes) -> Hydraulics {
         wires: Vec::new(),
         wiring: Wiring::default(),
         surge: Surges::default(),
+        cold: Cold::default(),
         findings: Vec::new(),
     }
 }

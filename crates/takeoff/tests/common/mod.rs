@@ -503,6 +503,7 @@ fn water(
         wires,
         wiring: Default::default(),
         surge: Default::default(),
+        cold: Default::default(),
         findings: Vec::new(),
     }
 }
