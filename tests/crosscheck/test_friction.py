@@ -78,6 +78,53 @@ def test_darcy_weisbach_is_that_of_the_library(crates, roughness, seed):
     assert held["laminar"] > 10 and held["turbulent"] > 100
 
 
+def grid():
+    """10,000 points: bore, velocity, roughness and temperature in even steps. The viscosity follows the
+    temperature by a common short formula, since any will do."""
+    for i in range(10):
+        diameter = 0.010 * 1.35**i
+        for j in range(25):
+            velocity = 0.05 * (4.0 / 0.05) ** (j / 24)
+            for roughness in ROUGHNESS:
+                for temperature in range(1, 40, 4):
+                    viscosity = 2.414e-5 * 10 ** (247.8 / (temperature + 133.15))
+                    density = 1000 - 0.0062 * (temperature - 4) ** 2
+                    yield diameter, velocity, roughness, density, viscosity
+
+
+def test_darcy_weisbach_on_a_grid_is_that_of_the_library(crates):
+    """Head and friction factor, and in laminar flow the Reynolds number, each from the head: that
+    over a length of one bore, in velocity heads, is the factor."""
+    held = count = 0
+    for diameter, velocity, roughness, density, viscosity in grid():
+        count += 1
+        flow = velocity * math.pi / 4 * diameter**2
+        reynolds, expected = library_head(
+            diameter, flow, roughness, density, viscosity, diameter
+        )
+        if 2000 <= reynolds <= 4000:
+            continue
+        head = crates.ask(
+            "friction",
+            law="darcy_weisbach",
+            diameter_m=diameter,
+            flow_m3s=flow,
+            roughness_m=roughness,
+            density_kg_m3=density,
+            viscosity_pa_s=viscosity,
+            length_m=diameter,
+        )["head_m"]
+        assert head == pytest.approx(expected, rel=1e-3)
+        factor = head / (velocity**2 / (2 * 9.80665))
+        if reynolds < 2000:
+            assert 64 / factor == pytest.approx(reynolds, rel=1e-3)
+        else:
+            library = fluids.friction.Colebrook(reynolds, roughness / diameter)
+            assert factor == pytest.approx(library, rel=1e-3)
+        held += 1
+    assert count == 10_000 and held > 8_500
+
+
 @pytest.mark.parametrize("c", COEFFICIENTS)
 def test_hazen_williams_is_the_published_resistance(crates, c):
     """h = 4.727 L q^1.852 / (C^1.852 d^4.871) in feet and cubic feet per second (EPA/600/R-00/057,

@@ -17,6 +17,7 @@
 mod account;
 mod check;
 mod closing;
+pub mod cold;
 pub mod derating;
 pub mod friction;
 mod least;
@@ -37,6 +38,7 @@ pub mod water;
 pub mod wire;
 
 pub use closing::{Closing, Strain, Surges};
+pub use cold::{Cold, LineVolume, LowHead, LowPoint};
 pub use results::*;
 pub use water::Water;
 pub use wire::{LongestRun, WireRun, Wiring};
@@ -59,6 +61,7 @@ pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     result.findings = check::findings(&model, &asked, &chosen.sizes, &running, &result);
     account::put(&model, &chosen.sizes, &result, ledger);
     closing::put(&model, &chosen.sizes, &mut result, ledger);
+    cold::put(job, network, &mut result, ledger);
     (result.wires, result.wiring) = wire::runs(job, network, &mut result.findings, ledger);
     result
 }

@@ -1,6 +1,6 @@
 //! What the water does: the result of this stage.
 
-use crate::{Surges, WireRun, Wiring};
+use crate::{Cold, Surges, WireRun, Wiring};
 use job::Finding;
 use quantity::{Flow, Length, Money, Pressure, Ratio, Velocity};
 use routes::{NodeId, StretchId};
@@ -30,6 +30,9 @@ pub struct Hydraulics {
     /// What closing valves do to service and main.
     #[serde(default)]
     pub surge: Surges,
+    /// Winter: low points, what is in the pipes, low heads.
+    #[serde(default)]
+    pub cold: Cold,
     /// What stands against the result.
     pub findings: Vec<Finding>,
 }

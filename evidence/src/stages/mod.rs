@@ -1,5 +1,6 @@
 //! The quantities of every stage: which function of which crate answers.
 
+mod closing;
 mod crew;
 mod digging;
 mod dimensions;
@@ -26,6 +27,7 @@ pub type Quantities = &'static [(&'static str, Function)];
 pub const ALL: &[Quantities] = &[
     practice::QUANTITIES,
     hydraulics::QUANTITIES,
+    closing::QUANTITIES,
     outlets::QUANTITIES,
     wire::QUANTITIES,
     dimensions::QUANTITIES,

@@ -13,6 +13,8 @@ pub const QUANTITIES: Quantities = &[
     ("gauge resistance", gauge_resistance),
     ("voltage drop", voltage_drop),
     ("longest wire", longest),
+    ("pair drop", pair_drop),
+    ("copper resistance", copper_resistance),
 ];
 
 /// Of a gauge of the practice.
@@ -48,4 +50,21 @@ fn voltage_drop(inputs: &Inputs) -> Result<Value> {
 fn longest(inputs: &Inputs) -> Result<Value> {
     let (drop, current) = (inputs.get("drop")?, inputs.get("current")?);
     Ok(Value::of(wire::longest(drop, resistance(inputs)?, current)))
+}
+
+/// Over an own conductor and a common of other gauge.
+fn pair_drop(inputs: &Inputs) -> Result<Value> {
+    let (length, current) = (inputs.get("length")?, inputs.get("current")?);
+    let own = of_gauge(inputs.text("own")?)?;
+    let common = of_gauge(inputs.text("common")?)?;
+    Ok(Value::of(wire::pair_drop(length, (own, common), current)))
+}
+
+/// Of a gauge at a temperature.
+fn copper_resistance(inputs: &Inputs) -> Result<Value> {
+    let resistance = of_gauge(inputs.text("gauge")?)?;
+    Ok(Value::of(wire::from_75_c(
+        resistance,
+        inputs.get("temperature")?,
+    )))
 }
