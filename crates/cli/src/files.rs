@@ -9,7 +9,14 @@ use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 4] = ["plan.json", "plan.svg", "stretches.csv", "materials.csv"];
+pub const NAMES: [&str; 6] = [
+    "plan.json",
+    "plan.svg",
+    "stretches.csv",
+    "materials.csv",
+    "pipes.csv",
+    "heads.csv",
+];
 
 /// A file's name and text.
 pub type File = (&'static str, String);
@@ -21,6 +28,8 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         drawing::svg(job, plan, &options),
         stretches(job, plan, units)?,
         materials(plan, units)?,
+        pipes(plan, units)?,
+        heads(plan, units)?,
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }
@@ -166,6 +175,67 @@ fn materials(plan: &Plan, units: Units) -> Result<String, Failure> {
         ]
     }));
     csv("materials.csv", &rows)
+}
+
+/// One row for every pipe.
+fn pipes(plan: &Plan, units: Units) -> Result<String, Failure> {
+    let mut heads = ["line", "stretch", "family", "size"]
+        .map(str::to_owned)
+        .to_vec();
+    let measures = [
+        ("length", Style::Length),
+        ("inside", Style::SmallLength),
+        ("flow", Style::Flow),
+        ("velocity", Style::Velocity),
+        ("friction", Style::Pressure),
+        ("fittings", Style::Pressure),
+    ];
+    heads.extend(measures.map(|(name, style)| head(name, style, units)));
+    let mut rows = vec![heads];
+    rows.extend(plan.hydraulics.pipes.iter().map(|pipe| {
+        let mut row = vec![
+            plan.network.lines[pipe.line].name.clone(),
+            pipe.stretch.to_string(),
+            pipe.family.clone(),
+            pipe.size.clone(),
+        ];
+        let figures = [
+            plan.network.stretch(pipe.stretch).length.amount(),
+            pipe.inside.small(),
+            pipe.flow.amount(),
+            pipe.velocity.amount(),
+            pipe.friction.amount(),
+            pipe.minor.amount(),
+        ];
+        row.extend(figures.map(|amount| bare(amount, units)));
+        row
+    }));
+    csv("pipes.csv", &rows)
+}
+
+/// One row for every head and drip point.
+fn heads(plan: &Plan, units: Units) -> Result<String, Failure> {
+    let mut heads = ["head", "circuit"].map(str::to_owned).to_vec();
+    let measures = [
+        ("flow", Style::Flow),
+        ("pressure", Style::Pressure),
+        ("needs", Style::Pressure),
+        ("to_spare", Style::Pressure),
+    ];
+    heads.extend(measures.map(|(name, style)| head(name, style, units)));
+    let mut rows = vec![heads];
+    rows.extend(plan.hydraulics.outlets.iter().map(|outlet| {
+        let mut row = vec![outlet.outlet.clone(), outlet.circuit.clone()];
+        let figures = [
+            outlet.flow.amount(),
+            outlet.pressure.amount(),
+            outlet.needs.amount(),
+            outlet.margin.amount(),
+        ];
+        row.extend(figures.map(|amount| bare(amount, units)));
+        row
+    }));
+    csv("heads.csv", &rows)
 }
 
 fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {

@@ -154,7 +154,7 @@ mod tests {
             assert_eq!(read, format!("plan.svg {text}"));
         }
         assert_eq!(fs::read_dir(home.path()).unwrap().count(), 1);
-        assert_eq!(fs::read_dir(&out).unwrap().count(), 4);
+        assert_eq!(fs::read_dir(&out).unwrap().count(), NAMES.len());
     }
 
     #[test]

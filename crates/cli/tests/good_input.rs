@@ -8,7 +8,14 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 4] = ["materials.csv", "plan.json", "plan.svg", "stretches.csv"];
+const FILES: [&str; 6] = [
+    "heads.csv",
+    "materials.csv",
+    "pipes.csv",
+    "plan.json",
+    "plan.svg",
+    "stretches.csv",
+];
 
 fn with_small_job() -> Yard {
     let yard = Yard::new();
@@ -116,6 +123,10 @@ fn every_row_of_a_table_has_all_its_cells_and_sums_up() {
     assert!((sum - plan.network.length().to_ft()).abs() <= 0.05 * rows.len() as f64 + 1e-9);
     let mut rows = csv::Reader::from_path(yard.path("results/materials.csv")).unwrap();
     assert_eq!(rows.records().count(), plan.takeoff.items.len());
+    let mut rows = csv::Reader::from_path(yard.path("results/pipes.csv")).unwrap();
+    assert_eq!(rows.records().count(), plan.hydraulics.pipes.len());
+    let mut rows = csv::Reader::from_path(yard.path("results/heads.csv")).unwrap();
+    assert_eq!(rows.records().count(), plan.hydraulics.outlets.len());
 }
 
 #[test]

@@ -14,8 +14,8 @@ pub fn text(report: &Report) -> String {
         .left("circuit")
         .left("name")
         .right("flow", flow)
-        .right("source", pressure)
         .right("at valve", pressure)
+        .right("spare", pressure)
         .left("worst head")
         .right("has", pressure)
         .right("needs", pressure)
@@ -29,8 +29,8 @@ pub fn text(report: &Report) -> String {
             result.circuit.clone(),
             name.map_or(String::new(), |circuit| short(&circuit.name)),
             report.number(result.flow.amount()),
-            report.number(result.source_pressure.amount()),
             report.number(result.valve_pressure.amount()),
+            report.number(result.taken.amount()),
             result.worst_outlet.clone(),
             report.number(result.worst_pressure.amount()),
             report.number(result.worst_needs.amount()),

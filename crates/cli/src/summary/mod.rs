@@ -7,6 +7,7 @@ mod methods;
 mod money;
 mod stretches;
 mod totals;
+mod water;
 pub mod words;
 
 use crate::findings;
@@ -56,7 +57,14 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         totals::text(&report),
         section("Wants a decision", findings::list(&pressing)),
         section("Circuits proposed", grouping::text(&report)),
-        section("Circuits", circuits::text(&report)),
+        section(
+            "Circuits",
+            circuits::text(&report) + &water::sizing(&report),
+        ),
+        section("Together", water::together(&report)),
+        section("Heads", water::heads(&report)),
+        section("Pipes", water::pipes(&report)),
+        section("Valve wire", water::wires(&report)),
         section("Methods", methods::uses(&report)),
         section("Too narrow", methods::narrows(&report)),
         section("Services met", methods::crossings(&report)),
