@@ -35,8 +35,7 @@ pub(crate) fn findings(
         findings.extend(checks.unconnected());
         findings.extend(checks.source());
         findings.extend(checks.pressure(i));
-        findings.extend(checks.spread());
-        findings.extend(checks.flow_spread());
+        findings.extend(checks.spread().or_else(|| checks.flow_spread()));
     }
     findings.extend(together(model, result));
     findings.extend(service(model));

@@ -14,6 +14,12 @@
 //!
 //! Does no I/O, lays out no route and chooses no method.
 
+#[cfg(test)]
+extern crate self as hydraulics;
+#[cfg(test)]
+#[path = "../tests/site/mod.rs"]
+mod site;
+
 mod account;
 mod check;
 mod closing;

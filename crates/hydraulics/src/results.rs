@@ -17,10 +17,13 @@ pub struct Hydraulics {
     /// Every head and drip point, in the job's order.
     pub outlets: Vec<OutletResult>,
     /// Circuits that may run together, each pair once.
+    #[serde(default)]
     pub together: Vec<Together>,
     /// What the pipes cost and what is proven of their sizes.
+    #[serde(default)]
     pub sizing: Sizing,
     /// How well the flows settled.
+    #[serde(default)]
     pub settled: Settled,
     /// Every wired valve, in the job's order.
     pub wires: Vec<WireRun>,
@@ -116,6 +119,7 @@ pub struct CircuitResult {
     /// What its outlets draw.
     pub flow: Flow,
     /// The sum of what they need.
+    #[serde(default)]
     pub asked: Flow,
     /// What the source gives at that flow.
     pub source_pressure: Pressure,
@@ -123,6 +127,7 @@ pub struct CircuitResult {
     pub valve_pressure: Pressure,
     /// What the valve's flow control takes, so that the outlet with the least margin has what it needs;
     /// it is what the circuit has to spare.
+    #[serde(default)]
     pub taken: Pressure,
     /// The outlet with the least margin.
     pub worst_outlet: String,
@@ -133,6 +138,7 @@ pub struct CircuitResult {
     /// Highest less lowest pressure among its outlets.
     pub spread: Pressure,
     /// Largest less smallest flow among its outlets, each over what it needs.
+    #[serde(default)]
     pub flow_spread: Ratio,
     /// Fastest water in its laterals and in the main that feeds it.
     pub fastest: Velocity,
@@ -157,8 +163,10 @@ pub struct OutletResult {
     /// Pressure that it needs.
     pub needs: Pressure,
     /// What it draws at that pressure.
+    #[serde(default)]
     pub flow: Flow,
     /// Pressure that it could still lose: what it has beyond its need, and what the valve's flow control
     /// takes. Below 0 if it lacks.
+    #[serde(default)]
     pub margin: Pressure,
 }

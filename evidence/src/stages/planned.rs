@@ -102,7 +102,7 @@ fn yard(heads: u32, spacing: f64, flow: Flow) -> String {
     ];
     for head in 1..=heads {
         let needs = json!({
-            "kind": "head", "circuit": "C1", "flow": format!("{} m3/s", flow.to_m3s()),
+            "kind": "head", "circuit": "C1", "compensating": true, "flow": format!("{} m3/s", flow.to_m3s()),
             "pressure": "30 psi",
         });
         let place = at(f64::from(head) * spacing);

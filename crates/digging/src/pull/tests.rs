@@ -302,7 +302,11 @@ fn the_next_heavier_wall_has_no_smaller_bore() {
     let precautions = &digging.digs[0].pull.as_ref().unwrap().precautions;
     let heavier = precautions.iter().find(|p| p.what.contains("heavier wall"));
     let heavier = heavier.unwrap();
-    assert!(heavier.what.contains("DN 32"), "{}", heavier.what);
+    assert!(
+        heavier.what.contains("DR 13.5 (125 psi) 1 in"),
+        "{}",
+        heavier.what
+    );
 }
 
 fn outside() -> impl Strategy<Value = f64> {

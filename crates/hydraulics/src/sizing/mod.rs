@@ -14,6 +14,8 @@
 mod allowed;
 mod mains;
 mod prices;
+#[cfg(test)]
+mod tests;
 
 use crate::least::{self, Choice, End, Front, Offer, Section, Tree};
 use crate::model::{Model, Sizes};

@@ -122,24 +122,29 @@ fn pipe(job: &Job, plan: &Plan) {
 /// carries the largest circuit behind it.
 fn water(job: &Job, plan: &Plan) {
     for result in &plan.hydraulics.circuits {
-        let needed: Flow = job.outlets_of(&result.circuit).map(|o| o.flow).sum();
+        let outlets = plan.hydraulics.outlets.iter();
+        let own = outlets.filter(|o| o.circuit == result.circuit);
+        let drawn: Flow = own.map(|o| o.flow).sum();
         assert!(
-            near(needed.to_lpm(), result.flow.to_lpm(), 1e-9),
+            near(drawn.to_lpm(), result.flow.to_lpm(), 1e-9),
             "{result:?}"
         );
     }
-    let flow_of = |circuit: &str| {
-        job.outlets_of(circuit)
+    let drawn = |id: &str| {
+        let outlets = plan.hydraulics.outlets.iter();
+        outlets
+            .filter(|o| o.outlet == id)
             .map(|o| o.flow.to_lpm())
             .sum::<f64>()
     };
+    let flow_of = |circuit: &str| job.outlets_of(circuit).map(|o| drawn(&o.id)).sum::<f64>();
     for (i, line) in plan.network.lines.iter().enumerate() {
         let behind: BTreeMap<NodeId, f64> = match &line.kind {
             LineKind::Lateral(circuit) => {
                 let taken = |node: &NodeId| {
                     let at = plan.network.node(*node).at;
                     let here = job.outlets_of(circuit).filter(|o| o.at.distance(at) < 1e-3);
-                    here.map(|o| o.flow.to_lpm()).sum::<f64>()
+                    here.map(|o| drawn(&o.id)).sum::<f64>()
                 };
                 line.terminals
                     .iter()

@@ -36,7 +36,7 @@ fn the_circuits_proposed_are_planned_and_fed() {
         );
     }
     for (result, proposed) in plan.hydraulics.circuits.iter().zip(&grouping.circuits) {
-        assert!((result.flow / proposed.flow - 1.0).abs() < 1e-9);
+        assert!((result.asked / proposed.flow - 1.0).abs() < 1e-9);
     }
     assert!(plan.workings.get("grouping.cost").is_some());
     assert!(plan.findings.iter().any(|f| f.rule == "circuits-proposed"));
