@@ -407,9 +407,17 @@ impl<'a> Search<'a> {
                 .then(a.least.total_cmp(&b.least))
                 .then(b.most.total_cmp(&a.most))
         });
-        let mut stairs = Stairs::default();
-        let spread = self.tree.spread.is_some();
-        labels.retain(|l| stairs.takes(l.least, if spread { l.most } else { 0.0 }));
+        if self.tree.spread.is_some() {
+            let mut stairs = Stairs::default();
+            labels.retain(|l| stairs.takes(l.least, l.most));
+        } else {
+            let mut needs = f64::INFINITY;
+            labels.retain(|l| {
+                let frugal = l.least < needs - SAME || needs == f64::INFINITY;
+                needs = needs.min(l.least);
+                frugal
+            });
+        }
         if self.made.len() > MOST_LABELS {
             self.few = self.few.min(FEW);
         }

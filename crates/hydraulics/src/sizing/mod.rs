@@ -60,35 +60,15 @@ struct Lateral {
 /// The sizes of all sections.
 pub(crate) fn choose(model: &Model) -> Chosen {
     let allowed = allowed::all(model);
-    let floor = allowed::smallest(model, &allowed);
     let mut laterals = laterals(model, &allowed);
-    let mut fronts: Vec<Front> = Vec::with_capacity(laterals.len());
-    for lateral in &mut laterals {
-        fronts.push(coarse(lateral));
+    let mut solved = solve(model, &allowed, &mut laterals);
+    // The rule of spread makes three figures of two and is seldom felt: it is asked only of laterals that
+    // break it without.
+    if keep_spread(model, &mut laterals, &solved.0) {
+        solved = solve(model, &allowed, &mut laterals);
     }
-    let mut main = mains::Mains::new(model, &allowed);
-    let first = main.best(model, &laterals, &fronts, f64::INFINITY);
-    let mut best = first.best;
-    let mut bound = main.floor(&laterals);
-    if best.as_ref().is_some_and(|b| b.cost > bound + NO_MONEY) {
-        let most = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
-        let slack = most - bound;
-        let mut complete = true;
-        for (lateral, front) in laterals.iter_mut().zip(&mut fronts) {
-            lateral.tree.most_cost = least::floor(&lateral.tree) + slack;
-            *front = least::front(&lateral.tree, None);
-            complete &= front.complete;
-        }
-        let second = main.best(model, &laterals, &fronts, most);
-        if complete {
-            bound = bound.max(second.bound);
-        }
-        if let Some(found) = second.best.filter(|f| f.cost < most) {
-            best = Some(found);
-        }
-    }
+    let (sizes, bound) = solved;
     let by_velocity = allowed::by_velocity(model);
-    let sizes = best.map_or_else(|| floor.clone(), |b| b.sizes);
     let total = cost(model, &sizes);
     Chosen {
         bound: bound.min(total),
@@ -97,6 +77,61 @@ pub(crate) fn choose(model: &Model) -> Chosen {
         lacking_by_velocity: lacking(model, &by_velocity),
         sizes,
     }
+}
+
+/// The least costly sizes and their bound.
+fn solve(model: &Model, allowed: &[Vec<bool>], laterals: &mut [Lateral]) -> (Sizes, f64) {
+    for lateral in laterals.iter_mut() {
+        lateral.tree.most_cost = f64::INFINITY;
+    }
+    let mut fronts: Vec<Front> = laterals.iter_mut().map(coarse).collect();
+    let mut main = mains::Mains::new(model, allowed);
+    let mut best = main.best(model, laterals, &fronts, f64::INFINITY).best;
+    let mut bound = main.floor(laterals);
+    if let Some(most) = best
+        .as_ref()
+        .map(|b| b.cost)
+        .filter(|c| *c > bound + NO_MONEY)
+    {
+        let slack = most - bound;
+        for (lateral, front) in laterals.iter_mut().zip(&mut fronts) {
+            lateral.tree.most_cost = least::floor(&lateral.tree) + slack;
+            *front = least::front(&lateral.tree, None);
+        }
+        let second = main.best(model, laterals, &fronts, most);
+        if fronts.iter().all(|f| f.complete) {
+            bound = bound.max(second.bound);
+        }
+        if let Some(found) = second.best.filter(|f| f.cost < most) {
+            best = Some(found);
+        }
+    }
+    let sizes = best.map_or_else(|| allowed::smallest(model, allowed), |b| b.sizes);
+    (sizes, bound)
+}
+
+/// Lets the rule of spread count for the laterals that break it with these sizes; whether any does.
+fn keep_spread(model: &Model, laterals: &mut [Lateral], sizes: &Sizes) -> bool {
+    let mut breaks = false;
+    for lateral in laterals {
+        let way = &model.piping.ways[lateral.way];
+        let Some(most) = spread(model, way) else {
+            continue;
+        };
+        let state = model.state(way, sizes, 1.0);
+        let taps = way.taps.iter().zip(&state.outlets);
+        let held = taps.filter(|(t, _)| !t.outlet.compensating);
+        let spares: Vec<f64> = held
+            .filter_map(|(t, p)| p.map(|p| (p - t.outlet.pressure).to_pa()))
+            .collect();
+        let highest = spares.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let lowest = spares.iter().copied().fold(f64::INFINITY, f64::min);
+        if highest - lowest > most + NO_LACK.to_pa() {
+            lateral.tree.spread = Some(most);
+            breaks = true;
+        }
+    }
+    breaks
 }
 
 /// Outlets that lack pressure with sizes.
@@ -176,7 +211,7 @@ fn lateral(model: &Model, allowed: &[Vec<bool>], w: usize, way: &Way) -> Lateral
             .collect(),
         ends: Vec::new(),
         limit: model.before_pipes(way, way.flow).to_pa() - model.valve_loss(way, way.flow).to_pa(),
-        spread: spread(model, way),
+        spread: None,
         most_cost: f64::INFINITY,
     };
     for (tap, wanted) in way.taps.iter().zip(wanted) {
