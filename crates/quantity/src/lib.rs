@@ -206,7 +206,7 @@ quantity!(
     /// What heat ground or a wall lets through, in watts per metre and kelvin inside.
     Conductivity, Style::Conductivity, {
     w_per_mk / to_w_per_mk = 1.0, ["W/(m.K)", "W/(m·K)", "W/m.K"];
-    btu_per_hftf / to_btu_per_hftf = 1055.055_852_62 * 1.8 / (3600.0 * 0.3048), ["Btu/(h.ft.F)", "Btu/h.ft.F"];
+    btu_per_hftf / to_btu_per_hftf = 1_055.055_852_62 * 1.8 / (3600.0 * 0.3048), ["Btu/(h.ft.F)", "Btu/h.ft.F"];
 });
 quantity!(
     /// Degrees below freezing summed over days, in °C·days inside.
