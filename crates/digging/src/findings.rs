@@ -208,7 +208,7 @@ fn no_frost_depth(book: &Book) -> Option<Finding> {
             "no-frost-depth",
             "practice cover.frost_depth",
             "pipe is to lie below frost, and no depth of frost is given",
-            "give the depth that the local authority publishes",
+            "give the depth that the local authority publishes, or practice frost.freezing_index",
         )
     })
 }

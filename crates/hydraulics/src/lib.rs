@@ -44,7 +44,7 @@ pub mod water;
 pub mod wire;
 
 pub use closing::{Closing, Strain, Surges};
-pub use cold::{Cold, LineVolume, LowHead, LowPoint};
+pub use cold::{Cold, LineVolume, LowHead, LowLateral, LowPoint};
 pub use results::*;
 pub use water::Water;
 pub use wire::{LongestRun, WireRun, Wiring};

@@ -6,8 +6,8 @@
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
-    Angle, Celsius, Current, Density, DigRate, Duration, Expansion, Length, LinearResistance,
-    Pressure, Ratio, Velocity, Voltage,
+    Angle, Celsius, Conductivity, Current, DegreeDays, Density, DigRate, Duration, Expansion,
+    Length, LinearResistance, Pressure, Ratio, Velocity, Voltage,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -69,6 +69,10 @@ pub struct Practice {
     pub pipe_age: PipeAge,
     /// Valves that close, and what pipe stands of it.
     pub surge: Surge,
+    /// How pipe is emptied before the frost.
+    pub cold: Cold,
+    /// How deep the ground freezes, where no depth is given.
+    pub frost: Frost,
     /// Pipe families; keys are the names that jobs use.
     pub pipe: BTreeMap<String, PipeFamily>,
 }
@@ -965,6 +969,76 @@ pub struct Derating {
     pub share: Ratio,
     /// Source of the row.
     pub source: String,
+}
+
+/// How pipe is emptied before the frost.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cold {
+    /// The way it is emptied, where it is not laid below the frost.
+    pub drain_down: Sourced<DrainDown>,
+    /// Height of water that the check valve of a head holds back; 0 for heads without.
+    pub check_valve: Sourced<Length>,
+    /// Greatest pressure of air in pipe.
+    pub air_pressure: AirPressure,
+}
+
+/// How pipe is emptied before the frost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DrainDown {
+    /// Air pushes the water out.
+    #[default]
+    BlownOut,
+    /// It runs out of drains at the low points.
+    Drained,
+}
+
+impl FromScalar for DrainDown {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "blown out" => Ok(Self::BlownOut),
+            "drained" => Ok(Self::Drained),
+            _ => Err(format!(
+                "\"{text}\" is neither \"blown out\" nor \"drained\""
+            )),
+        }
+    }
+}
+
+/// Greatest pressure of air, by what the pipe is made of.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirPressure {
+    /// In PVC.
+    pub pvc: Sourced<Pressure>,
+    /// In polyethylene.
+    pub pe: Sourced<Pressure>,
+    /// In copper and steel.
+    pub metal: Sourced<Pressure>,
+}
+
+impl AirPressure {
+    /// Greatest pressure of air in a material.
+    pub fn of(&self, material: PipeMaterial) -> &Sourced<Pressure> {
+        match material {
+            PipeMaterial::Pvc => &self.pvc,
+            PipeMaterial::Pe => &self.pe,
+            PipeMaterial::Copper | PipeMaterial::Steel => &self.metal,
+        }
+    }
+}
+
+/// How deep the ground freezes, where no depth is given.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Frost {
+    /// Degrees of the air below freezing, summed over the days of a hard winter; 0 where none is given.
+    pub freezing_index: Sourced<DegreeDays>,
+    /// Freezing index of the ground's surface over that of the air.
+    pub n_factor: Sourced<Ratio>,
+    /// What heat the frozen ground lets through.
+    pub conductivity: Sourced<Conductivity>,
 }
 
 /// How old the pipe is that the plan is made for.

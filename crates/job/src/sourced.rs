@@ -1,8 +1,8 @@
 //! A number of the trade together with where it comes from.
 
 use quantity::{
-    Angle, Celsius, Current, Density, DigRate, Duration, Expansion, Flow, Length, LinearResistance,
-    Money, Pressure, Ratio, Velocity, Voltage,
+    Angle, Celsius, Conductivity, Current, DegreeDays, Density, DigRate, Duration, Expansion, Flow,
+    Length, LinearResistance, Money, Pressure, Ratio, Velocity, Voltage,
 };
 use serde::de::{Deserializer, Error as _};
 use serde::{Deserialize, Serialize};
@@ -89,7 +89,9 @@ macro_rules! quantities_from_scalar {
 quantities_from_scalar!(
     Angle,
     Celsius,
+    Conductivity,
     Current,
+    DegreeDays,
     Density,
     DigRate,
     Duration,

@@ -22,6 +22,7 @@ use digging::{Digging, MachineId};
 use ground::{Ground, StretchGround};
 use grouping::Circuits;
 use hydraulics::Hydraulics;
+use hydraulics::cold::with_frost_depth;
 use job::{Finding, Job, Severity};
 use quantity::Money;
 use routes::{Network, RouteCosts, RouteError, Router};
@@ -70,6 +71,7 @@ pub fn check(job: &Job) -> Vec<Finding> {
 /// # Errors
 /// If a head can be in no circuit, a component cannot be reached, or `progress` stops the work.
 pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Plan, PlanError> {
+    let job = &*with_frost_depth(job);
     let ground = Ground::new(job);
     stopped(progress("looking at circuits"))?;
     let circuits = Circuits::compared(job, &ground).map_err(PlanError::Findings)?;
@@ -238,6 +240,7 @@ pub fn replan(
     last: &Plan,
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
+    let job = &*with_frost_depth(job);
     let ground = Ground::new(job);
     stopped(progress("looking at circuits"))?;
     let circuits = Circuits::kept(job, &ground, last).map_err(PlanError::Findings)?;
@@ -369,11 +372,13 @@ impl Plan {
         self.findings.iter().filter(move |f| f.severity == severity)
     }
 
-    /// The job as it was planned: with the circuits proposed, if heads of it named none.
+    /// The job as it was planned: with the circuits proposed, if heads of it named none, and with the
+    /// depth of frost worked out, if only a freezing index was given.
     pub fn planned(&self, job: &Job) -> Job {
+        let job = with_frost_depth(job);
         match &self.grouping {
-            Some(grouping) => grouping.apply(job),
-            None => job.clone(),
+            Some(grouping) => grouping.apply(&job),
+            None => job.into_owned(),
         }
     }
 

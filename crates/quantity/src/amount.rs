@@ -1,8 +1,8 @@
 //! A number together with the style in which a person reads it.
 
 use crate::{
-    Area, Density, Expansion, Flow, Force, Length, LinearResistance, Precipitation, Pressure,
-    Velocity, Volume,
+    Area, Conductivity, DegreeDays, Density, Expansion, Flow, Force, Length, LinearResistance,
+    Precipitation, Pressure, Velocity, Volume,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -71,6 +71,10 @@ pub enum Style {
     Density,
     /// Growth in length by a degree, in millionths: per °F or per °C.
     Expansion,
+    /// Btu/(h·ft·°F) or W/(m·K).
+    Conductivity,
+    /// °F·days or °C·days.
+    DegreeDays,
     /// A plain number with up to four significant decimals.
     Ratio,
     /// A ratio written as a percentage.
@@ -169,6 +173,14 @@ impl Amount {
                 (Expansion::per_c(v).to_per_f() * 1e6, 1, "millionths per °F")
             }
             Style::Expansion => (v * 1e6, 1, "millionths per °C"),
+            Style::Conductivity if us => (
+                Conductivity::w_per_mk(v).to_btu_per_hftf(),
+                2,
+                "Btu/(h·ft·°F)",
+            ),
+            Style::Conductivity => (v, 2, "W/(m·K)"),
+            Style::DegreeDays if us => (DegreeDays::c_days(v).to_f_days(), 0, "°F·days"),
+            Style::DegreeDays => (v, 0, "°C·days"),
             Style::Ratio => (v, 4, ""),
             Style::Percent => (v * 100.0, 1, "%"),
             Style::Count => (v, 0, ""),

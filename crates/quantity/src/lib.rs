@@ -202,6 +202,19 @@ quantity!(
     yd3_per_h / to_yd3_per_h = 0.9144 * 0.9144 * 0.9144 / 3600.0, ["yd3/h", "yd³/h"];
 });
 
+quantity!(
+    /// What heat ground or a wall lets through, in watts per metre and kelvin inside.
+    Conductivity, Style::Conductivity, {
+    w_per_mk / to_w_per_mk = 1.0, ["W/(m.K)", "W/(m·K)", "W/m.K"];
+    btu_per_hftf / to_btu_per_hftf = 1_055.055_852_62 * 1.8 / (3600.0 * 0.3048), ["Btu/(h.ft.F)", "Btu/h.ft.F"];
+});
+quantity!(
+    /// Degrees below freezing summed over days, in °C·days inside.
+    DegreeDays, Style::DegreeDays, {
+    c_days / to_c_days = 1.0, ["C.days", "C·days", "°C·days"];
+    f_days / to_f_days = 1.0 / 1.8, ["F.days", "F·days", "°F·days"];
+});
+
 impl Length {
     /// The length as an amount written in inches or millimetres.
     pub fn small(self) -> Amount {
@@ -272,6 +285,10 @@ mod tests {
         assert!(("18 in".parse::<Length>().unwrap().to_m() - 0.4572).abs() < 1e-12);
         assert!(("2.5gpm".parse::<Flow>().unwrap().to_gpm() - 2.5).abs() < 1e-12);
         assert!(("15 %".parse::<Ratio>().unwrap().to_one() - 0.15).abs() < 1e-12);
+        let winter = "540 F.days".parse::<DegreeDays>().unwrap();
+        assert!((winter.to_c_days() - 300.0).abs() < 1e-9);
+        let frozen = "0.72 Btu/h.ft.F".parse::<Conductivity>().unwrap();
+        assert!((frozen.to_w_per_mk() - 1.246_129).abs() < 1e-6);
         assert!(("1.11".parse::<Ratio>().unwrap().to_one() - 1.11).abs() < 1e-12);
     }
 

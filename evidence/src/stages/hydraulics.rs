@@ -1,7 +1,7 @@
 //! Friction, velocity, surge, fittings, water.
 
 use anyhow::Result;
-use hydraulics::{Water, friction, minor, supply, surge};
+use hydraulics::{Water, cold, friction, minor, supply, surge};
 use job::Practice;
 use quantity::{Celsius, Flow, Length, Pressure, Ratio, Velocity};
 
@@ -26,7 +26,15 @@ pub const QUANTITIES: Quantities = &[
     ("water density", density),
     ("water viscosity", viscosity),
     ("pressure of head", pressure_of_head),
+    ("Stefan depth", stefan_depth),
 ];
+
+/// The freezing index is that of the ground's surface.
+fn stefan_depth(inputs: &Inputs) -> Result<Value> {
+    let latent = cold::latent_heat(inputs.get("dry")?, inputs.get("water")?);
+    let depth = cold::stefan(inputs.get("conductivity")?, inputs.get("index")?, latent);
+    Ok(Value::of(depth))
+}
 
 fn velocity(inputs: &Inputs) -> Result<Value> {
     let (flow, inside) = (inputs.get("flow")?, inputs.get("inside")?);

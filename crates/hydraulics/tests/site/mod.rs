@@ -280,7 +280,8 @@ impl Site {
     }
 }
 
-/// The rules of the findings, in their order.
+/// The rules of the findings, in their order, without the caution that every site blown out has.
 pub fn rules(result: &hydraulics::Hydraulics) -> Vec<&str> {
-    result.findings.iter().map(|f| f.rule.as_str()).collect()
+    let rules = result.findings.iter().map(|f| f.rule.as_str());
+    rules.filter(|rule| *rule != "blow-out").collect()
 }

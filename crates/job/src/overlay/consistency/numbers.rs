@@ -82,6 +82,18 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     }
 }
 
+/// Of water over a head, in metres.
+const HIGHEST_HELD: f64 = 100.0;
+
+/// °C·days; no inhabited place has more.
+const HARDEST_WINTER: f64 = 10_000.0;
+
+/// A surface does not get colder than the air by more than this.
+const MOST_N: f64 = 3.0;
+
+/// No ground lets more heat through, in W/(m·K).
+const MOST_HEAT: f64 = 10.0;
+
 fn water_rows(p: &Practice) -> Vec<Row> {
     // At other temperatures water in the ground is ice, or the pipe does not bear it.
     let liquid = Range::AboveZeroUpTo(Celsius::c(60.0).si(), "60 C");
@@ -106,6 +118,19 @@ fn water_rows(p: &Practice) -> Vec<Row> {
             Range::AboveZeroUpTo(200.0, "200 years"),
         ),
         row(&p.surge.cycle_factor, Range::FromOne),
+        row(&p.cold.check_valve, Range::UpTo(HIGHEST_HELD, "100 m")),
+        row(&p.cold.air_pressure.pvc, Range::AboveZero),
+        row(&p.cold.air_pressure.pe, Range::AboveZero),
+        row(&p.cold.air_pressure.metal, Range::AboveZero),
+        row(
+            &p.frost.freezing_index,
+            Range::UpTo(HARDEST_WINTER, "10000 C.days"),
+        ),
+        row(&p.frost.n_factor, Range::UpTo(MOST_N, "3")),
+        row(
+            &p.frost.conductivity,
+            Range::AboveZeroUpTo(MOST_HEAT, "10 W/(m.K)"),
+        ),
         row(&p.wire.voltage_drop, Range::AboveZero),
         row(&p.wire.inrush, Range::AboveZero),
         row(&p.wire.hold, Range::AboveZero),
