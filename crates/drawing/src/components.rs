@@ -2,9 +2,10 @@
 
 use crate::Scene;
 use crate::labels::Placing;
+use crate::pressure::{self, Mark};
 use crate::style::INK;
 use crate::svg::{Point, Svg, closed_path, open_path};
-use job::{OutletKind, Valve};
+use job::{Manifold, OutletKind, Valve};
 
 /// A component's shape.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -17,6 +18,8 @@ pub enum Symbol {
     Head,
     Drip,
     CableEnd,
+    /// A place for valves on which none stands.
+    Manifold,
 }
 
 impl Symbol {
@@ -30,6 +33,7 @@ impl Symbol {
             Self::Head => 1.15,
             Self::Drip => 1.3,
             Self::CableEnd => 1.1,
+            Self::Manifold => 1.5,
         }
     }
 
@@ -82,6 +86,11 @@ impl Symbol {
                 ];
                 svg.path(&open_path(&bar), &on_white);
             }
+            Self::Manifold => {
+                let edge = format!("fill=\"#ffffff\" stroke=\"{INK}\" stroke-width=\"0.3\"");
+                let dashes = format!("{edge} stroke-dasharray=\"0.8 0.5\"");
+                svg.path(&diamond(&shape, 1.5), &dashes);
+            }
         }
     }
 
@@ -95,6 +104,7 @@ impl Symbol {
             Self::Head => "head",
             Self::Drip => "drip area, its feed",
             Self::CableEnd => "end of a cable",
+            Self::Manifold => "place for valves, not used",
         }
     }
 }
@@ -114,6 +124,16 @@ pub struct Component {
     pub symbol: Symbol,
     pub at: Point,
     pub lines: Vec<String>,
+    /// How its pressure stands, of a head or drip point.
+    pub mark: Option<Mark>,
+}
+
+impl Component {
+    /// How far it reaches from its middle, its mark with it.
+    pub fn radius(&self) -> f64 {
+        let mark = self.mark.as_ref().map_or(0.0, Mark::radius);
+        self.symbol.radius().max(mark)
+    }
 }
 
 /// Everything with a symbol, in the order in which it is drawn: the weightiest last, on top.
@@ -123,6 +143,7 @@ pub fn of(scene: &Scene) -> Vec<Component> {
         symbol,
         at: scene.view.point(place),
         lines: vec![line],
+        mark: None,
     };
     let mut all = Vec::new();
     for cable in &system.cables {
@@ -136,13 +157,21 @@ pub fn of(scene: &Scene) -> Vec<Component> {
             one(Symbol::CableEnd, place, name)
         }));
     }
+    let mut marks = pressure::marks(scene);
     all.extend(system.outlets.iter().map(|outlet| {
         let symbol = match outlet.kind {
             OutletKind::Head => Symbol::Head,
             OutletKind::Drip => Symbol::Drip,
         };
-        one(symbol, outlet.at, outlet.id.clone())
+        Component {
+            mark: marks.remove(outlet.id.as_str()),
+            ..one(symbol, outlet.at, outlet.id.clone())
+        }
     }));
+    all.extend(
+        unused_manifolds(scene)
+            .map(|manifold| one(Symbol::Manifold, manifold.at, manifold.id.clone())),
+    );
     all.extend(valve_groups(scene));
     if let Some(controller) = &system.controller {
         let name = format!("{} controller", controller.id);
@@ -160,8 +189,24 @@ pub fn of(scene: &Scene) -> Vec<Component> {
 pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
     for component in of(scene) {
         component.symbol.draw(svg, component.at);
-        placing.keep_off(component.at, component.symbol.radius());
+        if let Some(mark) = &component.mark {
+            mark.draw(svg, component.at);
+        }
+        placing.keep_off(component.at, component.radius());
     }
+}
+
+/// Nearer than this a valve stands on a manifold, metres.
+const SAME_PLACE: f64 = 0.05;
+
+fn unused_manifolds<'a>(scene: &Scene<'a>) -> impl Iterator<Item = &'a Manifold> {
+    let system = &scene.job.system;
+    system.manifolds.iter().filter(|manifold| {
+        !system.valves.iter().any(|valve| {
+            valve.manifold.as_ref() == Some(&manifold.id)
+                || valve.at.distance(manifold.at) < SAME_PLACE
+        })
+    })
 }
 
 /// Valves whose symbols would lie on each other get one symbol and one label.
@@ -197,5 +242,10 @@ fn valve_group(scene: &Scene, valves: &[&Valve]) -> Component {
     } else {
         Symbol::Valve
     };
-    Component { symbol, at, lines }
+    Component {
+        symbol,
+        at,
+        lines,
+        mark: None,
+    }
 }

@@ -1,11 +1,12 @@
 //! The legend: what occurs on this sheet, and nothing else.
 
 use crate::Scene;
-use crate::components::{self, Symbol};
+use crate::components::{self, Component, Symbol};
 use crate::decisions;
 use crate::details;
 use crate::ground;
 use crate::narrows;
+use crate::pressure::{self, Stand};
 use crate::services;
 use crate::sheet::Layout;
 use crate::style::{self, INK, SMALL_TEXT};
@@ -27,6 +28,8 @@ enum Sample<'a> {
     Pit,
     Narrow,
     Symbol(Symbol),
+    Stand(Stand),
+    Worst,
     Service(ServiceClass, bool),
     Zone,
     Boundary,
@@ -133,15 +136,23 @@ fn trench_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
 
 fn component_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     let details = scene.details.iter();
-    let symbols: BTreeSet<Symbol> = details
+    let shown: Vec<Component> = details
         .flat_map(|detail| components::of(&details::enlarged(scene, detail)))
         .chain(components::of(scene))
-        .map(|component| component.symbol)
         .collect();
-    symbols
+    let symbols: BTreeSet<Symbol> = shown.iter().map(|component| component.symbol).collect();
+    let marks = || shown.iter().filter_map(|component| component.mark.as_ref());
+    let stands: BTreeSet<Stand> = marks().map(|mark| mark.stand).collect();
+    let mut rows: Vec<Row> = symbols
         .into_iter()
         .map(|symbol| row(Sample::Symbol(symbol), symbol.label()))
-        .collect()
+        .collect();
+    let stands = stands.into_iter();
+    rows.extend(stands.map(|stand| row(Sample::Stand(stand), pressure::words(scene, stand))));
+    if marks().any(|mark| mark.is_worst) {
+        rows.push(row(Sample::Worst, "least to spare of its circuit"));
+    }
+    rows
 }
 
 fn service_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
@@ -242,6 +253,14 @@ fn draw_sample(svg: &mut Svg, scene: &Scene, sample: &Sample, at: Point) {
             );
         }
         Sample::Symbol(symbol) => symbol.draw(svg, at),
+        Sample::Stand(stand) => {
+            Symbol::Head.draw(svg, at);
+            pressure::draw_stand(svg, *stand, at);
+        }
+        Sample::Worst => {
+            Symbol::Head.draw(svg, at);
+            pressure::draw_worst(svg, at);
+        }
         Sample::Service(class, sure) => services::draw_line(svg, *class, *sure, &line),
         Sample::Zone => services::draw_zone_line(svg, &line, 3.8),
         Sample::Boundary => svg.line(line[0], line[1], ground::BOUNDARY),

@@ -19,6 +19,7 @@ mod labels;
 mod legend;
 mod narrows;
 mod outline;
+mod pressure;
 mod services;
 mod sheet;
 mod style;

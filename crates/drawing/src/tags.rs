@@ -49,9 +49,11 @@ fn at_point(lines: Vec<String>, size: f64, weight: Weight, at: Point, radius: f6
 }
 
 fn component(component: &Component) -> Option<Label> {
+    let note = component.mark.as_ref().and_then(|mark| mark.note.as_ref());
     let lines: Vec<String> = component
         .lines
         .iter()
+        .chain(note)
         .filter(|line| !line.is_empty())
         .cloned()
         .collect();
@@ -59,11 +61,12 @@ fn component(component: &Component) -> Option<Label> {
         return None;
     }
     let (size, weight) = match component.symbol {
+        Symbol::Head | Symbol::Drip if note.is_some() => (SMALL_TEXT, Weight::Warning),
         Symbol::Head | Symbol::Drip => (SMALL_TEXT, Weight::Head),
-        Symbol::CableEnd => (SMALL_TEXT, Weight::Ground),
+        Symbol::CableEnd | Symbol::Manifold => (SMALL_TEXT, Weight::Ground),
         _ => (TEXT, Weight::Component),
     };
-    let radius = component.symbol.radius();
+    let radius = component.radius();
     Some(at_point(lines, size, weight, component.at, radius))
 }
 

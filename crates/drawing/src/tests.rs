@@ -124,3 +124,45 @@ fn no_two_methods_look_the_same() {
         assert!(styles[i + 1..].iter().all(|b| grey(a) != grey(b)), "{a:?}");
     }
 }
+
+/// Gives every outlet of the yard a margin; psi, by its place in the job.
+fn with_margins(job: &Job, plan: &mut Plan, margin: impl Fn(usize) -> f64) {
+    use quantity::{Flow, Pressure};
+    let outlets = job.system.outlets.iter().enumerate();
+    plan.hydraulics.outlets = outlets
+        .map(|(i, outlet)| plan::hydraulics::OutletResult {
+            outlet: outlet.id.clone(),
+            circuit: outlet.circuit.clone(),
+            pressure: Pressure::psi(30.0 + margin(i)),
+            needs: Pressure::psi(30.0),
+            flow: Flow::gpm(2.0),
+            margin: Pressure::psi(margin(i)),
+        })
+        .collect();
+}
+
+#[test]
+fn a_head_that_lacks_pressure_says_by_how_much() {
+    let (job, mut plan) = yard::yard();
+    with_margins(&job, &mut plan, |i| if i == 0 { -4.2 } else { i as f64 });
+    let text = drawn(&job, &plan, Units::Us);
+    assert_well_formed(&text);
+    assert!(text.contains(">−4.2 psi<"));
+    assert!(text.contains("lacks pressure: by how much"));
+    assert!(text.contains("or more to spare"));
+    with_margins(&job, &mut plan, |i| i as f64);
+    assert!(!drawn(&job, &plan, Units::Us).contains("lacks pressure"));
+}
+
+#[test]
+fn a_place_for_valves_is_drawn_if_none_stands_there() {
+    let (mut job, plan) = yard::yard();
+    let at = job::Place::new(30.0, 20.0);
+    job.system.manifolds.push(job::Manifold {
+        id: "MX".into(),
+        at,
+    });
+    assert!(drawn(&job, &plan, Units::Us).contains("place for valves, not used"));
+    job.system.valves[0].at = at;
+    assert!(!drawn(&job, &plan, Units::Us).contains("place for valves, not used"));
+}
