@@ -1,5 +1,6 @@
 //! The user's own practice and price files.
 
+use job::practice::DrainDown;
 use job::{Basis, Finding, ReadOptions, read};
 
 use crate::block;
@@ -118,6 +119,29 @@ fn every_bad_value_of_a_file_is_named_by_its_path() {
     );
     assert!(found[2].what.contains("unit"), "{:?}", found[2]);
     assert!(found[4].mend.contains("max_outside"), "{:?}", found[4]);
+}
+
+#[test]
+fn the_way_of_emptying_and_the_frost_are_read_and_kept_in_their_range() {
+    let cold = "[cold]\ndrain_down = \"drained\"\ncheck_valve = \"10 ft\"\n\
+                [frost]\nfreezing_index = \"900 F.days\"";
+    let practice = with(cold, "").unwrap().job.practice;
+    assert_eq!(practice.cold.drain_down.value, DrainDown::Drained);
+    assert!((practice.frost.freezing_index.value.to_c_days() - 500.0).abs() < 1e-9);
+    let found = refused("[cold]\ndrain_down = \"poured\"", "");
+    assert!(found[0].what.contains("blown out"), "{:?}", found[0]);
+    let found = refused(
+        "[cold.air_pressure]\npe = \"0 psi\"\n[frost]\nfreezing_index = \"99999 C.days\"",
+        "",
+    );
+    let subjects: Vec<&str> = found.iter().map(|f| f.subject.as_str()).collect();
+    assert_eq!(
+        subjects,
+        [
+            "practice cold.air_pressure.pe",
+            "practice frost.freezing_index"
+        ]
+    );
 }
 
 #[test]
