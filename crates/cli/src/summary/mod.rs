@@ -65,6 +65,7 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         section("Heads", water::heads(&report)),
         section("Pipes", water::pipes(&report)),
         section("Valve wire", water::wires(&report)),
+        section("Before the frost", water::winter(&report)),
         section("Methods", methods::uses(&report)),
         section("Too narrow", methods::narrows(&report)),
         section("Services met", methods::crossings(&report)),

@@ -1,9 +1,9 @@
 //! What the water does: pipe by line and size, every head, pairs that run together, wires.
 
-use super::{Report, many};
+use super::{Report, many, words};
 use crate::table::{Table, wrapped};
 use plan::hydraulics::{OutletResult, Pipe};
-use quantity::{Length, Money, Style, Velocity};
+use quantity::{Amount, Length, Money, Pressure, Style, Velocity, Volume};
 
 /// What the pipes cost, and what is proven of their sizes.
 pub fn sizing(report: &Report) -> String {
@@ -181,4 +181,48 @@ pub fn wires(report: &Report) -> String {
         ]);
     }
     table.text("  ")
+}
+
+/// Emptying before the frost, and heads through which laterals run empty.
+pub fn winter(report: &Report) -> String {
+    let cold = &report.plan.hydraulics.cold;
+    let liquid = |volume: Volume| Amount::new(volume.to_m3(), Style::Liquid);
+    let mut out = String::new();
+    let pushed: Vec<_> = cold
+        .volumes
+        .iter()
+        .filter(|v| v.air_cap.is_some())
+        .collect();
+    if !pushed.is_empty() {
+        let mut table = Table::new()
+            .left("line")
+            .right("water in it", report.unit(Style::Liquid))
+            .right("air not above", report.unit(Style::Pressure));
+        for volume in pushed {
+            let cap = volume.air_cap.unwrap_or(Pressure::ZERO);
+            table.row(vec![
+                report.plan.network.lines[volume.line].name.clone(),
+                report.number(liquid(volume.inside)),
+                report.number(cap.amount()),
+            ]);
+        }
+        out += &table.text("  ");
+    }
+    let at = |place: &usize| cold.low_points.get(*place);
+    let drains: Vec<_> = cold.drains.iter().filter_map(at).collect();
+    if !drains.is_empty() {
+        let mut table = Table::new()
+            .left("line")
+            .left("drain at")
+            .right("height", report.unit(Style::Head));
+        for drain in drains {
+            table.row(vec![
+                report.plan.network.lines[drain.line].name.clone(),
+                words::node(report.job, report.plan, drain.node),
+                report.number(Amount::new(drain.elevation.to_m(), Style::Head)),
+            ]);
+        }
+        out += &table.text("  ");
+    }
+    out
 }
