@@ -20,7 +20,7 @@ pub struct Detail {
     /// What of the plan it shows.
     pub on_plan: Frame,
     /// Where it is drawn.
-    frame: Frame,
+    pub frame: Frame,
     view: View,
 }
 

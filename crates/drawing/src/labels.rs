@@ -122,6 +122,13 @@ impl Placing {
         self.add_solid(Plate::new(middle, radius, radius, 0.0));
     }
 
+    /// Keeps words out of a frame.
+    pub fn keep_out(&mut self, frame: Frame) {
+        let (w, h) = (frame.width / 2.0, frame.height / 2.0);
+        let middle = Point::new(frame.x + w, frame.y + h);
+        self.add_solid(Plate::new(middle, w, h, 0.0));
+    }
+
     /// Makes words dear on a line; `cost` per millimetre covered.
     pub fn avoid_line(&mut self, points: &[Point], cost: f64) {
         for pair in points.windows(2) {

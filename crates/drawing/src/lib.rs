@@ -107,6 +107,9 @@ impl Named {
 /// Draws everything that the window shows.
 fn draw_site(svg: &mut Svg, scene: &Scene) -> Named {
     let mut placing = Placing::new(scene.window);
+    for detail in &scene.details {
+        placing.keep_out(detail.frame);
+    }
     ground::draw(svg, scene, &mut placing);
     decisions::draw(svg, scene);
     services::draw(svg, scene, &mut placing);
