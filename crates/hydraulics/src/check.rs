@@ -293,8 +293,13 @@ fn together(model: &Model, result: &Hydraulics) -> Vec<Finding> {
 fn service(model: &Model) -> Option<Finding> {
     let inside = sizing::given_service(model)?;
     let limit = model.job.practice.water.velocity.service.value;
-    let largest = model.piping.ways.iter().map(|w| w.flow);
-    let flow = largest.reduce(Flow::max)?;
+    let ways = &model.piping.ways;
+    let pairs = model
+        .piping
+        .pairs
+        .iter()
+        .map(|(a, b)| ways[*a].flow + ways[*b].flow);
+    let flow = ways.iter().map(|w| w.flow).chain(pairs).reduce(Flow::max)?;
     let fast = velocity(flow, inside);
     let show = |amount: Amount| amount.show(model.job.units);
     (fast > limit).then(|| {

@@ -147,6 +147,13 @@ fn outlets(model: &Model, running: &[Running]) -> Vec<OutletResult> {
         .collect()
 }
 
+/// The least that an outlet has beyond its need while its circuit runs alone.
+fn beyond_need(way: &Way, running: &Running) -> Pressure {
+    let taps = way.taps.iter().zip(&running.pressures);
+    let spares = taps.filter_map(|(tap, p)| p.map(|p| p - tap.outlet.pressure));
+    spares.reduce(Pressure::min).unwrap_or(Pressure::ZERO)
+}
+
 /// Every pair that may run together and is reached.
 fn together(model: &Model, running: &[Running], sizes: &Sizes) -> Vec<Together> {
     let ways = &model.piping.ways;
@@ -157,7 +164,8 @@ fn together(model: &Model, running: &[Running], sizes: &Sizes) -> Vec<Together> 
         .map(|(a, b)| {
             let flow = ways[*a].flow + ways[*b].flow;
             let spare = |one: usize, other: usize| {
-                behind_valve_with(model, one, other, sizes) - running[one].behind_valve
+                let beyond = beyond_need(&ways[one], &running[one]);
+                behind_valve_with(model, one, other, sizes) - running[one].behind_valve + beyond
             };
             Together {
                 circuits: [ways[*a].circuit.id.clone(), ways[*b].circuit.id.clone()],

@@ -357,3 +357,96 @@ fn the_service_is_never_smaller_than_given_nor_than_the_main() {
     assert_eq!(result.pipes[0].size, "1-1/4 in");
     assert!(rules(&result).contains(&"service-velocity"));
 }
+
+/// Two circuits of one head each, whose valves hang on one main.
+fn pair(gpm: f64) -> Site {
+    let mut site = Site::new();
+    let (one, first) = site.valve(1, site.backflow(), 30.0, 0.0);
+    let (two, second) = site.valve(2, one, 50.0, 0.0);
+    site.head(first, "A", one, (30.0, 5.0), gpm, 30.0);
+    site.head(second, "B", two, (50.0, 5.0), gpm, 30.0);
+    site.job.system.circuits[0].runs_with = Some("C2".into());
+    site.compensate();
+    site
+}
+
+#[test]
+fn what_runs_together_has_its_pressure_or_is_named() {
+    let (result, ledger) = pair(6.0).size();
+    let together = &result.together[0];
+    assert_eq!(together.circuits, ["C1", "C2"]);
+    near_flow(together.flow, Flow::gpm(12.0));
+    assert!(
+        together.spare.iter().all(|s| *s >= Pressure::ZERO),
+        "{together:?}"
+    );
+    assert!(ledger.get("together.C1.C2.spare").is_some());
+    // The main carries both as far as the first valve, one from there on.
+    let main: Vec<Flow> = of_line(&result, 1).map(|p| p.flow).collect();
+    near_flow(main[0], Flow::gpm(12.0));
+    near_flow(main[1], Flow::gpm(6.0));
+    assert!(!rules(&result).contains(&"together-lacking"));
+    let (result, _) = pair(28.0).size();
+    assert!(
+        rules(&result).contains(&"together-lacking"),
+        "{:?}",
+        rules(&result)
+    );
+}
+
+fn near_flow(a: Flow, b: Flow) {
+    assert!((a / b - 1.0).abs() < 1e-6, "{a:?} is not {b:?}");
+}
+
+/// What the valve's flow control takes, taken away from an open valve, leaves the same margins.
+#[test]
+fn an_open_valve_gives_pairs_no_less_than_a_set_one() {
+    let mut site = pair(6.0);
+    let (set, _) = site.size();
+    site.job.practice.water.valve_setting.value = job::practice::ValveSetting::Open;
+    let (open, _) = site.size();
+    for (a, b) in set.together[0].spare.iter().zip(&open.together[0].spare) {
+        near(*a, *b);
+    }
+}
+
+#[test]
+fn darcy_weisbach_stands_beside_hazen_williams() {
+    let mut site = Site::new();
+    let lateral = site.row(1, 4, 8.0, 3.0, 30.0);
+    site.compensate();
+    let (usual, _) = site.size();
+    site.job.practice.water.friction.value = job::practice::Friction::DarcyWeisbach;
+    let (reference, ledger) = site.size();
+    let water = hydraulics::Water::at(site.job.practice.water.temperature.value);
+    for (a, b) in of_line(&usual, lateral).zip(of_line(&reference, lateral)) {
+        assert_eq!(a.size, b.size);
+        let rough = site.job.practice.pipe["pvc_sch40"].roughness.value;
+        let length = Length::m(8.0);
+        let head = friction::darcy_weisbach(length, b.flow, b.inside, rough, water);
+        near(b.friction, water.pressure_of(head));
+        // In small smooth bores C = 150 tells less than the reference, by up to an eighth here.
+        let share = a.friction / b.friction;
+        assert!((0.86..1.0).contains(&share), "{a:?} {b:?}");
+    }
+    let id = format!(
+        "pipe.{}.lateral-C1.friction",
+        reference.pipes.last().unwrap().stretch
+    );
+    assert!(ledger.get(&id).unwrap().formula.contains("Re"));
+}
+
+#[test]
+fn heads_draw_by_the_root_of_their_pressure_and_a_loop_is_named() {
+    let mut site = Site::new();
+    let lateral = site.row(1, 6, 12.0, 2.0, 30.0);
+    let (result, _) = site.size();
+    for outlet in &result.outlets {
+        let share = (outlet.pressure / outlet.needs).sqrt();
+        near_flow(outlet.flow, Flow::gpm(2.0) * share);
+    }
+    assert!(result.settled.error < Pressure::pa(0.01) && result.settled.rounds > 0);
+    let (first, last) = (routes::NodeId(2), routes::NodeId(8));
+    site.lay(lateral, first, last);
+    assert!(rules(&site.size().0).contains(&"loop-in-line"));
+}
