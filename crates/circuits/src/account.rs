@@ -170,6 +170,7 @@ fn most(job: &Job, task: &Task, proposed: &Proposed) -> Working {
             origin,
         )
     };
+    let more = &practice.water.flow_spread;
     let velocity = match proposed.limit {
         Limit::Service => &practice.water.velocity.service,
         _ => &practice.water.velocity.lateral,
@@ -180,16 +181,32 @@ fn most(job: &Job, task: &Task, proposed: &Proposed) -> Working {
             source.test_flow.amount(),
             from_source,
         ),
-        Limit::Service => working("velocity limit × bore of the service pipe", "arithmetic")
-            .with("velocity limit", velocity.value.amount(), velocity.origin())
-            .with("service pipe", source.service_size.as_str(), from_source),
-        Limit::Lateral => working("velocity limit × bore of the largest lateral", "arithmetic")
-            .with("velocity limit", velocity.value.amount(), velocity.origin())
-            .with(
-                "family of the laterals",
-                practice.circuits.pipe.value.as_str(),
-                practice.circuits.pipe.origin(),
-            ),
+        Limit::Service => working(
+            "velocity limit × bore of the service pipe / (1 + spread of flow)",
+            "arithmetic",
+        )
+        .with(
+            "spread of flow",
+            Amount::new(more.value.to_one(), Style::Percent),
+            more.origin(),
+        )
+        .with("velocity limit", velocity.value.amount(), velocity.origin())
+        .with("service pipe", source.service_size.as_str(), from_source),
+        Limit::Lateral => working(
+            "velocity limit × bore of the largest lateral / (1 + spread of flow)",
+            "arithmetic",
+        )
+        .with(
+            "spread of flow",
+            Amount::new(more.value.to_one(), Style::Percent),
+            more.origin(),
+        )
+        .with("velocity limit", velocity.value.amount(), velocity.origin())
+        .with(
+            "family of the laterals",
+            practice.circuits.pipe.value.as_str(),
+            practice.circuits.pipe.origin(),
+        ),
         Limit::Pressure => {
             let heads = task.outlets.iter().zip(&task.most);
             let head = heads

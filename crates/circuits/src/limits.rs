@@ -46,8 +46,10 @@ impl<'a> Limits<'a> {
     pub fn new(job: &'a Job, ground: &'a Ground) -> Self {
         let source = &job.system.source;
         let velocity = &job.practice.water.velocity;
+        // Heads with more pressure than they need draw more, by the spread of flow at most.
+        let more = 1.0 + job.practice.water.flow_spread.value.to_one();
         let of =
-            |inside: Option<Length>, limit: Velocity| inside.map(|inside| flow_at(limit, inside));
+            |inside: Option<Length>, limit: Velocity| Some(flow_at(limit, inside?) * (1.0 / more));
         let sizes = |family: &str| job.practice.pipe.get(family).map(|f| f.sizes.as_slice());
         let mains = sizes(&source.main_pipe).unwrap_or_default();
         let service = mains.iter().find(|s| s.name == source.service_size);
