@@ -74,7 +74,7 @@ fn after_a_small_change_the_circuits_stay_and_after_a_great_one_they_are_found_a
     let moved = again(&job);
     assert_eq!(circuits(&moved), circuits(&last));
     assert!(moved.workings.get("grouping.bound").is_none());
-    job.system.outlets[3].flow = job.system.outlets[3].flow * 3.0;
+    job.system.outlets[3].flow = job.system.outlets[3].flow * 5.0;
     let thirsty = again(&job);
     assert_ne!(circuits(&thirsty), circuits(&last));
     assert!(thirsty.workings.get("grouping.bound").is_some());
