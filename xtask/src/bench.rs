@@ -20,7 +20,8 @@ const NAME: &str = "bench-routes";
 
 /// `cargo xtask bench-routes [--set FOLDER] [--only FAMILY]`
 pub fn run(arguments: &[String]) -> Result<()> {
-    let (set, only) = options(arguments)?;
+    let families: Vec<&str> = FAMILIES.iter().map(|family| family.name).collect();
+    let (set, only) = options(NAME, &families, arguments)?;
     let solvers = families::build()?;
     let peers = peers::Peers::ready()?;
     let mut results: Vec<(&Family, Vec<Outcome>)> = Vec::new();
@@ -59,7 +60,12 @@ pub fn run(arguments: &[String]) -> Result<()> {
     Ok(())
 }
 
-fn options(arguments: &[String]) -> Result<(PathBuf, Option<String>)> {
+/// The folder of instances and the one family that are asked for.
+fn options(
+    command: &str,
+    families: &[&str],
+    arguments: &[String],
+) -> Result<(PathBuf, Option<String>)> {
     let (mut set, mut only) = (root().join("benchmarks"), None);
     let mut rest = arguments.iter();
     while let Some(word) = rest.next() {
@@ -68,17 +74,12 @@ fn options(arguments: &[String]) -> Result<(PathBuf, Option<String>)> {
             .with_context(|| format!("`{word}` wants a value"))?;
         match word.as_str() {
             "--set" => set = PathBuf::from(value),
-            "--only" if FAMILIES.iter().any(|family| family.name == value) => {
-                only = Some(value.clone());
-            }
-            "--only" => {
-                let names: Vec<&str> = FAMILIES.iter().map(|family| family.name).collect();
-                bail!(
-                    "there is no family `{value}`; families: {}",
-                    names.join(", ")
-                );
-            }
-            _ => bail!("`{word}` is not known; usage: bench-routes [--set FOLDER] [--only FAMILY]"),
+            "--only" if families.contains(&value.as_str()) => only = Some(value.clone()),
+            "--only" => bail!(
+                "there is no family `{value}`; families: {}",
+                families.join(", ")
+            ),
+            _ => bail!("`{word}` is not known; usage: {command} [--set FOLDER] [--only FAMILY]"),
         }
     }
     if !set.is_dir() {

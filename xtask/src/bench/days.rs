@@ -8,7 +8,6 @@ use serde_json::Value;
 
 use super::families::{Known, ask, built};
 use super::table::{mean_and_most, mean_only, percent};
-use crate::run::root;
 
 pub const NAME: &str = "bench-days";
 
@@ -68,7 +67,8 @@ struct Outcome {
 
 /// `cargo xtask bench-days [--set FOLDER] [--only FAMILY]`
 pub fn run(arguments: &[String]) -> Result<()> {
-    let (set, only) = options(arguments)?;
+    let families: Vec<&str> = FAMILIES.iter().map(|family| family.name).collect();
+    let (set, only) = super::options(NAME, &families, arguments)?;
     let mut results: Vec<(&Family, Vec<Outcome>)> = Vec::new();
     for family in FAMILIES {
         if only.as_ref().is_some_and(|only| only != family.name) {
@@ -99,34 +99,6 @@ pub fn run(arguments: &[String]) -> Result<()> {
         );
     }
     Ok(())
-}
-
-fn options(arguments: &[String]) -> Result<(PathBuf, Option<String>)> {
-    let (mut set, mut only) = (root().join("benchmarks"), None);
-    let mut rest = arguments.iter();
-    while let Some(word) = rest.next() {
-        let value = rest
-            .next()
-            .with_context(|| format!("`{word}` wants a value"))?;
-        match word.as_str() {
-            "--set" => set = PathBuf::from(value),
-            "--only" if FAMILIES.iter().any(|family| family.name == value) => {
-                only = Some(value.clone());
-            }
-            "--only" => {
-                let names: Vec<&str> = FAMILIES.iter().map(|family| family.name).collect();
-                bail!(
-                    "there is no family `{value}`; families: {}",
-                    names.join(", ")
-                );
-            }
-            _ => bail!("`{word}` is not known; usage: {NAME} [--set FOLDER] [--only FAMILY]"),
-        }
-    }
-    if !set.is_dir() {
-        bail!("{} is no folder", set.display());
-    }
-    Ok((set, only))
 }
 
 impl Family {

@@ -181,16 +181,10 @@ fn laterals(model: &Model, allowed: &[Vec<bool>]) -> Vec<Lateral> {
 
 fn lateral(model: &Model, allowed: &[Vec<bool>], w: usize, way: &Way) -> Lateral {
     let runs = &model.piping.runs;
-    let sections = match (
-        way.laterals.clone().next(),
-        way.laterals.clone().next_back(),
-    ) {
-        (Some(first), Some(_)) => {
-            let last = way.laterals.clone().map(|r| runs[r].section).max();
-            runs[first].section..last.map_or(0, |l| l + 1)
-        }
-        _ => 0..0,
-    };
+    let own = || way.laterals.clone().map(|r| runs[r].section);
+    let sections = own()
+        .min()
+        .map_or(0..0, |first| first..own().max().map_or(first, |s| s + 1));
     let wanted = reachable(model, way);
     let height = model.valve_height(way);
     let mut tree = Tree {
