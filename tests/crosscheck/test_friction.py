@@ -51,6 +51,19 @@ def library_head(diameter, flow, roughness, density, viscosity, length):
     return reynolds, fluids.head_from_P(fluids.dP_from_K(loss, rho=density, V=velocity), density)
 
 
+def crates_head(crates, diameter, flow, roughness, density, viscosity, length):
+    return crates.ask(
+        "friction",
+        law="darcy_weisbach",
+        diameter_m=diameter,
+        flow_m3s=flow,
+        roughness_m=roughness,
+        density_kg_m3=density,
+        viscosity_pa_s=viscosity,
+        length_m=length,
+    )["head_m"]
+
+
 @pytest.mark.parametrize("roughness", ROUGHNESS)
 @pytest.mark.parametrize("seed", range(5))
 def test_darcy_weisbach_is_that_of_the_library(crates, roughness, seed):
@@ -63,16 +76,7 @@ def test_darcy_weisbach_is_that_of_the_library(crates, roughness, seed):
         reynolds, expected = library_head(diameter, flow, roughness, density, viscosity, length)
         if 2000 <= reynolds <= 4000:
             continue
-        head = crates.ask(
-            "friction",
-            law="darcy_weisbach",
-            diameter_m=diameter,
-            flow_m3s=flow,
-            roughness_m=roughness,
-            density_kg_m3=density,
-            viscosity_pa_s=viscosity,
-            length_m=length,
-        )["head_m"]
+        head = crates_head(crates, diameter, flow, roughness, density, viscosity, length)
         assert head == pytest.approx(expected, rel=1e-3)
         held["laminar" if reynolds < 2000 else "turbulent"] += 1
     assert held["laminar"] > 10 and held["turbulent"] > 100
@@ -104,16 +108,7 @@ def test_darcy_weisbach_on_a_grid_is_that_of_the_library(crates):
         )
         if 2000 <= reynolds <= 4000:
             continue
-        head = crates.ask(
-            "friction",
-            law="darcy_weisbach",
-            diameter_m=diameter,
-            flow_m3s=flow,
-            roughness_m=roughness,
-            density_kg_m3=density,
-            viscosity_pa_s=viscosity,
-            length_m=diameter,
-        )["head_m"]
+        head = crates_head(crates, diameter, flow, roughness, density, viscosity, diameter)
         assert head == pytest.approx(expected, rel=1e-3)
         factor = head / (velocity**2 / (2 * 9.80665))
         if reynolds < 2000:
