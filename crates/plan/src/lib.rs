@@ -24,6 +24,7 @@ use grouping::Circuits;
 use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
 use job::{Finding, Job, Severity};
+use price::Contingency;
 use quantity::Money;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
@@ -321,15 +322,13 @@ fn one_round(
     stopped(told("listing material, days and cost"))?;
     let takeoff = takeoff::take_off(job, &network, &water, &digging, &mut ledger);
     let schedule = crew::schedule(job, &network, &water, &digging, &takeoff, &mut ledger);
-    let price = price::price(
-        job,
-        &network,
-        &water,
-        &digging,
-        &takeoff,
-        &schedule,
-        &mut ledger,
-    );
+    let planned = price::Planned {
+        network: &network,
+        digging: &digging,
+        takeoff: &takeoff,
+        schedule: &schedule,
+    };
+    let price = price::price(job, &planned, &Contingency::Share, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -382,7 +381,8 @@ impl Plan {
         }
     }
 
-    /// What the customer pays, taxes left out.
+    /// The price before tax, by which plans are compared: with overhead and profit as shares it is the lower,
+    /// the lower the cost, and it does not depend on who pays which tax to the authority.
     pub fn total(&self) -> Money {
         self.price.total
     }

@@ -1,6 +1,6 @@
 //! The head of the summary: what, how much, how long, and how good.
 
-use super::{Report, many};
+use super::{Report, many, words};
 use crate::table::wrapped;
 use working::Value;
 
@@ -52,11 +52,13 @@ fn digging(report: &Report) -> String {
 fn price(report: &Report) -> String {
     let price = &report.plan.price;
     format!(
-        "{} = cost {} + overhead {} + margin {}, taxes left out",
+        "{} before tax = cost {} + overhead {} + profit {} ({}); {} with tax",
         report.money(price.total),
         price.cost,
         price.overhead,
-        price.margin,
+        price.profit,
+        words::profit(price),
+        report.money(price.with_tax),
     )
 }
 
