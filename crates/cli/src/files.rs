@@ -1,21 +1,25 @@
 //! The files of a plan: JSON, the drawing, tables for a spreadsheet.
 
 use crate::failure::Failure;
+use crate::price_table;
 use crate::summary::words;
 use job::Job;
+use offer::Offer;
 use plan::Plan;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 6] = [
+pub const NAMES: [&str; 8] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
     "materials.csv",
     "pipes.csv",
     "heads.csv",
+    "price.csv",
+    "offer.txt",
 ];
 
 /// A file's name and text.
@@ -30,6 +34,8 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         materials(plan, units)?,
         pipes(plan, units)?,
         heads(plan, units)?,
+        price_table::rows(plan, units)?,
+        Offer::of(job, plan, units, None).text(),
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }
@@ -49,7 +55,7 @@ fn unwritten(name: &str, error: &dyn std::fmt::Display) -> Failure {
 }
 
 /// A number without its unit and without commas between thousands.
-fn bare(amount: Amount, units: Units) -> String {
+pub fn bare(amount: Amount, units: Units) -> String {
     amount.parts(units).0.replace(',', "")
 }
 
@@ -238,7 +244,7 @@ fn heads(plan: &Plan, units: Units) -> Result<String, Failure> {
     csv("heads.csv", &rows)
 }
 
-fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {
+pub fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
         writer.write_record(row).map_err(|e| unwritten(name, &e))?;

@@ -14,6 +14,7 @@ mod findings;
 mod folder;
 mod input;
 mod planning;
+mod price_table;
 mod progress;
 mod summary;
 mod table;

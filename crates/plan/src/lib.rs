@@ -7,6 +7,7 @@
 //! Does no I/O. `progress` is told in words what is going on and may stop the work.
 
 mod cautions;
+pub mod compare;
 mod costs;
 mod figures;
 mod grouping;

@@ -129,28 +129,47 @@ pub fn share(share: Ratio) -> String {
 /// A row under the cost lines.
 pub struct Sum {
     pub group: &'static str,
+    /// The id of its figure without `price.`.
+    pub id: String,
+    pub class: Option<TaxClass>,
     pub what: String,
     pub amount: Money,
 }
 
 /// What makes the price of the cost lines, in the order in which it is added.
 pub fn sums(price: &Price) -> Vec<Sum> {
-    let row = |group, what: String, amount| Sum {
+    let row = |group, id: &str, what: String, amount| Sum {
         group,
+        id: id.to_owned(),
+        class: None,
         what,
         amount,
     };
     let mut rows = vec![
-        row("sum", "cost".to_owned(), price.cost),
-        row("added", "overhead".to_owned(), price.overhead),
-        row("added", format!("profit, {}", profit(price)), price.profit),
-        row("sum", "price before tax".to_owned(), price.total),
+        row("sum", "cost", "cost".to_owned(), price.cost),
+        row("added", "overhead", "overhead".to_owned(), price.overhead),
+        row(
+            "added",
+            "profit",
+            format!("profit, {}", profit(price)),
+            price.profit,
+        ),
+        row("sum", "total", "price before tax".to_owned(), price.total),
     ];
     rows.extend(price.taxes.iter().map(|tax| {
         let (class, rate) = (tax_class(tax.class), share(tax.rate));
         let what = format!("{rate} on {class}, {}", tax.base);
-        row("tax", what, tax.amount)
+        let id = format!("tax.{}", tax.class.word());
+        Sum {
+            class: Some(tax.class),
+            ..row("tax", &id, what, tax.amount)
+        }
     }));
-    rows.push(row("sum", "price with tax".to_owned(), price.with_tax));
+    rows.push(row(
+        "sum",
+        "with_tax",
+        "price with tax".to_owned(),
+        price.with_tax,
+    ));
     rows
 }
