@@ -21,6 +21,8 @@ pub enum Command {
     Check(JobArgs),
     /// Plan a job: summary on the terminal, files with --out.
     Plan(PlanArgs),
+    /// Plan two variants of a job and show them side by side.
+    Compare(CompareArgs),
     /// Show how a figure of the plan came about.
     Why(WhyArgs),
     /// Write an invented demo job here and plan it.
@@ -68,6 +70,26 @@ pub struct PlanArgs {
     /// Print plan.json instead of the summary.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct CompareArgs {
+    /// The job file of the first variant.
+    pub first: PathBuf,
+    /// The job file of the second variant.
+    pub second: PathBuf,
+    /// Local rules (TOML) for both.
+    #[arg(long, value_name = "FILE")]
+    pub practice: Option<PathBuf>,
+    /// Prices and machines (TOML) for both.
+    #[arg(long, value_name = "FILE")]
+    pub prices: Option<PathBuf>,
+    /// Write compare.txt and compare.csv into this folder.
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Units to read in; without it those that the first job prefers.
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
 }
 
 #[derive(Debug, clap::Args)]

@@ -12,6 +12,8 @@ pub enum Failure {
     Input { what: String, mend: String },
     /// The job is wrong.
     Job(Vec<Finding>),
+    /// Several files are wrong, each with its name.
+    Several(Vec<(String, Self)>),
     /// The system refused something that is not the job's fault.
     System { what: String, mend: String },
     /// The user stopped it.
@@ -38,6 +40,7 @@ impl Failure {
             Self::Input { what, mend } => (message(&what, &mend), 2),
             Self::System { what, mend } => (message(&what, &mend), 1),
             Self::Job(found) => (findings::text(&found), 2),
+            Self::Several(failures) => several(failures),
             Self::Stopped => (format!("{}\n", Self::STOPPED), INTERRUPTED),
         };
         Answer {
@@ -46,6 +49,18 @@ impl Failure {
             ..Answer::default()
         }
     }
+}
+
+/// Each under the name of its file; the gravest code counts.
+fn several(failures: Vec<(String, Failure)>) -> (String, u8) {
+    let mut out = String::new();
+    let mut gravest = 0;
+    for (name, failure) in failures {
+        let Answer { err, code, .. } = failure.answer();
+        out += &format!("{name}\n{err}");
+        gravest = gravest.max(code);
+    }
+    (out, gravest)
 }
 
 fn message(what: &str, mend: &str) -> String {

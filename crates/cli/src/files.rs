@@ -22,6 +22,9 @@ pub const NAMES: [&str; 8] = [
     "offer.txt",
 ];
 
+/// The files that a comparison is written to.
+pub const COMPARED: [&str; 2] = ["compare.txt", "compare.csv"];
+
 /// A file's name and text.
 pub type File = (&'static str, String);
 

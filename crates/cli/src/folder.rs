@@ -4,7 +4,7 @@
 //! folder that holds anything else than results of an earlier plan is never touched.
 
 use crate::failure::Failure;
-use crate::files::{File, NAMES};
+use crate::files::{COMPARED, File, NAMES};
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -106,7 +106,8 @@ fn others(folder: &Path) -> io::Result<Vec<String>> {
     for entry in fs::read_dir(folder)? {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        let ours = NAMES.contains(&name.as_str()) && entry.file_type()?.is_file();
+        let known = NAMES.iter().chain(&COMPARED);
+        let ours = known.into_iter().any(|known| *known == name) && entry.file_type()?.is_file();
         if !ours {
             names.push(name);
         }

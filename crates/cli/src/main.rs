@@ -6,6 +6,7 @@
 
 mod args;
 mod check;
+mod compare;
 mod defaults;
 mod demo;
 mod failure;
@@ -74,6 +75,7 @@ fn run(args: &Args) -> Result<Answer, Failure> {
     match &args.command {
         Command::Check(args) => check::run(args),
         Command::Plan(args) => planning::run(args, progress),
+        Command::Compare(args) => compare::run(args, progress),
         Command::Why(args) => why::run(args, progress),
         Command::Demo(args) => demo::run(args, progress),
         Command::Sample(args) => defaults::sample(args),

@@ -24,6 +24,17 @@ pub fn plan(job: &Job, wanted: bool) -> Result<Plan, Failure> {
     watched(wanted, |report| plan::plan(job, report))
 }
 
+/// The same for one of several jobs, whose name is said with every stage.
+pub fn plan_of(name: &str, job: &Job, wanted: bool) -> Result<Plan, Failure> {
+    watched(wanted, |report| {
+        let named = |stage: &str| match stage {
+            "" => report(""),
+            stage => report(&format!("{name}: {stage}")),
+        };
+        plan::plan(job, &named)
+    })
+}
+
 /// The same from an earlier plan.
 pub fn replan(job: &Job, last: &Plan, wanted: bool) -> Result<Plan, Failure> {
     watched(wanted, |report| plan::replan(job, last, report))

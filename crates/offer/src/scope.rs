@@ -68,7 +68,7 @@ pub fn system(told: &Told) -> Section {
         heading: "What we put in",
         blocks: vec![
             Block::Points(points),
-            Block::Words("Pipe and sleeves, as ordered:".to_owned()),
+            Block::Words("Pipe and sleeves, waste and slack included:".to_owned()),
             Block::Rows(pipe(told)),
         ],
     }
@@ -82,7 +82,7 @@ fn of_kind(told: &Told, kind: OutletKind) -> usize {
 fn pipe(told: &Told) -> Vec<(String, String)> {
     let items = told.plan.takeoff.items.iter();
     let long = items.filter(|item| matches!(item.group, ItemGroup::Pipe | ItemGroup::Sleeve));
-    long.map(|item| (item.what.clone(), told.show(item.order)))
+    long.map(|item| (item.what.clone(), told.show(item.needed)))
         .collect()
 }
 

@@ -84,15 +84,17 @@ pub fn build(
     for stretch in &mut builder.stretches {
         stretch.ground.tight = ground.tight(job, &stretch.path);
     }
+    let cost = known.laying + turning.cost;
     Network {
         nodes: builder.nodes,
         stretches: builder.stretches,
         lines,
         crossings,
-        cost: known.laying + turning.cost,
-        turning,
+        cost,
         bound: known.bound,
-        least_laying: known.least_laying,
+        // The same sum taken in another order may be a hair less.
+        least_laying: known.least_laying.min(cost - turning.cost),
+        turning,
         candidates: known.candidates,
         refinement: known.refinement,
         findings,

@@ -1,9 +1,10 @@
 //! Overhead, margin and markup, the loaded hour, and the price book.
 
 use anyhow::{Context, Result};
+use digging::hire::Tariff;
 use job::{MethodId, PriceBook, ProfitBy};
 use price::{Added, add, allocate, margin_of, markup_of};
-use quantity::{Length, Money, Ratio};
+use quantity::{Duration, Length, Money, Ratio};
 
 use super::Quantities;
 use crate::inputs::Inputs;
@@ -18,6 +19,7 @@ pub const QUANTITIES: Quantities = &[
     ("margin of a markup", margin_share),
     ("loaded hour", loaded_hour),
     ("share by largest remainder", share),
+    ("hire charge", hire_charge),
     ("narrowest cut", narrowest_cut),
 ];
 
@@ -82,6 +84,24 @@ fn share(inputs: &Inputs) -> Result<Value> {
     let part = of.checked_sub(1).and_then(|place| parts.get(place));
     let part = part.context("there is no such weight")?;
     Ok(Value::number(part.to_cents() as f64))
+}
+
+/// What days on site cost, in units of the currency; at work all the time.
+fn hire_charge(inputs: &Inputs) -> Result<Value> {
+    let days: u32 = inputs.number("days")?;
+    let day_length = Duration::h(8.0);
+    let money = |name| inputs.number(name).map(Money::from_units);
+    let tariff = Tariff {
+        hour: None,
+        least_hours: 1,
+        day: money("day")?,
+        day_length,
+        week: Some(money("week")?),
+        week_days: inputs.number("week_days")?,
+        mobilisation: Money::ZERO,
+    };
+    let charge = tariff.charge_days(days, day_length * f64::from(days));
+    Ok(Value::number(charge.cost.to_units()))
 }
 
 /// Of the widths that a method of the default price book cuts.

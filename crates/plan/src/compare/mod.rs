@@ -32,6 +32,8 @@ pub struct Variant<'a> {
 pub struct Comparison {
     /// What the jobs say differently: by feature and property, then by rule and price.
     pub inputs: Vec<InputChange>,
+    /// The cost of both by group of lines; the id is the group's word.
+    pub groups: Vec<LinePair>,
     /// The cost lines of both, by group.
     pub lines: Vec<LinePair>,
     /// Cost, overhead, profit, price, taxes, price with tax.
@@ -61,7 +63,7 @@ pub struct InputChange {
     pub after: Option<Stated>,
 }
 
-/// A cost line of one or both.
+/// A cost line, or a group of them, of one or both.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LinePair {
     /// Its group.
@@ -75,6 +77,11 @@ pub struct LinePair {
 }
 
 impl LinePair {
+    /// Whether they differ, in words or in money.
+    pub fn differs(&self) -> bool {
+        self.what[0] != self.what[1] || self.change() != Money::ZERO
+    }
+
     /// Second less first.
     pub fn change(&self) -> Money {
         self.amounts[1] - self.amounts[0]
@@ -125,6 +132,7 @@ pub fn compare(before: Variant, after: Variant) -> Comparison {
     let both = [&before, &after];
     Comparison {
         inputs: inputs::changes(both),
+        groups: outcome::groups(both),
         lines: outcome::lines(both),
         sums: outcome::pairs(both, outcome::sums),
         figures: outcome::pairs(both, outcome::figures),
@@ -148,10 +156,7 @@ impl Comparison {
         self.inputs.is_empty()
             && self.ways.is_empty()
             && pairs.iter().all(|pairs| !pairs.iter().any(Pair::differs))
-            && self
-                .lines
-                .iter()
-                .all(|line| line.what[0] == line.what[1] && line.change() == Money::ZERO)
+            && !self.lines.iter().any(LinePair::differs)
     }
 
     /// The comparison the other way round.
@@ -170,11 +175,14 @@ impl Comparison {
             after: change.before.clone(),
             ..change.clone()
         });
-        let lines = self.lines.iter().cloned().map(|mut line| {
-            line.what.reverse();
-            line.amounts.reverse();
-            line
-        });
+        let lines = |lines: &[LinePair]| {
+            let mirrored = lines.iter().cloned().map(|mut line| {
+                line.what.reverse();
+                line.amounts.reverse();
+                line
+            });
+            mirrored.collect()
+        };
         let mut ways: Vec<Way> = self
             .ways
             .iter()
@@ -186,7 +194,8 @@ impl Comparison {
         ways::sort(&mut ways);
         Self {
             inputs: inputs.collect(),
-            lines: lines.collect(),
+            groups: lines(&self.groups),
+            lines: lines(&self.lines),
             sums: pairs(&self.sums),
             figures: pairs(&self.figures),
             methods: pairs(&self.methods),

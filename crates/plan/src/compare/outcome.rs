@@ -26,6 +26,24 @@ pub fn lines(both: [&Variant; 2]) -> Vec<LinePair> {
     pairs.collect()
 }
 
+/// The cost of both by group of lines.
+pub fn groups(both: [&Variant; 2]) -> Vec<LinePair> {
+    let mut all: BTreeMap<CostGroup, [Option<Money>; 2]> = BTreeMap::new();
+    for (place, variant) in both.iter().enumerate() {
+        for line in &variant.plan.price.lines {
+            let sum = &mut all.entry(line.group).or_default()[place];
+            *sum = Some(sum.unwrap_or(Money::ZERO) + line.amount);
+        }
+    }
+    let pairs = all.into_iter().map(|(group, sums)| LinePair {
+        group,
+        id: group.word().to_owned(),
+        what: sums.map(|sum| sum.map(|_| group.word().to_owned())),
+        amounts: sums.map(|sum| sum.unwrap_or(Money::ZERO)),
+    });
+    pairs.collect()
+}
+
 /// The figures of both side by side: those of the two in the order of the longer list, then by name.
 pub fn pairs(both: [&Variant; 2], of: fn(&Variant) -> Figures) -> Vec<Pair> {
     let [before, after] = both.map(of);
