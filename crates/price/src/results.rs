@@ -35,6 +35,15 @@ pub struct Price {
     pub parts: Vec<Part>,
 }
 
+impl Price {
+    /// The cost without what is set aside for what cannot be seen beforehand.
+    pub fn direct_cost(&self) -> Money {
+        let lines = self.lines.iter();
+        let direct = lines.filter(|line| line.group != CostGroup::Contingency);
+        direct.map(|line| line.amount).sum()
+    }
+}
+
 /// The group that a cost line belongs to.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,

@@ -166,7 +166,7 @@ fn a_new_sleeve_is_bored_and_one_that_is_there_is_not() {
     assert_eq!(amount(&price, "subtrade.boring"), boring);
     assert_eq!(
         amount(&price, "subtrade.boring_visit"),
-        Money::cents(160_00)
+        Money::cents(16_000)
     );
     let there = routes::SleeveUse {
         existing: Some("SL1".to_owned()),
@@ -240,15 +240,16 @@ fn taxes_are_a_cost_or_on_top_as_the_price_book_says() {
 fn the_contingency_is_a_share_of_the_other_lines_or_comes_from_elsewhere() {
     let yard = small_yard();
     let Priced { price, .. } = priced(&yard);
-    let others = price.cost - amount(&price, "contingency");
+    let others = price.direct_cost();
+    assert_eq!(others + amount(&price, "contingency"), price.cost);
     assert_eq!(amount(&price, "contingency"), others.times(0.05));
     let given = Contingency::Amount(
-        Money::cents(123_45),
+        Money::cents(12_345),
         Working::new("", "", "the risk at 80 %", "arithmetic"),
     );
     let Priced { price, ledger, .. } = priced_with(&yard, &given);
-    assert_eq!(amount(&price, "contingency"), Money::cents(123_45));
-    assert_eq!(price.cost, others + Money::cents(123_45));
+    assert_eq!(amount(&price, "contingency"), Money::cents(12_345));
+    assert_eq!(price.cost, others + Money::cents(12_345));
     assert_eq!(
         ledger.get("price.contingency").unwrap().formula,
         "the risk at 80 %"

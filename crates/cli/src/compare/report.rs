@@ -3,7 +3,7 @@
 use super::{Planned, cells};
 use crate::summary::words;
 use crate::table::{Table, wrapped};
-use plan::compare::{Comparison, InputChange, LinePair, Pair, Way};
+use plan::compare::{Comparison, InputChange, LinePair, OtherMethod, Pair, Way};
 use quantity::{Amount, Units};
 
 /// The whole comparison.
@@ -26,6 +26,10 @@ pub fn text(both: [&Planned; 2], compared: &Comparison, units: Units) -> String 
         pairs("Pipe", &compared.pipes),
         pairs("Machines to hire", &compared.machines),
         section("Trenches that only one has", ways(&compared.ways, units)),
+        section(
+            "Trenches that go in otherwise",
+            other_methods(&compared.other_methods, units),
+        ),
     ]);
     let filled: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     filled.join("\n")
@@ -167,8 +171,33 @@ fn way_row(way: &Way, units: Units) -> [String; 3] {
     [
         if way.in_second { "B" } else { "A" }.to_owned(),
         way.length.amount().show(units),
-        format!("{} – {}", way.between[0], way.between[1]),
+        between(&way.between),
     ]
+}
+
+fn between([one, other]: &[String; 2]) -> String {
+    let bare = |name: &str| name.trim_start_matches("near ").to_owned();
+    if bare(one) == bare(other) {
+        return format!("around {}", bare(one));
+    }
+    format!("{one} – {other}")
+}
+
+fn other_methods(others: &[OtherMethod], units: Units) -> String {
+    if others.is_empty() {
+        return String::new();
+    }
+    let mut table = Table::new()
+        .left("A")
+        .left("B")
+        .right("length", "")
+        .words("between");
+    for other in others {
+        let [before, after] = other.methods.clone();
+        let length = other.length.amount().show(units);
+        table.row(vec![before, after, length, between(&other.between)]);
+    }
+    table.text("  ")
 }
 
 /// Everything as rows of a spreadsheet: part, what, A, B, change.
@@ -230,6 +259,15 @@ pub fn rows(both: [&Planned; 2], compared: &Comparison, units: Units) -> Vec<Vec
             (length, none())
         };
         row("trench", [between, a, b, String::new()]);
+    }
+    for other in &compared.other_methods {
+        let [before, after] = other.methods.clone();
+        let what = format!(
+            "{}, {}",
+            between(&other.between),
+            other.length.amount().show(units)
+        );
+        row("trench method", [what, before, after, String::new()]);
     }
     rows
 }

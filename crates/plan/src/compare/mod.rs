@@ -8,7 +8,7 @@ mod outcome;
 mod ways;
 
 pub use inputs::Stated;
-pub use ways::Way;
+pub use ways::{OtherMethod, Way};
 
 use crate::Plan;
 use job::{Job, Settings};
@@ -48,6 +48,8 @@ pub struct Comparison {
     pub machines: Vec<Pair>,
     /// Where only one of them has a trench.
     pub ways: Vec<Way>,
+    /// Where both have a trench, and it goes in otherwise.
+    pub other_methods: Vec<OtherMethod>,
 }
 
 /// Something that the jobs say differently.
@@ -140,6 +142,7 @@ pub fn compare(before: Variant, after: Variant) -> Comparison {
         pipes: outcome::pairs(both, outcome::pipes),
         machines: outcome::pairs(both, outcome::machines),
         ways: ways::only_in_one(both),
+        other_methods: ways::other_methods(both),
     }
 }
 
@@ -155,6 +158,7 @@ impl Comparison {
         ];
         self.inputs.is_empty()
             && self.ways.is_empty()
+            && self.other_methods.is_empty()
             && pairs.iter().all(|pairs| !pairs.iter().any(Pair::differs))
             && !self.lines.iter().any(LinePair::differs)
     }
@@ -192,6 +196,11 @@ impl Comparison {
             })
             .collect();
         ways::sort(&mut ways);
+        let mut other_methods = self.other_methods.clone();
+        for other in &mut other_methods {
+            other.methods.reverse();
+        }
+        ways::sort_methods(&mut other_methods);
         Self {
             inputs: inputs.collect(),
             groups: lines(&self.groups),
@@ -202,6 +211,7 @@ impl Comparison {
             pipes: pairs(&self.pipes),
             machines: pairs(&self.machines),
             ways,
+            other_methods,
         }
     }
 }

@@ -17,6 +17,17 @@ pub struct Way {
     pub length: Length,
 }
 
+/// Trench that both plans have and put in by different methods.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherMethod {
+    /// The methods of the first and of the second, in words.
+    pub methods: [String; 2],
+    /// The components that are nearest to its ends.
+    pub between: [String; 2],
+    /// How much of it there is.
+    pub length: Length,
+}
+
 /// Trenches nearer to each other than this lie in one place, in metres.
 const SAME: f64 = 0.05;
 
@@ -39,9 +50,7 @@ pub fn only_in_one(both: [&Variant; 2]) -> Vec<Way> {
         for stretch in &here.plan.network.stretches {
             let alone: f64 = parts(stretch).map(|part| uncovered(part, &others)).sum();
             if alone > 0.0 {
-                let mut between = [names.nearest(stretch.from), names.nearest(stretch.to)];
-                between.sort();
-                *lengths.entry(between).or_default() += alone;
+                *lengths.entry(names.between(stretch)).or_default() += alone;
             }
         }
         let told = lengths.into_iter().filter(|(_, length)| *length > SHORT);
@@ -53,6 +62,95 @@ pub fn only_in_one(both: [&Variant; 2]) -> Vec<Way> {
     }
     sort(&mut ways);
     ways
+}
+
+/// What of the trenches of both lies in one place and goes in by different methods. Of the two plans' names for
+/// a place the first by the alphabet is told, and of their lengths the mean, so that neither comes first.
+pub fn other_methods(both: [&Variant; 2]) -> Vec<OtherMethod> {
+    let [first, second] = both.map(Dug::all);
+    let mut lengths: BTreeMap<([String; 2], [&str; 2]), f64> = BTreeMap::new();
+    for a in &first {
+        for b in second
+            .iter()
+            .filter(|b| a.may_meet(b) && a.method != b.method)
+        {
+            let length = (shared(a, b) + shared(b, a)) / 2.0;
+            if length > 0.0 {
+                let between = a.between.clone().min(b.between.clone());
+                *lengths.entry((between, [a.method, b.method])).or_default() += length;
+            }
+        }
+    }
+    let told = lengths.into_iter().filter(|(_, length)| *length > SHORT);
+    let mut others: Vec<OtherMethod> = told
+        .map(|((between, methods), length)| OtherMethod {
+            methods: methods.map(str::to_owned),
+            between,
+            length: Length::m(length),
+        })
+        .collect();
+    sort_methods(&mut others);
+    others
+}
+
+/// By place, then by methods whichever comes first.
+pub fn sort_methods(others: &mut [OtherMethod]) {
+    others.sort_by_cached_key(|other| {
+        let mut methods = other.methods.clone();
+        methods.sort();
+        (other.between.clone(), methods, other.methods.clone())
+    });
+}
+
+/// A stretch with its method and its box.
+struct Dug<'a> {
+    stretch: &'a Stretch,
+    method: &'a str,
+    between: [String; 2],
+    low: Place,
+    high: Place,
+}
+
+impl<'a> Dug<'a> {
+    fn all(variant: &'a Variant<'a>) -> Vec<Self> {
+        let names = Names::of(variant);
+        let digs = variant.plan.digging.digs.iter();
+        digs.map(|dig| {
+            let stretch = variant.plan.network.stretch(dig.stretch);
+            let method = variant.job.prices.method.get(&dig.method);
+            let end = |of: fn(f64, f64) -> f64, begin: f64| {
+                let path = stretch.path.iter();
+                path.fold(Place::new(begin, begin), |e, p| {
+                    Place::new(of(e.x, p.x), of(e.y, p.y))
+                })
+            };
+            Self {
+                stretch,
+                method: method.map_or(dig.method.0.as_str(), |method| &method.label),
+                between: names.between(stretch),
+                low: end(f64::min, f64::INFINITY),
+                high: end(f64::max, f64::NEG_INFINITY),
+            }
+        })
+        .collect()
+    }
+
+    fn may_meet(&self, other: &Self) -> bool {
+        let apart = |low: f64, high: f64| low > high + SAME;
+        !(apart(self.low.x, other.high.x)
+            || apart(other.low.x, self.high.x)
+            || apart(self.low.y, other.high.y)
+            || apart(other.low.y, self.high.y))
+    }
+}
+
+/// How much of one stretch lies beside another.
+fn shared(a: &Dug, b: &Dug) -> f64 {
+    let others: Vec<[Place; 2]> = parts(b.stretch).collect();
+    let alone = parts(a.stretch).map(|part| (part, uncovered(part, &others)));
+    alone
+        .map(|([from, to], alone)| from.distance(to) - alone)
+        .sum()
 }
 
 /// Those of the first plan come first, each by name.
@@ -120,6 +218,13 @@ impl<'a> Names<'a> {
             variant,
             components,
         }
+    }
+
+    /// What is nearest to the ends of a stretch, by the alphabet.
+    fn between(&self, stretch: &Stretch) -> [String; 2] {
+        let mut between = [self.nearest(stretch.from), self.nearest(stretch.to)];
+        between.sort();
+        between
     }
 
     /// The component at a node, else the nearest to it.
