@@ -78,9 +78,9 @@ fn share(inputs: &Inputs) -> Result<Value> {
         .split_whitespace()
         .map(|weight| weight.parse().map(Money::cents))
         .collect::<Result<_, _>>()?;
-    let things = inputs.number("whole")?;
-    let of = inputs.number("of")? as usize;
-    let parts = allocate(Money::cents(things as i64), &weights);
+    let things: i64 = inputs.number("whole")?;
+    let of: usize = inputs.number("of")?;
+    let parts = allocate(Money::cents(things), &weights);
     let part = of.checked_sub(1).and_then(|place| parts.get(place));
     let part = part.context("there is no such weight")?;
     Ok(Value::number(part.to_cents() as f64))
