@@ -3,6 +3,10 @@
 //! The complete defaults stand in `data/practice.toml`. Where local code or an authority says otherwise,
 //! that counts.
 
+mod days;
+
+pub use days::*;
+
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
@@ -63,8 +67,16 @@ pub struct Practice {
     pub pull: Pull,
     /// Allowances in the material list.
     pub takeoff: Takeoff,
-    /// The crew's day.
+    /// The working day.
     pub day: Day,
+    /// Who works; keys are free names.
+    pub crew: BTreeMap<String, Crew>,
+    /// Which days are worked.
+    pub calendar: Calendar,
+    /// How long joints stand before water comes on them.
+    pub cure: Cure,
+    /// The pressure test before anything is covered.
+    pub test: PressureTest,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
     /// Valves that close, and what pipe stands of it.
@@ -885,18 +897,6 @@ pub struct Takeoff {
     pub elbow_90_from: Sourced<Angle>,
     /// Kerf of a cut.
     pub kerf: Sourced<Length>,
-}
-
-/// The crew's day.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Day {
-    /// Working hours of a day.
-    pub hours: Sourced<Ratio>,
-    /// Working days of a week, and of a week of hire.
-    pub week: Sourced<u32>,
-    /// People in the crew.
-    pub crew: Sourced<u32>,
 }
 
 /// The pipe material.

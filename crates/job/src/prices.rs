@@ -75,13 +75,23 @@ pub struct Labour {
     pub turn_trench: Sourced<Duration>,
     /// Time that a branch from a trench takes beyond its length.
     pub branch_trench: Sourced<Duration>,
+    /// Time to white-line a metre of trench before the locate request.
+    pub white_line_per_m: Sourced<Duration>,
     /// Time to mark a metre of route on the ground.
     pub mark_per_m: Sourced<Duration>,
     /// Time to fill and tamp a cubic metre of trench, one person.
     pub fill_per_m3: Sourced<Duration>,
+    /// The part of filling that is tamping.
+    pub tamp_share: Sourced<Ratio>,
+    /// Time to look over the main or one circuit before water comes on.
+    pub inspect_each: Sourced<Duration>,
+    /// Time to flush the main or one circuit.
+    pub flush_each: Sourced<Duration>,
+    /// Time to clean up along a metre of trench.
+    pub clean_up_per_m: Sourced<Duration>,
     /// Time to put back a square metre of a surface, one person.
     pub restore_per_m2: BTreeMap<SurfaceKind, Sourced<Duration>>,
-    /// Time to fill, bleed and pressure-test the main or one circuit.
+    /// Time to fill, bleed and bring to pressure the main or one circuit, without the hold.
     pub test_each: Sourced<Duration>,
 }
 

@@ -148,7 +148,12 @@ fn find(practice: &Practice, name: &str) -> Result<Entry> {
             takeoff.bedding_waste,
             takeoff.kerf,
             day.hours,
-            day.crew,
+            day.pause,
+            day.weather,
+            day.open_step,
+            cure.pvc,
+            test.hold_main,
+            test.hold_circuit,
         ]
     ))
 }

@@ -169,10 +169,18 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         row(&p.takeoff.elbow_from, half_turn),
         row(&p.takeoff.elbow_90_from, half_turn),
         count(&p.takeoff.valves_per_box),
-        count(&p.day.crew),
         count(&p.day.week),
         row(&p.day.hours, Range::AboveZeroUpTo(24.0, "24 hours")),
+        row(&p.day.pause, Range::UpTo(HALF_DAY, "12 h")),
+        row(&p.day.weather, Range::BelowOne),
+        row(&p.day.open_step, Range::AboveZero),
+        row(&p.test.hold_main, Range::UpTo(HALF_DAY * 2.0, "24 h")),
+        row(&p.test.hold_circuit, Range::UpTo(HALF_DAY * 2.0, "24 h")),
     ];
+    for cure in [&p.cure.pvc, &p.cure.pe, &p.cure.copper, &p.cure.steel] {
+        rows.push(row(cure, Range::UpTo(LONGEST_CURE, "7 days")));
+    }
+    rows.extend(p.crew.values().map(|crew| count(&crew.people)));
     for class in p.soil_class.values() {
         rows.push(row(&class.bank_to_loose, Range::FromOne));
         rows.push(row(&class.bank_to_compacted, Range::AboveZero));
@@ -194,6 +202,12 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
     }
     rows
 }
+
+/// In seconds.
+const HALF_DAY: f64 = 12.0 * 3600.0;
+
+/// In seconds.
+const LONGEST_CURE: f64 = 14.0 * HALF_DAY;
 
 fn ground_rows(p: &Practice) -> Vec<Row> {
     let square = Range::UpTo(Angle::deg(90.0).si(), "90 deg");
@@ -269,6 +283,9 @@ fn price_rows(prices: &PriceBook) -> Vec<Row> {
         row(&labour.tie_in, day),
         row(&labour.set_controller, day),
         row(&labour.test_each, day),
+        row(&labour.inspect_each, day),
+        row(&labour.flush_each, day),
+        row(&labour.tamp_share, Range::Share),
     ]
 }
 
