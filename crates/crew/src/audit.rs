@@ -30,7 +30,10 @@ fn precedence(schedule: &Schedule, faults: &mut Vec<String>) {
     for task in &schedule.tasks {
         for &before in &task.after {
             if !is_before(schedule.tasks[before].end, task.start) {
-                faults.push(format!("{} begins before {} has ended", task.id, schedule.tasks[before].id));
+                faults.push(format!(
+                    "{} begins before {} has ended",
+                    task.id, schedule.tasks[before].id
+                ));
             }
         }
         if !is_before(task.start + task.hours, task.end) {
@@ -49,7 +52,9 @@ fn precedence(schedule: &Schedule, faults: &mut Vec<String>) {
 
 fn most_at_once(spans: &[(f64, f64, u32)]) -> u32 {
     let at = |moment: f64| -> u32 {
-        let there = spans.iter().filter(|s| s.0 <= moment + HAIR && s.1 > moment + HAIR);
+        let there = spans
+            .iter()
+            .filter(|s| s.0 <= moment + HAIR && s.1 > moment + HAIR);
         there.map(|s| s.2).sum()
     };
     spans.iter().map(|span| at(span.0)).max().unwrap_or(0)
@@ -63,7 +68,10 @@ fn crews(schedule: &Schedule, faults: &mut Vec<String>) {
             .collect();
         let most = most_at_once(&spans);
         if most > crew.people {
-            faults.push(format!("{most} of {} people of {} are at work", crew.people, crew.label));
+            faults.push(format!(
+                "{most} of {} people of {} are at work",
+                crew.people, crew.label
+            ));
         }
     }
     for task in schedule.tasks.iter().filter(|task| !task.kind.is_wait()) {
@@ -76,12 +84,20 @@ fn crews(schedule: &Schedule, faults: &mut Vec<String>) {
 fn machines(job: &Job, schedule: &Schedule, faults: &mut Vec<String>) {
     let mut spans: BTreeMap<String, Vec<(f64, f64, u32)>> = BTreeMap::new();
     for task in &schedule.tasks {
-        let Some(machine) = &task.machine else { continue };
+        let Some(machine) = &task.machine else {
+            continue;
+        };
         let span = (task.start.to_s(), task.end.to_s(), 1);
-        spans.entry(format!("method {machine}")).or_default().push(span);
+        spans
+            .entry(format!("method {machine}"))
+            .or_default()
+            .push(span);
         let method = job.prices.method.get(machine);
         if let Some(carrier) = method.and_then(|method| method.carrier.as_ref()) {
-            spans.entry(format!("carrier {carrier}")).or_default().push(span);
+            spans
+                .entry(format!("carrier {carrier}"))
+                .or_default()
+                .push(span);
         }
     }
     for (machine, spans) in spans {
@@ -95,7 +111,11 @@ fn machines(job: &Job, schedule: &Schedule, faults: &mut Vec<String>) {
 /// held.
 fn covered(job: &Job, network: &Network, schedule: &Schedule, faults: &mut Vec<String>) {
     let parts = parts(network);
-    for fill in schedule.tasks.iter().filter(|task| task.kind == TaskKind::Fill) {
+    for fill in schedule
+        .tasks
+        .iter()
+        .filter(|task| task.kind == TaskKind::Fill)
+    {
         for stretch in &fill.stretches {
             for &line in &network.stretch(*stretch).carries {
                 let part = &parts[line];
@@ -111,7 +131,10 @@ fn covered(job: &Job, network: &Network, schedule: &Schedule, faults: &mut Vec<S
                             | TaskKind::Hold
                     );
                     if first && !is_before(task.end, fill.start) {
-                        faults.push(format!("{} covers {part} before {} has ended", fill.id, task.id));
+                        faults.push(format!(
+                            "{} covers {part} before {} has ended",
+                            fill.id, task.id
+                        ));
                     }
                 }
                 let tested = |kind| {
@@ -157,14 +180,24 @@ fn every_trench_is_filled(
     let sleeves = at(TaskKind::Sleeve);
     for stretch in 0..network.stretches.len() {
         if dug[stretch] + sleeves[stretch] != 1 {
-            faults.push(format!("stretch {stretch} is dug {} times", dug[stretch] + sleeves[stretch]));
+            faults.push(format!(
+                "stretch {stretch} is dug {} times",
+                dug[stretch] + sleeves[stretch]
+            ));
         }
         if filled[stretch] > dug[stretch] {
             faults.push(format!("stretch {stretch} is filled and not dug"));
         }
     }
-    for task in schedule.tasks.iter().filter(|task| task.kind == TaskKind::Dig) {
-        let method = task.machine.as_ref().and_then(|id| job.prices.method.get(id));
+    for task in schedule
+        .tasks
+        .iter()
+        .filter(|task| task.kind == TaskKind::Dig)
+    {
+        let method = task
+            .machine
+            .as_ref()
+            .and_then(|id| job.prices.method.get(id));
         let opens = method.is_some_and(|method| method.kind == MethodKind::Trench);
         for StretchId(stretch) in task.stretches.iter().filter(|_| opens) {
             if filled[*stretch as usize] != 1 {
@@ -177,7 +210,11 @@ fn every_trench_is_filled(
 /// A test and the hold after it lie on one day, if a day is long enough.
 fn one_day(job: &Job, schedule: &Schedule, faults: &mut Vec<String>) {
     let day = Duration::h(job.practice.day.hours.value.to_one());
-    for hold in schedule.tasks.iter().filter(|task| task.kind == TaskKind::Hold) {
+    for hold in schedule
+        .tasks
+        .iter()
+        .filter(|task| task.kind == TaskKind::Hold)
+    {
         let tests = hold.after.iter().map(|&test| &schedule.tasks[test]);
         for test in tests.filter(|test| test.kind == TaskKind::Test) {
             let whole = hold.end - test.start;

@@ -15,11 +15,17 @@ pub fn fewest_days(site: &Site, specs: &[&Spec]) -> u32 {
     let span = Span::of(site, specs);
     let chain = (0..specs.len()).map(|task| span.head[task] + span.tail[task]);
     let mut most = chain.fold(0.0, f64::max);
-    let all: Vec<usize> = (0..specs.len()).filter(|task| is_work(specs[*task])).collect();
+    let all: Vec<usize> = (0..specs.len())
+        .filter(|task| is_work(specs[*task]))
+        .collect();
     most = most.max(span.of_people(specs, &all, site.people()));
     for skill in Skill::ALL {
         let can: u32 = site.who_can(skill).map(|(_, team)| team.people).sum();
-        let tasks: Vec<usize> = all.iter().copied().filter(|t| specs[*t].by == By::Skill(skill)).collect();
+        let tasks: Vec<usize> = all
+            .iter()
+            .copied()
+            .filter(|t| specs[*t].by == By::Skill(skill))
+            .collect();
         most = most.max(span.of_people(specs, &tasks, can));
     }
     for machine in 0..site.machines {
@@ -53,7 +59,10 @@ impl Span {
         let least: Vec<f64> = specs.iter().map(|spec| shortest(site, spec)).collect();
         let mut head = vec![0.0; specs.len()];
         for (task, spec) in specs.iter().enumerate() {
-            let ends = spec.after.iter().map(|&before| head[before] + least[before]);
+            let ends = spec
+                .after
+                .iter()
+                .map(|&before| head[before] + least[before]);
             head[task] = ends.fold(0.0, f64::max);
         }
         let mut tail = least.clone();
@@ -100,7 +109,11 @@ fn shortest(site: &Site, spec: &Spec) -> f64 {
         By::Standing => 0.0,
         By::Holding => site.in_slots(spec.work),
         By::Skill(skill) => {
-            let most = spec.most.max(spec.least).max(1).min(site.most(skill).max(1));
+            let most = spec
+                .most
+                .max(spec.least)
+                .max(1)
+                .min(site.most(skill).max(1));
             site.in_slots(spec.work / f64::from(most))
         }
     }

@@ -2,8 +2,8 @@
 
 use crate::site::{Site, Slot};
 use crate::{Ahead, Clock, TaskKind};
-use job::Job;
 use jiff::civil::Date;
+use job::Job;
 use quantity::Duration;
 
 /// The dates of a job's working days, counted from its first on site.

@@ -63,7 +63,9 @@ pub fn sum(site: &Site, network: &Network, tasks: &[Planned], placed: &[Placed])
     let last = placed.iter().map(|one| one.end).max().unwrap_or(0);
     let open = Open::of(site, network, tasks, placed);
     let evenings = open.evenings(site, last).zip(&network.stretches);
-    evenings.map(|(evenings, stretch)| stretch.length * evenings).sum()
+    evenings
+        .map(|(evenings, stretch)| stretch.length * evenings)
+        .sum()
 }
 
 /// When a task is through with each of its stretches, taken in their order.

@@ -240,7 +240,11 @@ fn weather(job: &Job, schedule: &Schedule) -> Working {
         "days on site × share, rounded up",
         "common practice",
     )
-    .with("days on site", in_days(schedule.days.len() as u32), "figure crew.days")
+    .with(
+        "days on site",
+        in_days(schedule.days.len() as u32),
+        "figure crew.days",
+    )
     .with(
         "share",
         Amount::new(share.value.to_one(), Style::Percent),

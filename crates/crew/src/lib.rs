@@ -210,7 +210,10 @@ impl<'a> Written<'a> {
         let what = "crossed services are exposed by hand before anything is dug";
         hold(what.to_owned(), &holes, &digs);
         for fill in of_kind(&[TaskKind::Fill]) {
-            let what = format!("{}: only when all in the trench is inspected and tested", tasks[fill].what);
+            let what = format!(
+                "{}: only when all in the trench is inspected and tested",
+                tasks[fill].what
+            );
             hold(what, &tasks[fill].spec.after, &[fill]);
         }
         holds

@@ -116,7 +116,8 @@ impl<'a> Board<'a> {
                 let slots = self.site.slots(spec.work / f64::from(people));
                 // With fewer people it takes longer: it must begin sooner to be worth it.
                 let no_later = best.map_or(Slot::MAX, |best| best.end);
-                if let Some(start) = self.first_free(spec, (index, people), slots, ready, no_later) {
+                if let Some(start) = self.first_free(spec, (index, people), slots, ready, no_later)
+                {
                     best = Some(Placed {
                         start,
                         end: start + slots,
@@ -162,13 +163,22 @@ impl<'a> Board<'a> {
     }
 
     /// The last slot of a span in which people or machine are missing.
-    fn taken(&self, spec: &Spec, (team, people): (usize, u32), start: Slot, slots: Slot) -> Option<Slot> {
+    fn taken(
+        &self,
+        spec: &Spec,
+        (team, people): (usize, u32),
+        start: Slot,
+        slots: Slot,
+    ) -> Option<Slot> {
         let (from, to) = (start as usize, (start + slots) as usize);
         let room = self.site.teams[team].people - people;
         let busy = &self.busy[team];
         let span = |len: usize| from.min(len)..to.min(len);
         let no_people = span(busy.len()).rev().find(|&at| busy[at] > room);
-        let machines = spec.machine.as_ref().map_or(&[][..], |m| self.site.held_by(m));
+        let machines = spec
+            .machine
+            .as_ref()
+            .map_or(&[][..], |m| self.site.held_by(m));
         let no_machine = machines.iter().filter_map(|&machine| {
             let held = &self.held[machine];
             span(held.len()).rev().find(|&at| held[at])
@@ -179,7 +189,11 @@ impl<'a> Board<'a> {
     /// Takes people and machine for a task, or gives them back.
     fn book(&mut self, task: usize, take: bool) {
         let Placed {
-            start, end, people, team, ..
+            start,
+            end,
+            people,
+            team,
+            ..
         } = self.placed[task];
         let Some(team) = team else { return };
         let (from, to) = (start as usize, end as usize);
@@ -191,7 +205,11 @@ impl<'a> Board<'a> {
         for at in &mut busy[from..to] {
             *at = if take { *at + people } else { *at - people };
         }
-        for &machine in spec.machine.as_ref().map_or(&[][..], |m| self.site.held_by(m)) {
+        for &machine in spec
+            .machine
+            .as_ref()
+            .map_or(&[][..], |m| self.site.held_by(m))
+        {
             let held = &mut self.held[machine];
             if held.len() < to {
                 held.resize(to, false);
@@ -213,7 +231,9 @@ impl<'a> Board<'a> {
             }
             // A hold goes with its test, which may take it as late as this.
             let start = match self.specs[task].by {
-                By::Holding if may => limit[task] - (self.placed[task].end - self.placed[task].start),
+                By::Holding if may => {
+                    limit[task] - (self.placed[task].end - self.placed[task].start)
+                }
                 _ => self.placed[task].start,
             };
             for &before in &self.specs[task].after {
@@ -233,7 +253,9 @@ impl<'a> Board<'a> {
     fn stand_later(&mut self, task: usize, limit: Slot) {
         let time = self.specs[task].work;
         let Placed { start, .. } = self.placed[task];
-        let late = (start..=limit).rev().find(|&late| self.site.stood(late, time) <= limit);
+        let late = (start..=limit)
+            .rev()
+            .find(|&late| self.site.stood(late, time) <= limit);
         let late = late.unwrap_or(start);
         self.placed[task].start = late;
         self.placed[task].end = self.site.stood(late, time);
@@ -241,7 +263,9 @@ impl<'a> Board<'a> {
 
     fn work_later(&mut self, task: usize, team: usize, limit: Slot) {
         let spec = &self.specs[task];
-        let Placed { start, end, people, .. } = self.placed[task];
+        let Placed {
+            start, end, people, ..
+        } = self.placed[task];
         let slots = end - start;
         self.book(task, false);
         let mut late = limit - slots;
@@ -257,7 +281,10 @@ impl<'a> Board<'a> {
         self.placed[task].end = late + slots;
         self.book(task, true);
         if spec.hold > Duration::ZERO
-            && let Some(hold) = self.specs.get(task + 1).filter(|next| next.by == By::Holding)
+            && let Some(hold) = self
+                .specs
+                .get(task + 1)
+                .filter(|next| next.by == By::Holding)
         {
             self.placed[task + 1].start = late + slots;
             self.placed[task + 1].end = late + slots + self.site.slots(hold.work);

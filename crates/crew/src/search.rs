@@ -207,7 +207,10 @@ fn machines_first(tasks: &[Planned]) -> Vec<usize> {
     let rank = |task: &Planned| {
         let machine = task.spec.machine.as_ref();
         machine.map_or(machines.len(), |machine| {
-            machines.iter().position(|known| known == machine).unwrap_or(0)
+            machines
+                .iter()
+                .position(|known| known == machine)
+                .unwrap_or(0)
         })
     };
     let mut open: Vec<usize> = tasks.iter().map(|task| task.spec.after.len()).collect();

@@ -69,7 +69,10 @@ impl Site {
 
     /// The largest crew that can do something.
     pub fn most(&self, skill: Skill) -> u32 {
-        self.who_can(skill).map(|(_, t)| t.people).max().unwrap_or(1)
+        self.who_can(skill)
+            .map(|(_, t)| t.people)
+            .max()
+            .unwrap_or(1)
     }
 
     /// Machines that a method holds.
@@ -123,7 +126,12 @@ fn machines(job: &Job) -> (BTreeMap<MethodId, Vec<usize>>, usize) {
     let mut holds = BTreeMap::new();
     for (id, method) in &job.prices.method {
         let mut all = vec![number(format!("method {id}"))];
-        all.extend(method.carrier.iter().map(|key| number(format!("carrier {key}"))));
+        all.extend(
+            method
+                .carrier
+                .iter()
+                .map(|key| number(format!("carrier {key}"))),
+        );
         holds.insert(id.clone(), all);
     }
     (holds, known.len())

@@ -300,7 +300,11 @@ impl<'a> Plan<'a> {
             .map(|s| &self.of_stretch[s.index()])
             .flat_map(|all| all.iter().copied().take_while(|other| *other != part))
             .collect();
-        after.extend(sooner.into_iter().flat_map(|other| self.laid[other].clone()));
+        after.extend(
+            sooner
+                .into_iter()
+                .flat_map(|other| self.laid[other].clone()),
+        );
         let name = self.name(part);
         let mut laid = Vec::new();
         for (kind, is_pipe) in [(TaskKind::Lay, true), (TaskKind::Wire, false)] {
@@ -385,7 +389,13 @@ impl<'a> Plan<'a> {
         let name = self.name(part);
         let work = self.job.prices.labour.inspect_each.value;
         let what = format!("inspect {name}");
-        let task = self.by_hand(TaskKind::Inspect, what, &name, work, self.laid[part].clone());
+        let task = self.by_hand(
+            TaskKind::Inspect,
+            what,
+            &name,
+            work,
+            self.laid[part].clone(),
+        );
         self.alone(task);
         self.tested[part] = vec![task];
     }
@@ -480,7 +490,12 @@ impl<'a> Plan<'a> {
         }
         let tamp = self.job.prices.labour.tamp_share.value.to_one();
         let digs: Vec<&Dig> = stretches.iter().filter_map(|s| self.dig(*s)).collect();
-        let most = digs.iter().map(|dig| dig.earth.lifts).max().unwrap_or(1).max(1);
+        let most = digs
+            .iter()
+            .map(|dig| dig.earth.lifts)
+            .max()
+            .unwrap_or(1)
+            .max(1);
         let mut steps = Vec::new();
         for lift in 1..=most {
             let of_lift = |dig: &&&Dig| dig.earth.lifts.max(1) >= lift;
@@ -492,10 +507,17 @@ impl<'a> Plan<'a> {
             let passes = digs.iter().filter(of_lift).map(|dig| dig.fill.passes).max();
             let share = volume / total;
             let parts = [
-                (TaskKind::Fill, format!("lift {lift} of {most}: fill"), 1.0 - tamp),
+                (
+                    TaskKind::Fill,
+                    format!("lift {lift} of {most}: fill"),
+                    1.0 - tamp,
+                ),
                 (
                     TaskKind::Compact,
-                    format!("lift {lift} of {most}: tamp, up to {} passes", passes.unwrap_or(0)),
+                    format!(
+                        "lift {lift} of {most}: tamp, up to {} passes",
+                        passes.unwrap_or(0)
+                    ),
                     tamp,
                 ),
             ];

@@ -66,7 +66,12 @@ fn the_yard_is_done_in_the_order_of_the_work() {
     let stood = task(&days, "joints of main stand");
     assert!(stood.end.to_s() <= task(&days, "flush main").start.to_s() + HAIR);
     // Nothing is dug of the first circuit, which is pulled in: nothing of it is filled.
-    assert!(!days.tasks.iter().any(|task| task.what == "fill and tamp lateral C1"));
+    assert!(
+        !days
+            .tasks
+            .iter()
+            .any(|task| task.what == "fill and tamp lateral C1")
+    );
     assert_eq!(
         task(&days, "pull in lateral C1").machine,
         Some(MethodId("walk_plow".into()))
@@ -115,7 +120,8 @@ fn a_shared_trench_is_filled_when_all_in_it_is_tested() {
     let heads = [vec![(7.0, 20.0)], vec![(12.0, 30.0)]];
     let (days, _) = days_of(&comb(&heads, &["walk_trencher"]));
     // A circuit goes back along the main's trench, which stays open for it.
-    let waits_for = |fill: &Task, what: &str| fill.after.iter().any(|t| days.tasks[*t].what == what);
+    let waits_for =
+        |fill: &Task, what: &str| fill.after.iter().any(|t| days.tasks[*t].what == what);
     let mut fills = days.tasks.iter().filter(|task| task.kind == TaskKind::Fill);
     assert!(fills.any(|fill| {
         let circuits = ["C1", "C2"].map(|c| format!("lateral {c} holds its pressure"));
@@ -126,35 +132,28 @@ fn a_shared_trench_is_filled_when_all_in_it_is_tested() {
 #[test]
 fn dates_pass_over_holidays_and_ends_of_weeks() {
     let mut yard = small_yard();
-    let rules = r#"
-        [calendar]
-        request_on = "2027-05-26"
-        holidays = "2027-05-31"
-        [utility]
-        notice_days = 2
-    "#;
-    yard.job.practice = practice(rules);
+    let practice = &mut yard.job.practice;
+    let date = |month, day| jiff::civil::date(2027, month, day);
+    practice.calendar.request_on.value.0 = Some(date(5, 26));
+    practice.calendar.holidays.value.0 = vec![date(5, 31)];
+    practice.utility.notice_days.value = 2;
     let (days, _) = days_of(&yard);
     // Asked on Wednesday; two full days, Thursday and Friday; Monday is a holiday.
     let (first, last) = days.ahead[2].dates.clone().unwrap();
-    assert_eq!((first.as_str(), last.as_str()), ("Thu 2027-05-27", "Fri 2027-05-28"));
+    assert_eq!(
+        (first.as_str(), last.as_str()),
+        ("Thu 2027-05-27", "Fri 2027-05-28")
+    );
     assert_eq!(days.ahead[2].days, (-1, 0));
     assert_eq!(days.days[0].date.as_deref(), Some("Tue 2027-06-01"));
-    assert_eq!(days.tasks[0].from, crew::Clock { day: 1, minute: 7 * 60 });
-    assert_eq!(days.tasks[0].from.time(), "07:00");
-}
-
-/// The default practice with some rules changed.
-fn practice(rules: &str) -> job::Practice {
-    let mut all: toml::Table = job::DEFAULT_PRACTICE.parse().unwrap();
-    let over: toml::Table = rules.parse().unwrap();
-    for (name, section) in over {
-        let known = all[&name].as_table_mut().unwrap();
-        for (key, value) in section.as_table().unwrap() {
-            known[key].as_table_mut().unwrap()["value"] = value.clone();
+    assert_eq!(
+        days.tasks[0].from,
+        crew::Clock {
+            day: 1,
+            minute: 7 * 60
         }
-    }
-    toml::Value::Table(all).try_into().unwrap()
+    );
+    assert_eq!(days.tasks[0].from.time(), "07:00");
 }
 
 #[test]
@@ -177,7 +176,11 @@ fn crews_do_what_they_can() {
 #[test]
 fn cost_may_come_first() {
     let heads: Vec<Vec<(f64, f64)>> = (0..4)
-        .map(|c| (0..6).map(|h| (4.0 + 7.0 * f64::from(h), 5.0 + 9.0 * f64::from(c))).collect())
+        .map(|c| {
+            (0..6)
+                .map(|h| (4.0 + 7.0 * f64::from(h), 5.0 + 9.0 * f64::from(c)))
+                .collect()
+        })
         .collect();
     let mut yard = comb(&heads, &["walk_trencher"]);
     let machine = [MethodId("walk_trencher".into())];

@@ -18,16 +18,19 @@ pub use results::*;
 pub use {circuits, crew, digging, hydraulics, price, routes, takeoff};
 
 use costs::LineRates;
+use crew::{Effort, Schedule};
 use digging::{Digging, MachineId};
 use ground::{Ground, StretchGround};
 use grouping::Circuits;
 use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
 use job::{Finding, Job, Severity};
+use price::Price;
 use quantity::Money;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
+use takeoff::Takeoff;
 use working::Ledger;
 
 /// Version of the form of plan that this crate makes.
@@ -129,6 +132,8 @@ fn routed(
     let proven = one_round(job, &mut router, &prices, true, &told)?;
     let mut plan = cheaper(job, best, proven);
     plan.rounds = rounds + tried + 1;
+    stopped(progress("ordering the days"))?;
+    settle_days(job, &mut plan);
     figures::of_machines(tried, passed_over, &plan.digging, &mut plan.workings);
     Ok(plan)
 }
@@ -250,6 +255,7 @@ pub fn replan(
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(job, &mut router, &Prices::after(job, last), false, &told)?;
+    settle_days(job, &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
 }
@@ -320,16 +326,8 @@ fn one_round(
     let digging = digging::dig(job, &network, &water, &mut ledger);
     stopped(told("listing material, days and cost"))?;
     let takeoff = takeoff::take_off(job, &network, &water, &digging, &mut ledger);
-    let schedule = crew::schedule(job, &network, &water, &digging, &takeoff, &mut ledger);
-    let price = price::price(
-        job,
-        &network,
-        &water,
-        &digging,
-        &takeoff,
-        &schedule,
-        &mut ledger,
-    );
+    let stages = (&network, &water, &digging, &takeoff);
+    let (schedule, price) = days_and_price(job, stages, Effort::Quick, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -346,6 +344,32 @@ fn one_round(
         findings,
         workings: ledger,
     })
+}
+
+/// The last two stages.
+fn days_and_price(
+    job: &Job,
+    (network, water, digging, takeoff): (&Network, &Hydraulics, &Digging, &Takeoff),
+    effort: Effort,
+    ledger: &mut Ledger,
+) -> (Schedule, Price) {
+    let schedule = crew::schedule(job, network, water, digging, takeoff, effort, ledger);
+    let price = price::price(job, network, water, digging, takeoff, &schedule, ledger);
+    (schedule, price)
+}
+
+/// The plan that is kept gets the best days that are found, and their price. Rounds are compared by
+/// days that are quicker to make.
+fn settle_days(job: &Job, plan: &mut Plan) {
+    let stages = (
+        &plan.network,
+        &plan.hydraulics,
+        &plan.digging,
+        &plan.takeoff,
+    );
+    let (schedule, price) = days_and_price(job, stages, Effort::Full, &mut plan.workings);
+    debug_assert_eq!(crew::audit::faults(job, &plan.network, &schedule), [""; 0]);
+    (plan.schedule, plan.price) = (schedule, price);
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {

@@ -148,12 +148,6 @@ fn find(practice: &Practice, name: &str) -> Result<Entry> {
             takeoff.bedding_waste,
             takeoff.kerf,
             day.hours,
-            day.pause,
-            day.weather,
-            day.open_step,
-            cure.pvc,
-            test.hold_main,
-            test.hold_circuit,
         ]
     ))
 }

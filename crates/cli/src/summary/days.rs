@@ -1,6 +1,6 @@
 //! Machines to hire, and the crew's days.
 
-use super::{Report, words};
+use super::{Report, many, words};
 use crate::table::Table;
 use quantity::Style;
 
@@ -31,24 +31,44 @@ pub fn hire(report: &Report) -> String {
     table.text("  ")
 }
 
-/// The table of days.
+/// The table of days, what comes before them, and what may not be passed over.
 pub fn text(report: &Report) -> String {
     let schedule = &report.plan.schedule;
     if schedule.days.is_empty() {
         return String::new();
     }
-    let mut table = Table::new()
-        .right("day", "")
+    let dated = schedule.days.iter().any(|day| day.date.is_some());
+    let mut table = Table::new().right("day", "");
+    if dated {
+        table = table.left("date");
+    }
+    let mut table = table
         .right("open at evening", report.unit(Style::Length))
         .left("machines")
         .words("work");
+    for ahead in &schedule.ahead {
+        let (first, last) = ahead.days;
+        let mut row = vec![span(&first.to_string(), &last.to_string(), " to ")];
+        if dated {
+            let dates = ahead.dates.as_ref();
+            row.push(dates.map_or(String::new(), |(first, last)| span(first, last, " – ")));
+        }
+        row.extend(["–".to_owned(), "–".to_owned(), ahead.what.clone()]);
+        table.row(row);
+    }
     for day in &schedule.days {
         let machines = day.machines.iter();
         let machines: Vec<String> = machines.map(|m| words::method(report.job, m)).collect();
         let tasks = day.tasks.iter().filter_map(|&i| schedule.tasks.get(i));
-        let tasks: Vec<&str> = tasks.map(|task| task.what.as_str()).collect();
-        table.row(vec![
-            day.day.to_string(),
+        let tasks: Vec<&str> = tasks
+            .filter(|task| !task.kind.is_wait())
+            .map(|task| task.what.as_str())
+            .collect();
+        let mut row = vec![day.day.to_string()];
+        if dated {
+            row.push(day.date.clone().unwrap_or_default());
+        }
+        row.extend([
             report.number(day.open.amount()),
             if machines.is_empty() {
                 "–".to_owned()
@@ -57,6 +77,31 @@ pub fn text(report: &Report) -> String {
             },
             tasks.join("; "),
         ]);
+        table.row(row);
     }
-    table.text("  ")
+    table.text("  ") + &ends(report)
+}
+
+fn span(first: &str, last: &str, between: &str) -> String {
+    if first == last {
+        first.to_owned()
+    } else {
+        format!("{first}{between}{last}")
+    }
+}
+
+/// How few days there could be, the weather, and where the clock times stand.
+fn ends(report: &Report) -> String {
+    let schedule = &report.plan.schedule;
+    let mut text = format!(
+        "  No order of the work with these people takes fewer than {} on site. Open trench over all evenings: {}.\n  \
+         Allow {} more for the weather",
+        many(schedule.fewest_days as usize, "day", "days"),
+        report.show(schedule.open.amount()),
+        many(schedule.weather_days as usize, "day", "days"),
+    );
+    if let Some((without, with)) = &schedule.ends_on {
+        text += &format!(": done on {without}, or by {with}");
+    }
+    text + ". Clock times and crews: days.csv; the bars: days.svg.\n"
 }

@@ -63,9 +63,9 @@ fn price(report: &Report) -> String {
 fn time(report: &Report) -> String {
     let schedule = &report.plan.schedule;
     format!(
-        "{} on site with a crew of {}, {} of labour; ask for the locate {} before the first cut",
+        "{} on site with {}, {} of labour; ask for the locate {} before the first cut",
         many(schedule.days.len(), "day", "days"),
-        schedule.crew,
+        many(schedule.crew as usize, "person", "people"),
         report.show(schedule.labour.amount()),
         many(schedule.notice_days as usize, "working day", "working days"),
     )

@@ -174,7 +174,9 @@ impl FromScalar for First {
         match text.trim() {
             "open trench" => Ok(Self::OpenTrench),
             "cost" => Ok(Self::Cost),
-            other => Err(format!("\"{other}\" is neither \"open trench\" nor \"cost\"")),
+            other => Err(format!(
+                "\"{other}\" is neither \"open trench\" nor \"cost\""
+            )),
         }
     }
 }
@@ -240,7 +242,11 @@ impl FromScalar for Weekdays {
         let mut days = Vec::new();
         for word in items(text) {
             let known = WEEK.into_iter().find(|(known, _)| *known == word);
-            days.push(known.ok_or_else(|| format!("\"{word}\" is none of {words}"))?.1);
+            days.push(
+                known
+                    .ok_or_else(|| format!("\"{word}\" is none of {words}"))?
+                    .1,
+            );
         }
         if days.is_empty() {
             return Err(format!("it names none of {words}"));
@@ -251,7 +257,9 @@ impl FromScalar for Weekdays {
 
 /// The parts of a text between commas.
 fn items(text: &str) -> impl Iterator<Item = &str> {
-    text.split(',').map(str::trim).filter(|part| !part.is_empty())
+    text.split(',')
+        .map(str::trim)
+        .filter(|part| !part.is_empty())
 }
 
 fn date(text: &str) -> Result<Date, String> {
@@ -278,7 +286,10 @@ mod tests {
         assert_eq!(Weekdays::from_scalar("Mon, Sat").unwrap().0.len(), 2);
         assert!(Weekdays::from_scalar("").is_err() && Weekdays::from_scalar("Monday").is_err());
         assert_eq!(Skills::from_scalar("all").unwrap().0, Skill::ALL);
-        assert_eq!(Skills::from_scalar("wire, dig").unwrap().0, [Skill::Dig, Skill::Wire]);
+        assert_eq!(
+            Skills::from_scalar("wire, dig").unwrap().0,
+            [Skill::Dig, Skill::Wire]
+        );
         assert!(Skills::from_scalar("plumb").unwrap_err().contains("plumb"));
     }
 }
