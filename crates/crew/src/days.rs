@@ -7,17 +7,17 @@ use crate::site::Site;
 use crate::tasks::Planned;
 use crate::{Window, WorkDay};
 use digging::Rental;
-use job::{Job, MethodId};
+use job::MethodId;
 use quantity::Money;
 use routes::Network;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Days on which each machine is on site, from its first to its last hour, counted from 0.
-type OnSite = BTreeMap<MethodId, Range<u32>>;
+type OnSite<'a> = BTreeMap<&'a MethodId, Range<u32>>;
 
 /// Hire by the days on site.
-pub fn hire(job: &Job, site: &Site, tasks: &[Planned], placed: &[Placed]) -> Money {
+pub fn hire(rentals: &[Rental], site: &Site, tasks: &[Planned], placed: &[Placed]) -> Money {
     let on_site = on_site(site, tasks, placed);
     let cost = |rental: &Rental| {
         let days = rental
@@ -31,17 +31,17 @@ pub fn hire(job: &Job, site: &Site, tasks: &[Planned], placed: &[Placed]) -> Mon
         let whole = rental.tariff.day_length * f64::from(days);
         Some(rental.tariff.charge_days(days, whole).cost)
     };
-    digging::rentals(job).iter().filter_map(cost).sum()
+    rentals.iter().filter_map(cost).sum()
 }
 
-fn on_site(site: &Site, tasks: &[Planned], placed: &[Placed]) -> OnSite {
+fn on_site<'a>(site: &Site, tasks: &'a [Planned], placed: &[Placed]) -> OnSite<'a> {
     let mut on_site = OnSite::new();
     for (task, one) in tasks.iter().zip(placed) {
         let Some(machine) = &task.spec.machine else {
             continue;
         };
         let days = days_of(site, one);
-        let known = on_site.entry(machine.clone()).or_insert(days.clone());
+        let known = on_site.entry(machine).or_insert(days.clone());
         *known = known.start.min(days.start)..known.end.max(days.end);
     }
     on_site
@@ -60,7 +60,7 @@ pub fn windows(site: &Site, tasks: &[Planned], placed: &[Placed]) -> Vec<Window>
     let on_site = on_site(site, tasks, placed).into_iter();
     on_site
         .map(|(machine, days)| Window {
-            machine,
+            machine: machine.clone(),
             first: days.start + 1,
             last: days.end,
         })
@@ -88,7 +88,7 @@ pub fn of(
             machines: machines
                 .iter()
                 .filter(|(_, days)| days.contains(&index))
-                .map(|(machine, _)| machine.clone())
+                .map(|(machine, _)| (*machine).clone())
                 .collect(),
             open: open.at(site, network, index),
         })

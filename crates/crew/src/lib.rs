@@ -47,7 +47,7 @@ use working::Ledger;
 /// How much is done to find a good order of the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effort {
-    /// The first orders, for comparing plans while they are made.
+    /// A few orders, for comparing plans while they are made.
     Quick,
     /// Many orders, for the plan that is kept.
     Full,

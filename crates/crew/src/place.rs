@@ -2,8 +2,9 @@
 //!
 //! Each task goes to the earliest moment at which those before it are done and people and machine are
 //! free for it, with as many people as make it end soonest. Then what comes before a filling is moved
-//! as late as its followers let it, so that trench is not opened sooner than it need be. A pressure
-//! test and its hold are not broken off by a night.
+//! as late as its followers let it, so that trench is not opened a day sooner than it need be; and all
+//! is placed again from the morning of the day on which it came to lie, so that nobody waits within a
+//! day. A pressure test and its hold are not broken off by a night.
 
 use crate::site::{Site, Slot};
 use job::MethodId;
@@ -59,9 +60,24 @@ pub struct Placed {
 pub fn place(site: &Site, specs: &[&Spec], order: &[usize]) -> Vec<Placed> {
     let mut board = Board::new(site, specs);
     for &task in order {
-        board.put_early(task);
+        board.put_early(task, 0);
     }
     board.move_late(order);
+    let late = board.placed;
+    let mut by_start = order.to_vec();
+    by_start.sort_by_key(|&task| late[task].start);
+    let mut board = Board::new(site, specs);
+    for &task in &by_start {
+        let Placed { start, end, .. } = late[task];
+        let (first, last) = (start / site.day, end.saturating_sub(1) / site.day);
+        let from = match (specs[task].early, first == last) {
+            (true, _) => 0,
+            (false, true) => first * site.day,
+            // What goes on overnight opens no more on its first day than it did.
+            (false, false) => start,
+        };
+        board.put_early(task, from);
+    }
     board.placed
 }
 
@@ -86,10 +102,12 @@ impl<'a> Board<'a> {
         }
     }
 
-    fn put_early(&mut self, task: usize) {
+    fn put_early(&mut self, task: usize, from: Slot) {
         let spec = &self.specs[task];
         let before = spec.after.iter().map(|&before| self.placed[before].end);
         let ready = before.max().unwrap_or(0);
+        // Waits begin when what they follow is done.
+        let from = ready.max(from);
         let found = match spec.by {
             By::Standing => Placed {
                 start: ready,
@@ -101,7 +119,7 @@ impl<'a> Board<'a> {
                 end: ready + self.site.slots(spec.work),
                 ..Placed::default()
             },
-            By::Skill(skill) => self.soonest(spec, skill, ready),
+            By::Skill(skill) => self.soonest(spec, skill, from),
         };
         self.placed[task] = found;
         self.book(task, true);

@@ -11,7 +11,7 @@ use crate::place::{Placed, Spec, place};
 use crate::site::Site;
 use crate::tasks::{self, Planned};
 use crate::{Effort, days};
-use digging::Digging;
+use digging::{Digging, Rental};
 use job::Job;
 use job::practice::First;
 use quantity::Money;
@@ -19,11 +19,20 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use routes::Network;
 
-/// Tasks placed at most while looking for a better order.
-const PLACINGS: usize = 120_000;
+impl Effort {
+    /// Tasks placed at most while looking for a better order.
+    fn placings(self) -> usize {
+        match self {
+            Self::Quick => 6_000,
+            Self::Full => 120_000,
+        }
+    }
 
-/// Of these, the part that looks for an order of the parts.
-const FOR_PARTS: usize = PLACINGS / 3;
+    /// Of these, the part that looks for an order of the parts.
+    fn for_parts(self) -> usize {
+        self.placings() / 3
+    }
+}
 
 /// The tasks in the order in which the parts are taken, and where they lie.
 pub struct Found {
@@ -49,15 +58,15 @@ pub fn search(
         digging,
         site,
         parts: &parts,
+        rentals: digging::rentals(job),
         dice: Pcg64::seed_from_u64(job.seed),
+        effort,
         placings: 0,
     };
     let order: Vec<usize> = (0..parts.len()).collect();
     let mut best = hunt.first(order);
-    if effort == Effort::Full {
-        hunt.other_parts(&mut best);
-        hunt.other_tasks(&mut best);
-    }
+    hunt.other_parts(&mut best);
+    hunt.other_tasks(&mut best);
     Found {
         tasks: best.tasks,
         placed: best.placed,
@@ -70,7 +79,9 @@ struct Hunt<'a> {
     digging: &'a Digging,
     site: &'a Site,
     parts: &'a [Part],
+    rentals: Vec<Rental<'a>>,
     dice: Pcg64,
+    effort: Effort,
     placings: usize,
 }
 
@@ -117,7 +128,7 @@ impl Hunt<'_> {
         let open = evenings::sum(self.site, self.network, tasks, placed);
         let step = self.job.practice.day.open_step.value;
         let open = (open / step).round() as i64;
-        let hire: Money = days::hire(self.job, self.site, tasks, placed);
+        let hire: Money = days::hire(&self.rentals, self.site, tasks, placed);
         let last = placed.iter().map(|one| one.end).max().unwrap_or(0);
         match self.job.practice.day.first.value {
             First::OpenTrench => (open, hire.to_cents(), last),
@@ -131,7 +142,7 @@ impl Hunt<'_> {
         if free < 2 {
             return;
         }
-        while self.placings < FOR_PARTS {
+        while self.placings < self.effort.for_parts() {
             let mut parts = best.parts.clone();
             let [a, b] = [0; 2].map(|_| SUPPLY + 1 + self.dice.random_range(0..free));
             if a == b {
@@ -161,7 +172,7 @@ impl Hunt<'_> {
             }
         }
         let mut turn = turns(&best.list);
-        while self.placings < PLACINGS && !best.list.is_empty() {
+        while self.placings < self.effort.placings() && !best.list.is_empty() {
             let at = self.dice.random_range(0..best.list.len());
             let task = best.list[at];
             let before = best.tasks[task].spec.after.iter().map(|&b| turn[b] + 1);

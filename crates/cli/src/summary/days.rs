@@ -2,26 +2,31 @@
 
 use super::{Report, many, words};
 use crate::table::Table;
+use plan::crew::Window;
+use plan::digging::{self, Hire};
 use quantity::Style;
 
-/// The hire table.
+/// The hire table: what the choice of machines went by, and when they are there.
 pub fn hire(report: &Report) -> String {
     let hires = &report.plan.digging.hires;
     if hires.is_empty() {
         return String::new();
     }
+    let currency = &report.plan.price.currency;
     let mut table = Table::new()
         .left("machine")
         .right("puts in", report.unit(Style::Length))
         .right("works", report.unit(Style::Hours))
-        .left("hire")
-        .right("cost", &report.plan.price.currency)
-        .right("without it", &report.plan.price.currency);
+        .left("there")
+        .left("least hire")
+        .right("costs", currency)
+        .right("without it", currency);
     for hire in hires {
         table.row(vec![
             hire.label.clone(),
             report.number(hire.length.amount()),
             report.number(hire.hours.amount()),
+            there(report, hire),
             hire.term.clone(),
             hire.cost.to_string(),
             hire.without
@@ -29,6 +34,17 @@ pub fn hire(report: &Report) -> String {
         ]);
     }
     table.text("  ")
+        + "  Least hire is for the hours at work; the price has the days on which the machine is there.\n"
+}
+
+/// The days on which a machine is there, a carrier with any of its attachments.
+fn there(report: &Report, hire: &Hire) -> String {
+    let rentals = digging::rentals(report.job);
+    let methods = rentals.iter().find(|rental| rental.id == hire.machine);
+    let methods = methods.map_or(&[][..], |rental| &rental.methods);
+    let windows = report.plan.schedule.windows.iter();
+    let windows = windows.filter(|window| methods.contains(&window.machine));
+    windows.map(span).collect::<Vec<_>>().join(", ")
 }
 
 /// The table of days, what comes before them, and what may not be passed over.
@@ -48,10 +64,10 @@ pub fn text(report: &Report) -> String {
         .words("work");
     for ahead in &schedule.ahead {
         let (first, last) = ahead.days;
-        let mut row = vec![span(&first.to_string(), &last.to_string(), " to ")];
+        let mut row = vec![from_to(&first.to_string(), &last.to_string(), " to ")];
         if dated {
             let dates = ahead.dates.as_ref();
-            row.push(dates.map_or(String::new(), |(first, last)| span(first, last, " – ")));
+            row.push(dates.map_or(String::new(), |(first, last)| from_to(first, last, " – ")));
         }
         row.extend(["–".to_owned(), "–".to_owned(), ahead.what.clone()]);
         table.row(row);
@@ -82,7 +98,16 @@ pub fn text(report: &Report) -> String {
     table.text("  ") + &ends(report)
 }
 
-fn span(first: &str, last: &str, between: &str) -> String {
+/// The days on which a machine is there.
+pub fn span(window: &Window) -> String {
+    if window.first == window.last {
+        format!("on day {}", window.first)
+    } else {
+        format!("on days {} to {}", window.first, window.last)
+    }
+}
+
+fn from_to(first: &str, last: &str, between: &str) -> String {
     if first == last {
         first.to_owned()
     } else {

@@ -73,9 +73,14 @@ fn time(report: &Report) -> String {
 
 fn machines(report: &Report) -> String {
     let hires = &report.plan.digging.hires;
-    let list = hires
-        .iter()
-        .map(|hire| format!("{} for {}", hire.label, hire.term));
+    let windows = &report.plan.schedule.windows;
+    let list = windows.iter().map(|window| {
+        let days = super::days::span(window);
+        format!(
+            "{} {days}",
+            super::words::method(report.job, &window.machine)
+        )
+    });
     let list = if hires.is_empty() {
         "none to hire".to_owned()
     } else {
