@@ -59,7 +59,7 @@ pub struct PlanArgs {
     /// proves no bound.
     #[arg(long, value_name = "PLAN")]
     pub from: Option<PathBuf>,
-    /// Write plan.json, plan.svg and four tables (.csv) into this folder.
+    /// Write plan.json, plan.svg, the offer (offer.txt) and five tables (.csv) into this folder.
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Units to read in; without it those that the job prefers.

@@ -2,14 +2,16 @@
 
 use crate::failure::Failure;
 use crate::summary::words;
+use crate::{days_table, price_table};
 use job::Job;
+use offer::Offer;
 use plan::Plan;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 8] = [
+pub const NAMES: [&str; 10] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
@@ -18,6 +20,8 @@ pub const NAMES: [&str; 8] = [
     "heads.csv",
     "days.csv",
     "days.svg",
+    "price.csv",
+    "offer.txt",
 ];
 
 /// A file's name and text.
@@ -32,8 +36,10 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         materials(plan, units)?,
         pipes(plan, units)?,
         heads(plan, units)?,
-        days(job, plan, units)?,
+        days_table::rows(job, plan, units)?,
         drawing::days_svg(job, plan, units),
+        price_table::rows(plan, units)?,
+        Offer::of(job, plan, units, None).text(),
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }
@@ -53,12 +59,12 @@ fn unwritten(name: &str, error: &dyn std::fmt::Display) -> Failure {
 }
 
 /// A number without its unit and without commas between thousands.
-fn bare(amount: Amount, units: Units) -> String {
+pub fn bare(amount: Amount, units: Units) -> String {
     amount.parts(units).0.replace(',', "")
 }
 
 /// A column's head with its unit, such as `length_ft`.
-fn head(name: &str, style: Style, units: Units) -> String {
+pub fn head(name: &str, style: Style, units: Units) -> String {
     let unit = Amount::new(0.0, style).parts(units).1;
     let unit = unit
         .replace('²', "2")
@@ -242,82 +248,7 @@ fn heads(plan: &Plan, units: Units) -> Result<String, Failure> {
     csv("heads.csv", &rows)
 }
 
-/// One row for every task, in the order in which they begin; before them what comes before the days on
-/// site.
-fn days(job: &Job, plan: &Plan, units: Units) -> Result<String, Failure> {
-    let schedule = &plan.schedule;
-    let names = [
-        "day",
-        "date",
-        "from",
-        "to_day",
-        "to",
-        "task",
-        "kind",
-        "what",
-        "crew",
-        "people",
-        "machine",
-        "stretches",
-        "after",
-        "steps",
-    ];
-    let mut heads = names.map(str::to_owned).to_vec();
-    heads.push(head("time", Style::Hours, units));
-    heads.push(head("open_at_evening", Style::Length, units));
-    let mut rows = vec![heads];
-    rows.extend(schedule.ahead.iter().map(|ahead| {
-        let (first, last) = ahead.days;
-        let mut row = vec![String::new(); names.len()];
-        row[0] = first.to_string();
-        row[1] = ahead
-            .dates
-            .as_ref()
-            .map_or(String::new(), |dates| dates.0.clone());
-        row[3] = last.to_string();
-        row[6] = ahead.kind.label().to_owned();
-        row[7].clone_from(&ahead.what);
-        row[9] = ahead.people.to_string();
-        row.extend([bare(ahead.hours.amount(), units), String::new()]);
-        row
-    }));
-    rows.extend(schedule.tasks.iter().map(|task| {
-        let day = |day: u32| schedule.days.iter().find(|one| one.day == day);
-        let crew = schedule.crews.iter().find(|crew| crew.id == task.crew);
-        let after = task
-            .after
-            .iter()
-            .map(|&before| schedule.tasks[before].id.as_str());
-        let stretches = task.stretches.iter().map(ToString::to_string);
-        let steps = task.steps.iter().map(|step| step.what.as_str());
-        let open = day(task.to.day).map_or(0.0, |day| day.open.si());
-        vec![
-            task.from.day.to_string(),
-            day(task.from.day)
-                .and_then(|day| day.date.clone())
-                .unwrap_or_default(),
-            task.from.time(),
-            task.to.day.to_string(),
-            task.to.time(),
-            task.id.clone(),
-            task.kind.label().to_owned(),
-            task.what.clone(),
-            crew.map_or(String::new(), |crew| crew.label.clone()),
-            task.people.to_string(),
-            task.machine
-                .as_ref()
-                .map_or(String::new(), |m| words::method(job, m)),
-            stretches.collect::<Vec<_>>().join(" "),
-            after.collect::<Vec<_>>().join(" "),
-            steps.collect::<Vec<_>>().join("; "),
-            bare(task.hours.amount(), units),
-            bare(Amount::new(open, Style::Length), units),
-        ]
-    }));
-    csv("days.csv", &rows)
-}
-
-fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {
+pub fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
         writer.write_record(row).map_err(|e| unwritten(name, &e))?;

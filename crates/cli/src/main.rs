@@ -6,6 +6,7 @@
 
 mod args;
 mod check;
+mod days_table;
 mod defaults;
 mod demo;
 mod failure;
@@ -14,6 +15,7 @@ mod findings;
 mod folder;
 mod input;
 mod planning;
+mod price_table;
 mod progress;
 mod summary;
 mod table;

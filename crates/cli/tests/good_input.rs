@@ -8,12 +8,14 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 6] = [
+const FILES: [&str; 8] = [
     "heads.csv",
     "materials.csv",
+    "offer.txt",
     "pipes.csv",
     "plan.json",
     "plan.svg",
+    "price.csv",
     "stretches.csv",
 ];
 

@@ -512,7 +512,7 @@ impl Told<'_> {
     }
 
     fn cost(&self) -> Working {
-        let labour = &self.job().prices.labour.hour;
+        let labour = &self.job().prices.labour;
         let mut working = Working::new(
             "cost of the stretch, hire left out",
             self.dig.cost.amount(),
@@ -525,7 +525,7 @@ impl Told<'_> {
             Amount::count(self.dig.crew as usize),
             "the method's crew",
         )
-        .with("labour hour", labour.value.amount(), labour.origin());
+        .with("labour hour", labour.hour().amount(), labour.hour_origin());
         for (name, money) in self.way.cost.parts() {
             if money != Money::ZERO {
                 working = working.with(name, money.amount(), "price book");

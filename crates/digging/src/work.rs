@@ -119,7 +119,7 @@ pub struct Cost {
     pub haul: Money,
     /// Shoring.
     pub shoring: Money,
-    /// A new sleeve, or pins on the surface.
+    /// A new sleeve with its boring, or pins on the surface.
     pub material: Money,
 }
 
@@ -131,9 +131,9 @@ impl Cost {
             ("fuel", self.fuel),
             ("filling labour", self.fill),
             ("restoration labour", self.restore_labour),
-            ("restoration material", self.restore_material),
+            ("restoration material and sub-trade", self.restore_material),
             ("bedding", self.bedding),
-            ("hauling", self.haul),
+            ("hauling and tipping", self.haul),
             ("shoring", self.shoring),
             ("sleeve or pins", self.material),
         ]
@@ -171,8 +171,7 @@ pub fn cost(
     hours: Duration,
 ) -> Cost {
     let book = &job.prices;
-    let labour = |time: Duration| book.labour.hour.value.times(time.to_h());
-    let restore = book.restore.get(&stretch.ground.surface);
+    let labour = |time: Duration| book.labour.hour().times(time.to_h());
     let restore_time = book.labour.restore_per_m2.get(&stretch.ground.surface);
     let area = earth.restore.to_m2();
     let sides = if cut.sides == Sides::Shored {
@@ -180,33 +179,35 @@ pub fn cost(
     } else {
         0.0
     };
+    let soil = &stretch.ground.soil;
+    let class = job.practice.soil_class_of(soil.texture);
+    let spoil = class.loose_density(soil.moisture);
     Cost {
         dig: labour(hours * f64::from(method.crew.value)),
         fuel: method.fuel_hour.value.times(hours.to_h()),
         fill: labour(book.labour.fill_per_m3.value * earth.bank.to_m3()),
         restore_labour: labour(restore_time.map_or(Duration::ZERO, |time| time.value * area)),
-        restore_material: restore.map_or(Money::ZERO, |price| price.value.times(area)),
+        restore_material: book.restored(stretch.ground.surface).times(area),
         bedding: book
             .earth
             .bedding
             .value
             .times(earth.bedding.to_m3() * delivered_over_placed(&job.practice)),
-        haul: book.earth.haul.value.times(earth.haul.to_m3()),
+        haul: book.earth.away(earth.haul, spoil),
         shoring: book.earth.shoring.value.times(sides),
         material: material(job, method, stretch),
     }
 }
 
 fn material(job: &Job, method: &Method, stretch: &Stretch) -> Money {
-    let item = &job.prices.item;
     let metres = stretch.length.to_m();
     let has_sleeve = stretch
         .sleeve
         .as_ref()
         .is_some_and(|s| s.existing.is_some());
     match method.kind {
-        MethodKind::Sleeve if !has_sleeve => item.sleeve.value.times(metres),
-        MethodKind::Surface => item.pins.value.times(metres),
+        MethodKind::Sleeve if !has_sleeve => job.prices.new_sleeve().times(metres),
+        MethodKind::Surface => job.prices.item.pins.value.times(metres),
         _ => Money::ZERO,
     }
 }

@@ -5,8 +5,10 @@ mod assign;
 mod consistency;
 mod layer;
 mod leaf;
+mod settings;
 
 pub(crate) use layer::Layer;
+pub use settings::Settings;
 
 use serde::de::DeserializeOwned;
 use toml::Table;
@@ -44,15 +46,24 @@ const OPEN_IN_PRACTICE: [&str; 8] = [
 pub(crate) struct Local {
     pub practice: Practice,
     pub prices: PriceBook,
+    pub settings: Settings,
 }
 
 impl Local {
     /// The defaults with the layers over them, the later ones over the earlier.
     pub fn of(practice: Vec<Layer>, prices: Vec<Layer>, out: &mut Vec<Finding>) -> Self {
         let before = out.len();
+        let (practice, prices) = (
+            laid(&PRACTICE, practice, out),
+            laid::<PriceBook>(&PRICES, prices, out),
+        );
+        let mut settings = Settings::new();
+        settings::put(PRACTICE.name, &practice.table, &mut settings);
+        settings::put(PRICES.name, &prices.table, &mut settings);
         let local = Self {
-            practice: lay(&PRACTICE, practice, out),
-            prices: lay(&PRICES, prices, out),
+            practice: practice.typed,
+            prices: prices.typed,
+            settings,
         };
         // A value that was refused leaves others without their partner; one message is enough.
         if out.len() == before {
@@ -65,14 +76,14 @@ impl Local {
 impl Practice {
     /// The default rules.
     pub fn embedded() -> Self {
-        lay(&PRACTICE, Vec::new(), &mut Vec::new())
+        laid(&PRACTICE, Vec::new(), &mut Vec::new()).typed
     }
 }
 
 impl PriceBook {
     /// The default prices.
     pub fn embedded() -> Self {
-        lay(&PRICES, Vec::new(), &mut Vec::new())
+        laid(&PRICES, Vec::new(), &mut Vec::new()).typed
     }
 }
 
@@ -94,7 +105,17 @@ const PRICES: Defaults = Defaults {
     open: &OPEN_IN_PRICES,
 };
 
-fn lay<T: DeserializeOwned>(defaults: &Defaults, layers: Vec<Layer>, out: &mut Vec<Finding>) -> T {
+/// Defaults with layers over them, as a table and as its type.
+struct Laid<T> {
+    table: Table,
+    typed: T,
+}
+
+fn laid<T: DeserializeOwned>(
+    defaults: &Defaults,
+    layers: Vec<Layer>,
+    out: &mut Vec<Finding>,
+) -> Laid<T> {
     let mut table: Table = defaults
         .text
         .parse()
@@ -103,7 +124,11 @@ fn lay<T: DeserializeOwned>(defaults: &Defaults, layers: Vec<Layer>, out: &mut V
         let assignments = assign::assignments(defaults, &table, &layer, out);
         assign::apply::<T>(defaults, &mut table, assignments, out);
     }
-    typed(defaults, &table).expect("a test reads the embedded defaults; each change was tried")
+    let typed = typed(defaults, &table);
+    Laid {
+        typed: typed.expect("a test reads the embedded defaults; each change was tried"),
+        table,
+    }
 }
 
 /// The table as its type, every leaf with its own path.
@@ -123,6 +148,8 @@ mod tests {
         let local = Local::of(Vec::new(), Vec::new(), &mut findings);
         assert_eq!(findings, []);
         assert_eq!(local.practice.cover.main.path, "practice cover.main");
-        assert_eq!(local.prices.labour.hour.path, "prices labour.hour");
+        assert_eq!(local.prices.labour.wage.path, "prices labour.wage");
+        assert_eq!(local.settings["prices labour.wage"], "36.0");
+        assert_eq!(local.settings["practice cover.main"], "18 in");
     }
 }

@@ -759,6 +759,15 @@ pub struct SoilClass {
     pub repose: Sourced<Angle>,
 }
 
+impl SoilClass {
+    /// Mass of a loose cubic metre with the water that it is found with; stones weigh like the soil.
+    pub fn loose_density(&self, moisture: Moisture) -> Density {
+        let water = self.moisture.get(&moisture);
+        let water = water.map_or(0.0, |share| share.value.to_one());
+        self.dry_density.value * ((1.0 + water) / self.bank_to_loose.value.to_one())
+    }
+}
+
 /// Stones in the soil.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]

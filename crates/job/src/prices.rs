@@ -3,7 +3,7 @@
 
 use crate::practice::PipeMaterial;
 use crate::{Sourced, SurfaceKind};
-use quantity::{Duration, Length, Money, Ratio, Velocity};
+use quantity::{Amount, Density, Duration, Length, Money, Ratio, Style, Units, Velocity, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -47,18 +47,47 @@ pub struct PriceBook {
     pub restore: BTreeMap<SurfaceKind, Sourced<Money>>,
     /// Earth.
     pub earth: Earth,
+    /// Work that others do.
+    pub subtrade: Subtrades,
+    /// Permits, and asking where services lie.
+    pub fee: Fees,
+    /// What is set aside for what cannot be seen beforehand.
+    pub contingency: SetAside,
     /// Share of cost added for overhead.
     pub overhead: Sourced<Ratio>,
-    /// Share of the price that is margin.
-    pub margin: Sourced<Ratio>,
+    /// What is earned.
+    pub profit: Profit,
+    /// Taxes by the class of what is paid for.
+    pub tax: Taxes,
+    /// The offer to the customer.
+    pub offer: OfferTerms,
+}
+
+impl PriceBook {
+    /// A square metre of a surface put back: material, and what a sub-trade takes for it.
+    pub fn restored(&self, surface: SurfaceKind) -> Money {
+        let of = |prices: &BTreeMap<SurfaceKind, Sourced<Money>>| {
+            prices
+                .get(&surface)
+                .map_or(Money::ZERO, |price| price.value)
+        };
+        of(&self.restore) + of(&self.subtrade.paving)
+    }
+
+    /// A metre of a new sleeve under paving: its pipe and the boring; the crew's own time apart.
+    pub fn new_sleeve(&self) -> Money {
+        self.item.sleeve.value + self.subtrade.boring.value
+    }
 }
 
 /// Labour.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Labour {
-    /// An hour of one person, all-in.
-    pub hour: Sourced<Money>,
+    /// What one person is paid for an hour.
+    pub wage: Sourced<Money>,
+    /// What an employer pays on top of the wage, as a share of it: payroll taxes, insurance, paid leave.
+    pub burden: Sourced<Ratio>,
     /// Minutes to lay and join a metre of pipe.
     pub lay_pipe_per_m: Sourced<Duration>,
     /// Minutes to lay a metre of wire or cable.
@@ -93,6 +122,25 @@ pub struct Labour {
     pub restore_per_m2: BTreeMap<SurfaceKind, Sourced<Duration>>,
     /// Time to fill, bleed and bring to pressure the main or one circuit, without the hold.
     pub test_each: Sourced<Duration>,
+}
+
+impl Labour {
+    /// What an hour of one person costs: wage and burden, to the cent.
+    pub fn hour(&self) -> Money {
+        self.wage.value.times(1.0 + self.burden.value.to_one())
+    }
+
+    /// Where that comes from, in one line.
+    pub fn hour_origin(&self) -> String {
+        let share = Amount::new(self.burden.value.to_one(), Style::Percent);
+        format!(
+            "wage {} × (1 + burden {}); {}; {}",
+            self.wage.value,
+            share.show(Units::Si),
+            self.wage.origin(),
+            self.burden.origin()
+        )
+    }
 }
 
 /// What kind of work a method is.
@@ -256,7 +304,7 @@ pub struct Items {
     pub tape: Sourced<Money>,
     /// Tracer wire, per metre.
     pub tracer: Sourced<Money>,
-    /// Sleeve pipe put under paving, bored or cut, per metre; the crew's own time apart.
+    /// Sleeve pipe under paving, per metre; boring and the crew's own time apart.
     pub sleeve: Sourced<Money>,
     /// Pins for pipe on the surface, per metre.
     pub pins: Sourced<Money>,
@@ -270,8 +318,244 @@ pub struct Earth {
     pub bedding: Sourced<Money>,
     /// Hauling spoil off, per loose cubic metre.
     pub haul: Sourced<Money>,
+    /// Tipping it, per loose cubic metre.
+    pub tipping: Sourced<Money>,
+    /// Tipping it, per tonne as it is found; beside what is paid by volume.
+    pub tipping_by_mass: Sourced<Money>,
     /// Shoring, per square metre of trench side; sloping is paid for by the earth that it moves.
     pub shoring: Sourced<Money>,
     /// Boards or mats under a machine's way, laid and lifted, per square metre of way.
     pub ground_protection: Sourced<Money>,
+}
+
+impl Earth {
+    /// What being rid of spoil costs: hauling, and tipping by volume and by mass.
+    pub fn away(&self, loose: Volume, density: Density) -> Money {
+        let by_volume = self.haul.value + self.tipping.value;
+        let tonnes = loose.to_m3() * density.to_kg_per_m3() / KG_PER_TONNE;
+        by_volume.times(loose.to_m3()) + self.tipping_by_mass.value.times(tonnes)
+    }
+}
+
+/// Kilograms in a tonne.
+pub const KG_PER_TONNE: f64 = 1000.0;
+
+/// Work that others do.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Subtrades {
+    /// Boring or jacking a new sleeve under paving, per metre; nothing if the crew does it itself.
+    pub boring: Sourced<Money>,
+    /// The boring crew's coming and going, once, if anything is bored.
+    pub boring_visit: Sourced<Money>,
+    /// Putting paving back, per square metre, beside the crew's own work and material.
+    pub paving: BTreeMap<SurfaceKind, Sourced<Money>>,
+}
+
+/// Permits, and asking where services lie.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fees {
+    /// Permits and inspections, once.
+    pub permit: Sourced<Money>,
+    /// The locate request, once.
+    pub locate: Sourced<Money>,
+    /// Looking for private lines that the locate service does not mark: an allowance.
+    pub private_locate: Sourced<Money>,
+}
+
+/// What is set aside for what cannot be seen beforehand.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SetAside {
+    /// As a share of all other cost.
+    pub share: Sourced<Ratio>,
+}
+
+/// What is earned.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Profit {
+    /// What the share is a share of.
+    pub by: Sourced<ProfitBy>,
+    /// The share.
+    pub share: Sourced<Ratio>,
+}
+
+/// What profit is a share of.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum ProfitBy {
+    /// Of the price before tax.
+    Margin,
+    /// Of the cost with overhead.
+    Markup,
+}
+
+impl ProfitBy {
+    /// Its word in the file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Margin => "margin",
+            Self::Markup => "markup",
+        }
+    }
+}
+
+impl crate::sourced::FromScalar for ProfitBy {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "margin" => Ok(Self::Margin),
+            "markup" => Ok(Self::Markup),
+            other => Err(format!(
+                "\"{other}\" is neither \"margin\" (a share of the price) nor \"markup\" (a share of the cost)"
+            )),
+        }
+    }
+}
+
+/// The class of what is paid for, by which it is taxed.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum TaxClass {
+    /// The crew's work.
+    Labour,
+    /// Machines: hire, bringing, fuel.
+    Machines,
+    /// Material.
+    Material,
+    /// Work of others.
+    Subtrades,
+    /// Hauling and tipping.
+    Disposal,
+    /// Permits and locates.
+    Fees,
+}
+
+impl TaxClass {
+    /// All classes, in the order in which they are told.
+    pub const ALL: [Self; 6] = [
+        Self::Labour,
+        Self::Machines,
+        Self::Material,
+        Self::Subtrades,
+        Self::Disposal,
+        Self::Fees,
+    ];
+
+    /// Its key in the file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Labour => "labour",
+            Self::Machines => "machines",
+            Self::Material => "material",
+            Self::Subtrades => "subtrades",
+            Self::Disposal => "disposal",
+            Self::Fees => "fees",
+        }
+    }
+}
+
+/// Taxes by class.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Taxes {
+    /// On the crew's work.
+    pub labour: Tax,
+    /// On machines.
+    pub machines: Tax,
+    /// On material.
+    pub material: Tax,
+    /// On work of others.
+    pub subtrades: Tax,
+    /// On hauling and tipping.
+    pub disposal: Tax,
+    /// On permits and locates.
+    pub fees: Tax,
+}
+
+impl Taxes {
+    /// The tax of a class.
+    pub fn of(&self, class: TaxClass) -> &Tax {
+        match class {
+            TaxClass::Labour => &self.labour,
+            TaxClass::Machines => &self.machines,
+            TaxClass::Material => &self.material,
+            TaxClass::Subtrades => &self.subtrades,
+            TaxClass::Disposal => &self.disposal,
+            TaxClass::Fees => &self.fees,
+        }
+    }
+}
+
+/// A tax on one class.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tax {
+    /// The rate.
+    pub rate: Sourced<Ratio>,
+    /// What it is charged on.
+    pub on: Sourced<TaxOn>,
+}
+
+/// What a tax is charged on, and so who pays it over.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum TaxOn {
+    /// On what the contractor buys: a cost.
+    Purchase,
+    /// On the price: the customer pays it on top.
+    Price,
+}
+
+impl crate::sourced::FromScalar for TaxOn {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "purchase" => Ok(Self::Purchase),
+            "price" => Ok(Self::Price),
+            other => Err(format!(
+                "\"{other}\" is neither \"purchase\" (a cost) nor \"price\" (the customer pays it on top)"
+            )),
+        }
+    }
+}
+
+/// The offer to the customer.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OfferTerms {
+    /// Days for which it stands.
+    pub valid_days: Sourced<u32>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_hour_is_wage_and_burden_to_the_cent() {
+        let labour = PriceBook::embedded().labour;
+        assert_eq!(labour.hour(), Money::cents(47_88));
+        assert!(
+            labour
+                .hour_origin()
+                .starts_with("wage 36.00 × (1 + burden 33.0%)")
+        );
+    }
+
+    #[test]
+    fn spoil_is_paid_for_by_volume_and_by_mass() {
+        let mut earth = PriceBook::embedded().earth;
+        earth.haul.value = Money::cents(10_00);
+        earth.tipping.value = Money::cents(5_00);
+        earth.tipping_by_mass.value = Money::cents(7_00);
+        let away = earth.away(Volume::m3(2.0), Density::kg_per_m3(1_500.0));
+        assert_eq!(away, Money::cents(30_00 + 21_00));
+    }
 }

@@ -5,7 +5,7 @@ use serde_json::{Map, Value};
 use crate::draft::{Draft, unknown, unknown_names};
 use crate::field::{Field, Stored};
 use crate::file::{FORMAT, Header};
-use crate::overlay::{Layer, Local};
+use crate::overlay::{Layer, Local, Settings};
 use crate::scan::scan;
 use crate::{Finding, Job, LengthUnit, Severity, build, check};
 
@@ -34,6 +34,8 @@ pub struct Reading {
     pub job: Job,
     /// Warnings, in the order in which the checks are made.
     pub findings: Vec<Finding>,
+    /// The rules and prices that hold for it, as they are written.
+    pub settings: Settings,
 }
 
 /// Reads and checks a job file.
@@ -63,10 +65,15 @@ pub fn read(text: &str, options: &ReadOptions) -> Result<Reading, Vec<Finding>> 
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Err(cut(findings));
     }
+    let settings = local.settings.clone();
     match header.and_then(|header| build::job(&header, draft, local)) {
         Some(job) => {
             let findings = cut(findings);
-            Ok(Reading { job, findings })
+            Ok(Reading {
+                job,
+                findings,
+                settings,
+            })
         }
         None => Err(vec![Finding::error(
             "not-read",

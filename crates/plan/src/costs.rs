@@ -74,9 +74,10 @@ impl LineRates {
     }
 }
 
-/// A metre of a new sleeve, put in and pulled through.
+/// A metre of a new sleeve, bored, put in and pulled through; the boring crew's coming is paid once and so
+/// by no metre.
 pub fn sleeve_new(job: &Job) -> f64 {
-    job.prices.item.sleeve.value.to_units() + sleeve_existing(job)
+    job.prices.new_sleeve().to_units() + sleeve_existing(job)
 }
 
 /// A metre pulled through a sleeve that lies there: laying alone.
@@ -152,7 +153,7 @@ fn lay_wire(job: &Job) -> f64 {
 }
 
 fn hour(job: &Job) -> f64 {
-    job.prices.labour.hour.value.to_units()
+    job.prices.labour.hour().to_units()
 }
 
 fn lateral(circuit: &str) -> LineKind {

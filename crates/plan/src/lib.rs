@@ -7,6 +7,7 @@
 //! Does no I/O. `progress` is told in words what is going on and may stop the work.
 
 mod cautions;
+pub mod compare;
 mod costs;
 mod figures;
 mod grouping;
@@ -25,7 +26,7 @@ use grouping::Circuits;
 use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
 use job::{Finding, Job, Severity};
-use price::Price;
+use price::{Contingency, Price};
 use quantity::Money;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
@@ -354,7 +355,13 @@ fn days_and_price(
     ledger: &mut Ledger,
 ) -> (Schedule, Price) {
     let schedule = crew::schedule(job, network, water, digging, takeoff, effort, ledger);
-    let price = price::price(job, network, water, digging, takeoff, &schedule, ledger);
+    let planned = price::Planned {
+        network,
+        digging,
+        takeoff,
+        schedule: &schedule,
+    };
+    let price = price::price(job, &planned, &Contingency::Share, ledger);
     (schedule, price)
 }
 
@@ -406,7 +413,8 @@ impl Plan {
         }
     }
 
-    /// What the customer pays, taxes left out.
+    /// The price before tax, by which plans are compared: with overhead and profit as shares it is the lower,
+    /// the lower the cost, and it does not depend on who pays which tax to the authority.
     pub fn total(&self) -> Money {
         self.price.total
     }

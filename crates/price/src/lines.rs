@@ -1,12 +1,47 @@
 //! The cost lines as they grow, each with its working.
 
 use crate::{CostGroup, CostLine};
+use job::TaxClass;
 use quantity::Money;
 use working::{Ledger, Working};
 
 pub struct Lines<'a> {
     lines: Vec<CostLine>,
     ledger: &'a mut Ledger,
+}
+
+/// What a line is.
+pub struct Entry {
+    pub group: CostGroup,
+    pub class: Option<TaxClass>,
+    pub id: String,
+    pub what: String,
+}
+
+impl Entry {
+    pub fn new(
+        group: CostGroup,
+        class: TaxClass,
+        id: impl Into<String>,
+        what: impl Into<String>,
+    ) -> Self {
+        Self {
+            group,
+            class: Some(class),
+            id: id.into(),
+            what: what.into(),
+        }
+    }
+
+    /// A line that is spread over the classes.
+    pub fn spread(group: CostGroup, id: impl Into<String>, what: impl Into<String>) -> Self {
+        Self {
+            group,
+            class: None,
+            id: id.into(),
+            what: what.into(),
+        }
+    }
 }
 
 impl<'a> Lines<'a> {
@@ -18,30 +53,48 @@ impl<'a> Lines<'a> {
     }
 
     /// Takes a line in; one of no money is left out.
-    pub fn add(
-        &mut self,
-        group: CostGroup,
-        id: String,
-        what: String,
-        amount: Money,
-        mut working: Working,
-    ) {
+    pub fn add(&mut self, entry: Entry, amount: Money, mut working: Working) {
         if amount == Money::ZERO {
             return;
         }
+        let Entry {
+            group,
+            class,
+            id,
+            what,
+        } = entry;
         working.label.clone_from(&what);
         working.value = amount.amount().into();
         self.ledger.put(format!("price.{id}"), working);
         self.lines.push(CostLine {
             id,
             group,
+            class,
             what,
             amount,
         });
     }
 
+    /// Puts a figure that lines refer to into the ledger.
+    pub fn put(&mut self, id: &str, working: Working) {
+        self.ledger.put(id, working);
+    }
+
+    /// The lines so far.
+    pub fn so_far(&self) -> &[CostLine] {
+        &self.lines
+    }
+
+    /// Their sum.
+    pub fn sum(&self) -> Money {
+        self.lines.iter().map(|line| line.amount).sum()
+    }
+
+    /// The lines, group by group.
     pub fn finish(self) -> Vec<CostLine> {
-        self.lines
+        let mut lines = self.lines;
+        lines.sort_by_key(|line| line.group);
+        lines
     }
 }
 

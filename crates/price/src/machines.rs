@@ -1,10 +1,10 @@
 //! Machines: hire by the days on site, bringing them, fuel.
 
 use crate::CostGroup;
-use crate::lines::{Lines, worked};
+use crate::lines::{Entry, Lines, worked};
 use crew::Schedule;
 use digging::{Digging, Rental};
-use job::{Job, Method, MethodId};
+use job::{Job, Method, MethodId, TaxClass};
 use quantity::{Amount, Duration, Style};
 use std::collections::BTreeMap;
 
@@ -72,16 +72,18 @@ impl Hire<'_> {
             }
         }
         lines.add(
-            CostGroup::Machine,
-            format!("machine.{id}.hire"),
-            format!("Hire: {label}, {}", charge.term),
+            entry(
+                format!("machine.{id}.hire"),
+                format!("Hire: {label}, {}", charge.term),
+            ),
             charge.cost - fee.value,
             working,
         );
         lines.add(
-            CostGroup::Machine,
-            format!("machine.{id}.mobilisation"),
-            format!("Bringing and taking away: {label}"),
+            entry(
+                format!("machine.{id}.mobilisation"),
+                format!("Bringing and taking away: {label}"),
+            ),
             fee.value,
             worked("once").with("fee", fee.value.amount(), fee.origin()),
         );
@@ -92,9 +94,10 @@ fn add_fuel(id: &MethodId, method: &Method, hours: Duration, lines: &mut Lines) 
     let rate = &method.fuel_hour;
     let per_hour = Amount::new(rate.value.to_units(), Style::MoneyPerHour);
     lines.add(
-        CostGroup::Machine,
-        format!("machine.{id}.fuel"),
-        format!("Fuel: {}", method.label),
+        entry(
+            format!("machine.{id}.fuel"),
+            format!("Fuel: {}", method.label),
+        ),
         rate.value.times(hours.to_h()),
         worked("hours × fuel for an hour")
             .with(
@@ -104,4 +107,8 @@ fn add_fuel(id: &MethodId, method: &Method, hours: Duration, lines: &mut Lines) 
             )
             .with("fuel for an hour", per_hour, rate.origin()),
     );
+}
+
+fn entry(id: String, what: String) -> Entry {
+    Entry::new(CostGroup::Machine, TaxClass::Machines, id, what)
 }

@@ -1,7 +1,8 @@
 //! Material and restoration lines, from the material list.
 
 use crate::CostGroup;
-use crate::lines::{Lines, worked};
+use crate::lines::{Entry, Lines, worked};
+use job::TaxClass;
 use takeoff::{Item, ItemGroup, SURFACE_ITEMS, Takeoff};
 
 const GROUPS: [(ItemGroup, &str, &str); 6] = [
@@ -25,9 +26,12 @@ pub fn add(takeoff: &Takeoff, lines: &mut Lines) {
             .filter(|item| item.group == group && !is_surface(item))
             .collect();
         add_sum(
-            CostGroup::Material,
-            format!("material.{id}"),
-            format!("Material: {what}"),
+            Entry::new(
+                CostGroup::Material,
+                TaxClass::Material,
+                format!("material.{id}"),
+                format!("Material: {what}"),
+            ),
             &items,
             lines,
         );
@@ -36,9 +40,12 @@ pub fn add(takeoff: &Takeoff, lines: &mut Lines) {
         let surface = item.id.trim_start_matches(SURFACE_ITEMS);
         let what = format!("Restoration: {}", item.what);
         add_sum(
-            CostGroup::Restoration,
-            format!("restoration.{surface}"),
-            what,
+            Entry::new(
+                CostGroup::Restoration,
+                TaxClass::Material,
+                format!("restoration.{surface}"),
+                what,
+            ),
             &[item],
             lines,
         );
@@ -49,7 +56,7 @@ fn is_surface(item: &Item) -> bool {
     item.id.starts_with(SURFACE_ITEMS)
 }
 
-fn add_sum(group: CostGroup, id: String, what: String, items: &[&Item], lines: &mut Lines) {
+fn add_sum(entry: Entry, items: &[&Item], lines: &mut Lines) {
     let working = items
         .iter()
         .fold(worked("sum of the items' costs"), |working, item| {
@@ -57,5 +64,5 @@ fn add_sum(group: CostGroup, id: String, what: String, items: &[&Item], lines: &
             working.with(item.what.clone(), item.cost.amount(), from)
         });
     let amount = items.iter().map(|item| item.cost).sum();
-    lines.add(group, id, what, amount, working);
+    lines.add(entry, amount, working);
 }

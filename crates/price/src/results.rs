@@ -1,10 +1,12 @@
 //! What it costs: the result of this stage.
 
-use quantity::Money;
+use job::{ProfitBy, TaxClass};
+use quantity::{Money, Ratio};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// The price of the job. `lines` sum to `cost`; `cost + overhead + margin = total`, to the cent.
+/// The price of the job. `lines` sum to `cost`; `cost + overhead + profit = total`; `total` and the taxes
+/// sum to `with_tax`; `parts` sum to `total`: all to the cent.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Price {
     /// ISO 4217 code.
@@ -15,10 +17,22 @@ pub struct Price {
     pub cost: Money,
     /// Added for overhead.
     pub overhead: Money,
-    /// Added as margin.
-    pub margin: Money,
-    /// What the customer pays, taxes left out.
+    /// What is earned.
+    pub profit: Money,
+    /// Which of the two shares below the price book states.
+    pub profit_by: ProfitBy,
+    /// The profit's share of the price before tax.
+    pub margin: Ratio,
+    /// The profit's share of the cost with overhead.
+    pub markup: Ratio,
+    /// The price before tax.
     pub total: Money,
+    /// Taxes that the customer pays on top.
+    pub taxes: Vec<TaxLine>,
+    /// What the customer pays.
+    pub with_tax: Money,
+    /// The price before tax by groups of lines; overhead, profit and what else is spread are in each.
+    pub parts: Vec<Part>,
 }
 
 /// The group that a cost line belongs to.
@@ -33,10 +47,57 @@ pub enum CostGroup {
     Machine,
     /// Material.
     Material,
-    /// Putting surfaces back, material only.
+    /// Work of others under paving.
+    Subtrade,
+    /// Putting surfaces back, without the crew's own work.
     Restoration,
-    /// Hauling, protection of trenches.
+    /// Hauling and tipping.
+    Disposal,
+    /// Permits and locates.
+    Fee,
+    /// Protection of trenches.
     Other,
+    /// Taxes paid with what is bought; spread over the other groups in the parts of the price.
+    Tax,
+    /// Set aside for what cannot be seen beforehand; spread likewise.
+    Contingency,
+}
+
+impl CostGroup {
+    /// All groups, in the order in which they are told.
+    pub const ALL: [Self; 10] = [
+        Self::Labour,
+        Self::Machine,
+        Self::Material,
+        Self::Subtrade,
+        Self::Restoration,
+        Self::Disposal,
+        Self::Fee,
+        Self::Other,
+        Self::Tax,
+        Self::Contingency,
+    ];
+
+    /// A short word, also the end of the id of its part of the price, `price.part.` with it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Labour => "labour",
+            Self::Machine => "machines",
+            Self::Material => "material",
+            Self::Subtrade => "subtrades",
+            Self::Restoration => "restoration",
+            Self::Disposal => "disposal",
+            Self::Fee => "fees",
+            Self::Other => "other",
+            Self::Tax => "tax",
+            Self::Contingency => "contingency",
+        }
+    }
+
+    /// Whether its lines are spread over the other groups, as overhead and profit are.
+    pub fn is_spread(self) -> bool {
+        matches!(self, Self::Tax | Self::Contingency)
+    }
 }
 
 /// One cost line.
@@ -46,8 +107,32 @@ pub struct CostLine {
     pub id: String,
     /// Its group.
     pub group: CostGroup,
+    /// By which it is taxed; nothing for what is spread over the classes, as overhead and profit are.
+    pub class: Option<TaxClass>,
     /// In words.
     pub what: String,
     /// The amount.
+    pub amount: Money,
+}
+
+/// A tax that the customer pays on top.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct TaxLine {
+    /// What is taxed.
+    pub class: TaxClass,
+    /// The part of the price before tax that is of this class.
+    pub base: Money,
+    /// The rate.
+    pub rate: Ratio,
+    /// base × rate, rounded once to the cent.
+    pub amount: Money,
+}
+
+/// A part of the price before tax.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Part {
+    /// The lines that it is for.
+    pub group: CostGroup,
+    /// Their cost with their share of overhead, profit and what else is spread.
     pub amount: Money,
 }

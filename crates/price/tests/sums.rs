@@ -6,11 +6,11 @@ mod common;
 use common::{METHODS, Yard, comb, small_yard};
 use crew::{Schedule, schedule};
 use job::practice::Sides;
-use price::{CostGroup, Price, price, sums};
+use price::{Contingency, CostGroup, Planned, Price, price};
 use proptest::prelude::*;
-use quantity::{Money, Ratio};
+use quantity::{Money, Ratio, Volume};
 use takeoff::{Takeoff, take_off};
-use working::Ledger;
+use working::{Ledger, Working};
 
 struct Priced {
     material: Takeoff,
@@ -20,6 +20,10 @@ struct Priced {
 }
 
 fn priced(yard: &Yard) -> Priced {
+    priced_with(yard, &Contingency::Share)
+}
+
+fn priced_with(yard: &Yard, contingency: &Contingency) -> Priced {
     let Yard {
         job,
         network,
@@ -29,7 +33,13 @@ fn priced(yard: &Yard) -> Priced {
     let mut ledger = Ledger::new();
     let material = take_off(job, network, water, digging, &mut ledger);
     let days = schedule(job, network, water, digging, &material, &mut ledger);
-    let price = price(job, network, water, digging, &material, &days, &mut ledger);
+    let planned = Planned {
+        network,
+        digging,
+        takeoff: &material,
+        schedule: &days,
+    };
+    let price = price(job, &planned, contingency, &mut ledger);
     Priced {
         material,
         days,
@@ -68,7 +78,7 @@ fn lines_are_those_of_the_stages_before() {
         group(&price, CostGroup::Material) + group(&price, CostGroup::Restoration),
         of_list
     );
-    let labour = Money::cents(48_00).times(days.labour.to_h());
+    let labour = Money::cents(47_88).times(days.labour.to_h());
     let lines = price
         .lines
         .iter()
@@ -105,11 +115,144 @@ fn lines_are_those_of_the_stages_before() {
                 .from
                 .strip_prefix("figure ")
                 .map(|f| f.split(';').next().unwrap());
-            if let Some(figure) = named.filter(|f| !f.starts_with("hire.")) {
+            if let Some(figure) = named.filter(|f| !f.starts_with("stretch.")) {
                 assert!(ledger.get(figure).is_some(), "{id} names {figure}");
             }
         }
     }
+}
+
+#[test]
+fn others_bore_haul_and_are_paid_once() {
+    let mut yard = small_yard();
+    for dig in &mut yard.digging.digs {
+        dig.earth.haul = Volume::ZERO;
+    }
+    yard.digging.digs[0].earth.haul = Volume::m3(2.0);
+    yard.job.prices.earth.tipping_by_mass.value = Money::cents(10_00);
+    let Priced { price, .. } = priced(&yard);
+    assert_eq!(amount(&price, "disposal.haul"), Money::cents(2 * 38_00));
+    assert_eq!(amount(&price, "disposal.tipping"), Money::cents(2 * 12_00));
+    let soil = yard.network.stretches[0].ground.soil;
+    let class = yard.job.practice.soil_class_of(soil.texture);
+    let by_hand = 2.0
+        * class.dry_density.value.to_kg_per_m3()
+        * (1.0 + class.moisture[&soil.moisture].value.to_one())
+        / class.bank_to_loose.value.to_one();
+    assert_eq!(
+        amount(&price, "disposal.tipping_by_mass"),
+        Money::cents(10_00).times(by_hand / 1000.0)
+    );
+    assert_eq!(amount(&price, "fee.permit"), Money::cents(90_00));
+    let no_locate = price.lines.iter().all(|line| line.id != "fee.locate");
+    assert!(no_locate, "a line of no money is left out");
+}
+
+#[test]
+fn a_new_sleeve_is_bored_and_one_that_is_there_is_not() {
+    let mut yard = small_yard();
+    let paved = routes::SleeveUse {
+        existing: None,
+        paving: "drive".to_owned(),
+        angle: quantity::Angle::deg(90.0),
+    };
+    for stretch in &mut yard.network.stretches {
+        stretch.sleeve = None;
+    }
+    yard.network.stretches[0].sleeve = Some(paved.clone());
+    let length = yard.network.stretches[0].length;
+    let Priced { price, .. } = priced(&yard);
+    let boring = Money::cents(58_00).times(length.to_m());
+    assert_eq!(amount(&price, "subtrade.boring"), boring);
+    assert_eq!(
+        amount(&price, "subtrade.boring_visit"),
+        Money::cents(160_00)
+    );
+    let there = routes::SleeveUse {
+        existing: Some("SL1".to_owned()),
+        ..paved
+    };
+    yard.network.stretches[0].sleeve = Some(there);
+    let Priced { price, .. } = priced(&yard);
+    assert_eq!(group(&price, CostGroup::Subtrade), Money::ZERO);
+}
+
+#[test]
+fn paving_put_back_by_others_is_a_line_beside_its_material() {
+    let mut yard = small_yard();
+    yard.network.stretches[0].ground.surface = job::SurfaceKind::Asphalt;
+    yard.digging.digs[0].earth.restore = quantity::Area::m2(3.0);
+    let Priced { price, .. } = priced(&yard);
+    let line = amount(&price, "restoration.paving.asphalt");
+    assert_eq!(line, Money::cents(3 * 85_00));
+    assert_eq!(
+        amount(&price, "restoration.asphalt"),
+        Money::cents(3 * 14_00)
+    );
+    assert_eq!(
+        yard.job.prices.restored(job::SurfaceKind::Asphalt),
+        Money::cents(99_00)
+    );
+}
+
+#[test]
+fn taxes_are_a_cost_or_on_top_as_the_price_book_says() {
+    let mut yard = small_yard();
+    let Priced { price, .. } = priced(&yard);
+    let of = |price: &Price, class| -> Money {
+        let of = price.lines.iter().filter(|line| line.class == Some(class));
+        of.map(|line| line.amount).sum()
+    };
+    let material = of(&price, job::TaxClass::Material);
+    assert_eq!(
+        amount(&price, "purchase_tax.material"),
+        material.times(0.06)
+    );
+    assert_eq!((price.taxes.len(), price.with_tax), (0, price.total));
+    let tax = &mut yard.job.prices.tax;
+    for tax in [
+        &mut tax.labour,
+        &mut tax.machines,
+        &mut tax.material,
+        &mut tax.subtrades,
+        &mut tax.disposal,
+        &mut tax.fees,
+    ] {
+        tax.rate.value = Ratio::percent(20.0);
+        tax.on.value = job::TaxOn::Price;
+    }
+    let Priced { price, ledger, .. } = priced(&yard);
+    assert_eq!(group(&price, CostGroup::Tax), Money::ZERO);
+    let bases: Money = price.taxes.iter().map(|tax| tax.base).sum();
+    assert_eq!(bases, price.total, "each cent of the price is taxed once");
+    let off = (price.with_tax - price.total) - price.total.times(0.2);
+    assert!(off.to_cents().abs() <= price.taxes.len() as i64);
+    for tax in &price.taxes {
+        assert!(
+            ledger
+                .get(&format!("price.tax.{}", tax.class.word()))
+                .is_some()
+        );
+    }
+}
+
+#[test]
+fn the_contingency_is_a_share_of_the_other_lines_or_comes_from_elsewhere() {
+    let yard = small_yard();
+    let Priced { price, .. } = priced(&yard);
+    let others = price.cost - amount(&price, "contingency");
+    assert_eq!(amount(&price, "contingency"), others.times(0.05));
+    let given = Contingency::Amount(
+        Money::cents(123_45),
+        Working::new("", "", "the risk at 80 %", "arithmetic"),
+    );
+    let Priced { price, ledger, .. } = priced_with(&yard, &given);
+    assert_eq!(amount(&price, "contingency"), Money::cents(123_45));
+    assert_eq!(price.cost, others + Money::cents(123_45));
+    assert_eq!(
+        ledger.get("price.contingency").unwrap().formula,
+        "the risk at 80 %"
+    );
 }
 
 fn yards() -> impl Strategy<Value = Yard> {
@@ -128,20 +271,12 @@ proptest! {
         let Priced { price, .. } = priced(&yard);
         let lines: Money = price.lines.iter().map(|line| line.amount).sum();
         prop_assert_eq!(lines, price.cost);
-        prop_assert_eq!(price.cost + price.overhead + price.margin, price.total);
+        prop_assert_eq!(price.cost + price.overhead + price.profit, price.total);
+        let taxes: Money = price.taxes.iter().map(|tax| tax.amount).sum();
+        prop_assert_eq!(price.total + taxes, price.with_tax);
+        let parts: Money = price.parts.iter().map(|part| part.amount).sum();
+        prop_assert_eq!(parts, price.total);
         prop_assert_eq!(price, priced(&yard).price);
     }
 
-    #[test]
-    fn the_margin_is_its_share_of_the_price(
-        cost in 0i64..100_000_000,
-        overhead in 0.0f64..0.5,
-        margin in 0.0f64..0.9,
-    ) {
-        let sums = sums(Money::cents(cost), Ratio::one(overhead), Ratio::one(margin));
-        prop_assert_eq!(sums.cost + sums.overhead + sums.margin, sums.total);
-        let share = sums.total.to_cents() as f64 * margin;
-        // Two roundings to the cent lie between.
-        prop_assert!((share - sums.margin.to_cents() as f64).abs() <= 1.0 + 1e-6);
-    }
 }

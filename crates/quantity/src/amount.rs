@@ -31,6 +31,8 @@ pub enum Style {
     Area,
     /// A volume of earth: yd³ or m³.
     Volume,
+    /// A mass of earth: short tons or tonnes; the number is kilograms.
+    Mass,
     /// A volume of water: gal or L.
     Liquid,
     /// gpm or L/min.
@@ -79,6 +81,8 @@ pub enum Style {
     Ratio,
     /// A ratio written as a percentage.
     Percent,
+    /// A share of a price, as a percentage with two decimals.
+    PriceShare,
     /// A whole number of things.
     Count,
     /// Money in currency units, two decimals.
@@ -89,9 +93,16 @@ pub enum Style {
     MoneyPerArea,
     /// Money per volume: per yd³ or per m³; the number is currency units per cubic metre.
     MoneyPerVolume,
+    /// Money per mass: per short ton or per tonne; the number is currency units per tonne.
+    MoneyPerMass,
     /// Money per hour.
     MoneyPerHour,
 }
+
+/// Kilograms in a tonne.
+const TONNE: f64 = 1000.0;
+/// Kilograms in a short ton of 2000 lb.
+const SHORT_TON: f64 = 2000.0 * 0.453_592_37;
 
 /// A number in SI units (money in currency units) with its [`Style`].
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -133,6 +144,8 @@ impl Amount {
             Style::Area => (v, 1, "m²"),
             Style::Volume if us => (Volume::m3(v).to_yd3(), 2, "yd³"),
             Style::Volume => (v, 2, "m³"),
+            Style::Mass if us => (v / SHORT_TON, 2, "ton"),
+            Style::Mass => (v / TONNE, 2, "t"),
             Style::Liquid if us => (Volume::m3(v).to_gal(), 1, "gal"),
             Style::Liquid => (Volume::m3(v).to_l(), 1, "L"),
             Style::Flow if us => (Flow::m3s(v).to_gpm(), 2, "gpm"),
@@ -183,6 +196,7 @@ impl Amount {
             Style::DegreeDays => (v, 0, "°C·days"),
             Style::Ratio => (v, 4, ""),
             Style::Percent => (v * 100.0, 1, "%"),
+            Style::PriceShare => (v * 100.0, 2, "%"),
             Style::Count => (v, 0, ""),
             Style::Money => (v, 2, ""),
             Style::MoneyPerLength if us => (v * 0.3048, 2, "per ft"),
@@ -191,6 +205,8 @@ impl Amount {
             Style::MoneyPerArea => (v, 2, "per m²"),
             Style::MoneyPerVolume if us => (v * Volume::yd3(1.0).to_m3(), 2, "per yd³"),
             Style::MoneyPerVolume => (v, 2, "per m³"),
+            Style::MoneyPerMass if us => (v * SHORT_TON / TONNE, 2, "per ton"),
+            Style::MoneyPerMass => (v, 2, "per t"),
             Style::MoneyPerHour => (v, 2, "per h"),
         };
         let fixed = format!("{number:.decimals$}");

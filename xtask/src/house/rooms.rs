@@ -6,7 +6,7 @@
 //!    ▼           ▼
 //!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► price ─► plan
 //!                      ▲           ▲  │                     ▲                          │
-//!                   steiner      flow circuits ─► plan    cutting   cli ◄─ drawing ◄──┘
+//!                   steiner      flow circuits ─► plan    cutting   cli ◄─ drawing, offer ◄──┘
 //! ```
 //!
 //! `schedule` is general mathematics that no stage uses yet.
@@ -50,7 +50,7 @@ pub const MATHEMATICS_MAY_USE: [&str; 2] = ["faer", "rayon"];
 /// Every crate of the workspace, the way data flows. A new crate gets its place here, and
 /// ARCHITECTURE.md says why.
 #[rustfmt::skip]
-pub const HOUSE: [Room; 20] = [
+pub const HOUSE: [Room; 21] = [
     core("quantity", ""),
     core("working", "quantity"),
     core("job", "quantity"),
@@ -68,7 +68,8 @@ pub const HOUSE: [Room; 20] = [
     core("price", "quantity working job ground routes hydraulics digging takeoff crew"),
     core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew price"),
     outside("drawing", "quantity working job plan"),
-    outside("cli", "quantity working job plan drawing"),
+    outside("offer", "quantity job plan"),
+    outside("cli", "quantity working job plan drawing offer"),
     outside(
         "evidence",
         "quantity working job ground steiner flow routes hydraulics circuits digging takeoff crew price plan",

@@ -68,18 +68,8 @@ pub fn price(report: &Report) -> String {
             line.amount.to_string(),
         ]);
     }
-    for (what, amount) in [
-        ("cost", price.cost),
-        ("overhead", price.overhead),
-        ("margin", price.margin),
-        ("price, taxes left out", price.total),
-    ] {
-        let name = if what.starts_with("price") {
-            "total"
-        } else {
-            ""
-        };
-        table.row(vec![name.to_owned(), what.to_owned(), amount.to_string()]);
+    for sum in words::sums(price) {
+        table.row(vec![sum.group.to_owned(), sum.what, sum.amount.to_string()]);
     }
     table.text("  ")
 }

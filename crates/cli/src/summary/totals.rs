@@ -1,6 +1,6 @@
 //! The head of the summary: what, how much, how long, and how good.
 
-use super::{Report, many};
+use super::{Report, many, words};
 use crate::table::wrapped;
 use working::Value;
 
@@ -52,11 +52,13 @@ fn digging(report: &Report) -> String {
 fn price(report: &Report) -> String {
     let price = &report.plan.price;
     format!(
-        "{} = cost {} + overhead {} + margin {}, taxes left out",
+        "{} before tax = cost {} + overhead {} + profit {} ({}); {} with tax",
         report.money(price.total),
         price.cost,
         price.overhead,
-        price.margin,
+        price.profit,
+        words::profit(price),
+        report.money(price.with_tax),
     )
 }
 
@@ -76,10 +78,7 @@ fn machines(report: &Report) -> String {
     let windows = &report.plan.schedule.windows;
     let list = windows.iter().map(|window| {
         let days = super::days::span(window);
-        format!(
-            "{} {days}",
-            super::words::method(report.job, &window.machine)
-        )
+        format!("{} {days}", words::method(report.job, &window.machine))
     });
     let list = if hires.is_empty() {
         "none to hire".to_owned()

@@ -48,7 +48,7 @@ fn first_pass(book: &Book, site: &Site, way: &Way) -> Precaution {
     let (stretch, cut) = (site.stretch, &way.cut);
     let bank = quantity::Volume::ZERO;
     let time = work::time_at_work(job, method, &stretch.ground, stretch.length, cut, bank);
-    let labour = &job.prices.labour.hour.value;
+    let labour = job.prices.labour.hour();
     let people = f64::from(method.crew.value);
     Precaution {
         what: "first pass with the blade and no pipe".to_owned(),

@@ -37,6 +37,8 @@ fn the_example_of_overrides_is_read_and_says_who_gave_the_values() {
     assert_eq!(lateral.path, "practice cover.lateral");
     let limit = &job.practice.water.velocity.main;
     assert_eq!(limit.basis, Basis::Confirmed);
+    assert_eq!(job.prices.labour.hour(), quantity::Money::cents(51_87));
+    assert_eq!(job.prices.profit.by.value, job::ProfitBy::Markup);
     assert_eq!(job.prices.pipe["pe_sidr15"]["1 in"].value.to_cents(), 210);
 }
 

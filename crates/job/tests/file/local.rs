@@ -172,9 +172,9 @@ fn values_that_do_not_fit_together_are_refused() {
         ),
         (
             "local-rule-out-of-range",
-            "prices margin",
+            "prices profit.share",
             "",
-            "margin = \"100 %\"",
+            "[profit]\nshare = \"100 %\"",
         ),
         (
             "local-rule-out-of-range",

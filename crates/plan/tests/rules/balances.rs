@@ -191,12 +191,17 @@ fn water(job: &Job, plan: &Plan) {
     }
 }
 
-/// Cost lines sum to the cost, and with overhead and margin to the price, to the cent.
+/// Cost lines sum to the cost, with overhead and profit to the price, with taxes to what the customer pays;
+/// the parts of the price sum to it.
 fn money(plan: &Plan) {
     let price = &plan.price;
     let lines: Money = price.lines.iter().map(|line| line.amount).sum();
     assert_eq!(lines, price.cost);
-    assert_eq!(price.cost + price.overhead + price.margin, price.total);
+    assert_eq!(price.cost + price.overhead + price.profit, price.total);
+    let taxes: Money = price.taxes.iter().map(|tax| tax.amount).sum();
+    assert_eq!(price.total + taxes, price.with_tax);
+    let parts: Money = price.parts.iter().map(|part| part.amount).sum();
+    assert_eq!(parts, price.total);
     assert!(price.lines.iter().all(|line| line.amount >= Money::ZERO));
     let ids: std::collections::BTreeSet<_> = price.lines.iter().map(|l| &l.id).collect();
     assert_eq!(ids.len(), price.lines.len());

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::Faults;
 use crate::overlay::Local;
 use crate::practice::{Compactor, PipeMaterial, Skill, nominal};
-use crate::prices::MethodKind;
+use crate::prices::{MethodKind, TaxOn};
 use crate::{Moisture, SurfaceKind, Texture};
 use quantity::Length;
 
@@ -82,6 +82,16 @@ pub(super) fn soils(local: &Local, faults: &mut Faults) {
             import.value
         );
         faults.missing(&import.path, &what, &format!("use one of {classes}"));
+    }
+}
+
+/// A tax on what is bought needs something that is bought.
+pub(super) fn taxes(local: &Local, faults: &mut Faults) {
+    let on = &local.prices.tax.labour.on;
+    if on.value == TaxOn::Purchase {
+        let what = "is \"purchase\", and a crew's own work is not bought";
+        let mend = "write \"price\"; what an employer pays on wages is labour.burden";
+        faults.range(&on.path, what, mend);
     }
 }
 

@@ -7,7 +7,7 @@ use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
 use crate::practice::{AgedC, Derating, PipeFamily, Practice, Pull};
-use crate::prices::{Method, PriceBook};
+use crate::prices::{Method, PriceBook, ProfitBy, TaxClass};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
 const MOST: f64 = 1_000.0;
@@ -272,11 +272,22 @@ fn family_rows(family: &PipeFamily) -> Vec<Row> {
     rows
 }
 
+/// A share of a cost above this is a slip of the finger.
+const TENFOLD: Range = Range::UpTo(10.0, "1000 %");
+
 fn price_rows(prices: &PriceBook) -> Vec<Row> {
     let day = Range::UpTo(Duration::h(24.0).si(), "24 h");
     let labour = &prices.labour;
-    vec![
-        row(&prices.margin, Range::BelowOne),
+    let profit = match prices.profit.by.value {
+        ProfitBy::Margin => Range::BelowOne,
+        ProfitBy::Markup => TENFOLD,
+    };
+    let mut rows = vec![
+        row(&prices.profit.share, profit),
+        row(&prices.overhead, TENFOLD),
+        row(&prices.labour.burden, TENFOLD),
+        row(&prices.contingency.share, Range::Share),
+        count(&prices.offer.valid_days),
         row(&prices.pace_depth, Range::AboveZero),
         row(&labour.set_head, day),
         row(&labour.set_valve, day),
@@ -286,7 +297,10 @@ fn price_rows(prices: &PriceBook) -> Vec<Row> {
         row(&labour.inspect_each, day),
         row(&labour.flush_each, day),
         row(&labour.tamp_share, Range::Share),
-    ]
+    ];
+    let taxes = TaxClass::ALL.map(|class| prices.tax.of(class));
+    rows.extend(taxes.map(|tax| row(&tax.rate, Range::Share)));
+    rows
 }
 
 /// Of a machine, in metres.
