@@ -15,7 +15,7 @@ mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
-pub use {circuits, crew, digging, hydraulics, price, routes, takeoff};
+pub use {circuits, crew, digging, hydraulics, price, risk, routes, takeoff};
 
 use costs::LineRates;
 use digging::{Digging, MachineId};
@@ -25,6 +25,7 @@ use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
 use job::{Finding, Job, Severity};
 use quantity::Money;
+use risk::Risk;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
@@ -76,6 +77,7 @@ pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Pla
     stopped(progress("looking at circuits"))?;
     let circuits = Circuits::compared(job, &ground).map_err(PlanError::Findings)?;
     let mut plan = routed(circuits.job(), &ground, progress)?;
+    assess_risk(circuits.job(), &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
 }
@@ -250,6 +252,7 @@ pub fn replan(
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(job, &mut router, &Prices::after(job, last), false, &told)?;
+    assess_risk(job, &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
 }
@@ -342,10 +345,23 @@ fn one_round(
         takeoff,
         schedule,
         price,
+        risk: Risk::default(),
         rounds: 1,
         findings,
         workings: ledger,
     })
+}
+
+/// Draws the trials of the plan that is kept; the rounds before go without.
+fn assess_risk(job: &Job, plan: &mut Plan) {
+    plan.risk = risk::assess(
+        job,
+        &plan.network,
+        &plan.digging,
+        &plan.takeoff,
+        &plan.schedule,
+        &mut plan.workings,
+    );
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {
