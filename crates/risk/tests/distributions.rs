@@ -92,7 +92,7 @@ fn standard_errors_of_quantiles_cover_as_often_as_they_say() {
     for p in [0.1, 0.5, 0.8, 0.9] {
         let tries = 600;
         let covered = (0..tries).filter(|_| {
-            let sample = sorted((0..1_000).map(|_| dice.random::<f64>()).collect());
+            let sample = sorted((0..TRIALS).map(|_| dice.random::<f64>()).collect());
             (quantile(&sample, p) - p).abs() <= quantile_error(&sample, p) * 1.96
         });
         let share = covered.count() as f64 / f64::from(tries);
