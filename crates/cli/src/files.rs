@@ -8,7 +8,7 @@ use offer::Offer;
 use plan::Plan;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
-use quantity::{Amount, Style, Units};
+use quantity::{Amount, Money, Style, Units};
 
 /// All files that a plan is written to.
 pub const NAMES: [&str; 10] = [
@@ -39,9 +39,15 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         days_table::rows(job, plan, units)?,
         drawing::days_svg(job, plan, units),
         price_table::rows(plan, units)?,
-        Offer::of(job, plan, units, None).text(),
+        Offer::of(job, plan, units, rock(plan)).text(),
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
+}
+
+/// What a metre of trench in rock costs beyond the plan, where anything is dug.
+fn rock(plan: &Plan) -> Option<Money> {
+    let per_m = plan.risk.rock_per_m;
+    (per_m > Money::ZERO).then_some(per_m)
 }
 
 /// plan.json.

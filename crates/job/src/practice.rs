@@ -4,8 +4,10 @@
 //! that counts.
 
 mod days;
+mod risk;
 
 pub use days::*;
+pub use risk::*;
 
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
@@ -77,6 +79,8 @@ pub struct Practice {
     pub cure: Cure,
     /// The pressure test before anything is covered.
     pub test: PressureTest,
+    /// How uncertain the ground and the work are.
+    pub risk: Risk,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
     /// Valves that close, and what pipe stands of it.
@@ -1184,19 +1188,22 @@ impl Practice {
 
     /// The time factor of digging in soil with these coarse fragments, with its origin.
     pub fn stone_factor(&self, coarse: Ratio) -> (f64, String) {
+        self.slowed_by_stones(coarse).map_or_else(
+            || (1.0, "no stones to slow the digging".to_owned()),
+            |factor| (factor.value.to_one(), factor.origin()),
+        )
+    }
+
+    /// The time factor of the class of stones, `None` where there are too few to slow the digging.
+    pub fn slowed_by_stones(&self, coarse: Ratio) -> Option<&Sourced<Ratio>> {
         let s = &self.stones;
         let steps = [
             (&s.extremely, &s.slow_extremely),
             (&s.very, &s.slow_very),
             (&s.gravelly, &s.slow_gravelly),
         ];
-        steps
-            .iter()
-            .find(|(from, _)| coarse >= from.value)
-            .map_or_else(
-                || (1.0, "no stones to slow the digging".to_owned()),
-                |(_, factor)| (factor.value.to_one(), factor.origin()),
-            )
+        let met = steps.iter().find(|(from, _)| coarse >= from.value);
+        met.map(|(_, factor)| *factor)
     }
 }
 

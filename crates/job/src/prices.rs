@@ -368,8 +368,31 @@ pub struct Fees {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SetAside {
-    /// As a share of all other cost.
+    /// What it goes by.
+    pub by: Sourced<SetAsideBy>,
+    /// As a share of all other cost, where it goes by that.
     pub share: Sourced<Ratio>,
+}
+
+/// What a contingency goes by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SetAsideBy {
+    /// What covers the cost with the practice's chance in trials of the ground.
+    Risk,
+    /// A share of all other cost.
+    Share,
+}
+
+impl crate::sourced::FromScalar for SetAsideBy {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "risk" => Ok(Self::Risk),
+            "share" => Ok(Self::Share),
+            other => Err(format!(
+                "\"{other}\" is neither \"risk\" (trials of the ground) nor \"share\" (of all other cost)"
+            )),
+        }
+    }
 }
 
 /// What is earned.

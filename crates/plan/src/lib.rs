@@ -16,7 +16,7 @@ mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
-pub use {circuits, crew, digging, hydraulics, price, routes, takeoff};
+pub use {circuits, crew, digging, hydraulics, price, risk, routes, takeoff};
 
 use costs::LineRates;
 use crew::{Effort, Schedule};
@@ -25,9 +25,10 @@ use ground::{Ground, StretchGround};
 use grouping::Circuits;
 use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
-use job::{Finding, Job, Severity};
+use job::{Finding, Job, SetAsideBy, Severity};
 use price::{Contingency, Price};
 use quantity::Money;
+use risk::Risk;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
@@ -134,7 +135,7 @@ fn routed(
     let mut plan = cheaper(job, best, proven);
     plan.rounds = rounds + tried + 1;
     stopped(progress("ordering the days"))?;
-    settle_days(job, &mut plan);
+    settle(job, &mut plan);
     figures::of_machines(tried, passed_over, &plan.digging, &mut plan.workings);
     Ok(plan)
 }
@@ -256,7 +257,7 @@ pub fn replan(
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(job, &mut router, &Prices::after(job, last), false, &told)?;
-    settle_days(job, &mut plan);
+    settle(job, &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
 }
@@ -328,7 +329,7 @@ fn one_round(
     stopped(told("listing material, days and cost"))?;
     let takeoff = takeoff::take_off(job, &network, &water, &digging, &mut ledger);
     let stages = (&network, &water, &digging, &takeoff);
-    let (schedule, price) = days_and_price(job, stages, Effort::Quick, &mut ledger);
+    let (schedule, price) = days_and_price(job, stages, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -341,20 +342,22 @@ fn one_round(
         takeoff,
         schedule,
         price,
+        risk: Risk::default(),
         rounds: 1,
         findings,
         workings: ledger,
     })
 }
 
-/// The last two stages.
+/// The last two stages of a round. Rounds are compared by days that are quick to make, and set the
+/// price book's share aside.
 fn days_and_price(
     job: &Job,
-    (network, water, digging, takeoff): (&Network, &Hydraulics, &Digging, &Takeoff),
-    effort: Effort,
+    stages: (&Network, &Hydraulics, &Digging, &Takeoff),
     ledger: &mut Ledger,
 ) -> (Schedule, Price) {
-    let schedule = crew::schedule(job, network, water, digging, takeoff, effort, ledger);
+    let (network, water, digging, takeoff) = stages;
+    let schedule = crew::schedule(job, network, water, digging, takeoff, Effort::Quick, ledger);
     let planned = price::Planned {
         network,
         digging,
@@ -365,18 +368,40 @@ fn days_and_price(
     (schedule, price)
 }
 
-/// The plan that is kept gets the best days that are found, and their price. Rounds are compared by
-/// days that are quicker to make.
-fn settle_days(job: &Job, plan: &mut Plan) {
-    let stages = (
-        &plan.network,
-        &plan.hydraulics,
-        &plan.digging,
-        &plan.takeoff,
+/// The plan that is kept gets the best days that are found, the trials of the ground, and the price with
+/// both.
+fn settle(job: &Job, plan: &mut Plan) {
+    let Plan {
+        network,
+        hydraulics,
+        digging,
+        takeoff,
+        workings,
+        ..
+    } = plan;
+    let schedule = crew::schedule(
+        job,
+        network,
+        hydraulics,
+        digging,
+        takeoff,
+        Effort::Full,
+        workings,
     );
-    let (schedule, price) = days_and_price(job, stages, Effort::Full, &mut plan.workings);
-    debug_assert_eq!(crew::audit::faults(job, &plan.network, &schedule), [""; 0]);
-    (plan.schedule, plan.price) = (schedule, price);
+    debug_assert_eq!(crew::audit::faults(job, network, &schedule), [""; 0]);
+    let risk = risk::assess(job, network, digging, takeoff, &schedule, workings);
+    let contingency = match job.prices.contingency.by.value {
+        SetAsideBy::Share => Contingency::Share,
+        SetAsideBy::Risk => Contingency::Amount(risk.contingency, figures::set_aside(job, &risk)),
+    };
+    let planned = price::Planned {
+        network,
+        digging,
+        takeoff,
+        schedule: &schedule,
+    };
+    plan.price = price::price(job, &planned, &contingency, workings);
+    (plan.schedule, plan.risk) = (schedule, risk);
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {

@@ -3,6 +3,8 @@
 
 use quantity::{Angle, Celsius, Duration, Quantity};
 
+mod risk;
+
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
@@ -25,6 +27,8 @@ enum Range {
     FromOne,
     /// From 0 to this, in the SI unit, and in words.
     UpTo(f64, &'static str),
+    /// From one to the other, in the SI unit, and in words.
+    Between(f64, f64, &'static str),
     /// Above 0 and up to this, in the SI unit, and in words.
     AboveZeroUpTo(f64, &'static str),
 }
@@ -37,6 +41,7 @@ impl Range {
             Self::Share => (0.0..=1.0).contains(&n),
             Self::FromOne => n >= 1.0,
             Self::UpTo(most, _) => (0.0..=most).contains(&n),
+            Self::Between(least, most, _) => (least..=most).contains(&n),
             Self::AboveZeroUpTo(most, _) => n > 0.0 && n <= most,
         }
     }
@@ -48,6 +53,7 @@ impl Range {
             Self::Share => "from 0 % to 100 %".to_owned(),
             Self::FromOne => "1 or more".to_owned(),
             Self::UpTo(_, most) => format!("from 0 to {most}"),
+            Self::Between(_, _, both) => format!("between {both}"),
             Self::AboveZeroUpTo(_, most) => format!("above 0 and not over {most}"),
         }
     }
@@ -71,6 +77,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     rows.extend(ground_rows(&local.practice));
     rows.extend(pull_rows(&local.practice.pull));
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
+    rows.extend(risk::rows(&local.practice.risk));
     rows.extend(price_rows(&local.prices));
     rows.extend(local.prices.method.values().flat_map(method_rows));
     for (path, number, range) in rows {
@@ -417,6 +424,7 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
             ordered(&[&method.body_width, room], faults);
         }
     }
+    risk::ascending(&practice.risk, faults);
     let excavation = &practice.excavation;
     ordered(
         &[&excavation.protection_depth, &excavation.engineer_depth],
