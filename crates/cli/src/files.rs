@@ -1,23 +1,25 @@
 //! The files of a plan: JSON, the drawing, tables for a spreadsheet.
 
 use crate::failure::Failure;
-use crate::price_table;
 use crate::summary::words;
+use crate::{days_table, price_table};
 use job::Job;
 use offer::Offer;
 use plan::Plan;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
-use quantity::{Amount, Style, Units};
+use quantity::{Amount, Money, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 8] = [
+pub const NAMES: [&str; 10] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
     "materials.csv",
     "pipes.csv",
     "heads.csv",
+    "days.csv",
+    "days.svg",
     "price.csv",
     "offer.txt",
 ];
@@ -37,10 +39,18 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         materials(plan, units)?,
         pipes(plan, units)?,
         heads(plan, units)?,
+        days_table::rows(job, plan, units)?,
+        drawing::days_svg(job, plan, units),
         price_table::rows(plan, units)?,
-        Offer::of(job, plan, units, None).text(),
+        Offer::of(job, plan, units, rock(plan)).text(),
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
+}
+
+/// What a metre of trench in rock costs beyond the plan, where anything is dug.
+fn rock(plan: &Plan) -> Option<Money> {
+    let per_m = plan.risk.rock_per_m;
+    (per_m > Money::ZERO).then_some(per_m)
 }
 
 /// plan.json.
@@ -63,7 +73,7 @@ pub fn bare(amount: Amount, units: Units) -> String {
 }
 
 /// A column's head with its unit, such as `length_ft`.
-fn head(name: &str, style: Style, units: Units) -> String {
+pub fn head(name: &str, style: Style, units: Units) -> String {
     let unit = Amount::new(0.0, style).parts(units).1;
     let unit = unit
         .replace('²', "2")

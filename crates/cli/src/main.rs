@@ -7,6 +7,7 @@
 mod args;
 mod check;
 mod compare;
+mod days_table;
 mod defaults;
 mod demo;
 mod failure;

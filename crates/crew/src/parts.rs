@@ -49,8 +49,12 @@ pub fn of(network: &Network) -> Vec<Part> {
     parts
 }
 
-/// For each stretch the parts that lie in it, ascending.
-pub fn in_stretches(network: &Network, parts: &[Part]) -> Vec<Vec<usize>> {
+/// For each stretch the parts that lie in it, in the order in which they are taken.
+pub fn in_stretches(network: &Network, parts: &[Part], order: &[usize]) -> Vec<Vec<usize>> {
+    let mut turn = vec![0; parts.len()];
+    for (at, part) in order.iter().enumerate() {
+        turn[*part] = at;
+    }
     let mut of_line = vec![SUPPLY; network.lines.len()];
     for (index, part) in parts.iter().enumerate() {
         for line in &part.lines {
@@ -59,7 +63,7 @@ pub fn in_stretches(network: &Network, parts: &[Part]) -> Vec<Vec<usize>> {
     }
     let in_one = |lines: &[usize]| {
         let mut parts: Vec<usize> = lines.iter().map(|line| of_line[*line]).collect();
-        parts.sort_unstable();
+        parts.sort_unstable_by_key(|part| turn[*part]);
         parts.dedup();
         parts
     };

@@ -1,61 +1,69 @@
 //! The tasks of a plan with their work and what they follow.
 //!
 //! ```text
-//! mark ─ test holes ─ sleeves ─ dig ─ lay ─ set ─ test ─ fill ─ restore
-//!                               └── by part and method ──┘
+//! stake ─ test holes ─ sleeves ─ dig ─ lay ─ stand ─ inspect ─ flush ─ set ─ test ─ hold ─ fill ─ restore
+//!                                └─────────────── by part ───────────────────┘
 //! ```
 //!
-//! A stretch is dug with the first part that lies in it and filled when the last one is tested. What is
-//! pulled in or pinned on the surface is laid by that same task.
+//! A stretch is dug with the first part that lies in it and filled when the last one is tested, first
+//! and last in the order in which the parts are taken. What is pulled in or pinned on the surface is laid
+//! by that same task.
 
-use crate::TaskKind;
-use crate::list::Spec;
 use crate::parts::{self, Part, PartKind, SUPPLY};
+use crate::place::{By, Spec};
+use crate::site::Site;
+use crate::{Step, TaskKind};
 use digging::{Dig, Digging};
+use job::practice::Skill;
 use job::prices::MethodKind;
 use job::{Job, MethodId};
 use quantity::{Duration, Length};
-use routes::{Network, StretchId};
+use routes::{LineKind, Network, StretchId};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Machines go first, then the work in its order.
-const AFTER_MACHINES: u32 = 1_000_000;
 
 /// A task that is not placed in time yet.
 pub struct Planned {
     pub kind: TaskKind,
     pub what: String,
     pub part: String,
+    /// Stretches at which it is done.
+    pub stretches: Vec<StretchId>,
     /// Trench that it opens, each stretch with its share of the task's time.
     pub opens: Vec<(StretchId, f64)>,
     /// Trench that it closes, likewise.
     pub closes: Vec<(StretchId, f64)>,
+    pub steps: Vec<Step>,
     pub spec: Spec,
 }
 
-/// All tasks, each after those that it follows.
-pub fn of(job: &Job, network: &Network, digging: &Digging, crew: u32) -> Vec<Planned> {
-    let parts = parts::of(network);
+/// All tasks, each after those that it follows; the parts are taken in this order.
+pub fn of(
+    job: &Job,
+    network: &Network,
+    digging: &Digging,
+    site: &Site,
+    parts: &[Part],
+    order: &[usize],
+) -> Vec<Planned> {
     let mut plan = Plan {
-        of_stretch: parts::in_stretches(network, &parts),
+        of_stretch: parts::in_stretches(network, parts, order),
         laid: vec![Vec::new(); parts.len()],
         tested: vec![Vec::new(); parts.len()],
         opened: vec![None; network.stretches.len()],
         ahead: Vec::new(),
-        machines: Vec::new(),
         tasks: Vec::new(),
         job,
         network,
         digging,
-        crew,
+        site,
         parts,
     };
     plan.go_ahead();
-    for part in 0..plan.parts.len() {
+    for &part in order {
         plan.do_part(part);
     }
     plan.restore();
-    plan.set_controller();
+    plan.clean_up();
     plan.tasks
 }
 
@@ -63,9 +71,9 @@ struct Plan<'a> {
     job: &'a Job,
     network: &'a Network,
     digging: &'a Digging,
-    crew: u32,
-    parts: Vec<Part>,
-    /// Parts in each stretch.
+    site: &'a Site,
+    parts: &'a [Part],
+    /// Parts in each stretch, in the order in which they are taken.
     of_stretch: Vec<Vec<usize>>,
     /// Tasks before any digging.
     ahead: Vec<usize>,
@@ -75,19 +83,25 @@ struct Plan<'a> {
     tested: Vec<Vec<usize>>,
     /// The task that digs each stretch.
     opened: Vec<Option<usize>>,
-    machines: Vec<MethodId>,
     tasks: Vec<Planned>,
 }
 
 impl<'a> Plan<'a> {
-    fn add(&mut self, mut task: Planned) -> usize {
-        let after: BTreeSet<usize> = task.spec.after.into_iter().collect();
-        task.spec.after = after.into_iter().collect();
-        self.tasks.push(task);
+    fn push(&mut self, kind: TaskKind, what: String, part: &str, spec: Spec) -> usize {
+        self.tasks.push(Planned {
+            kind,
+            what,
+            part: part.to_owned(),
+            stretches: Vec::new(),
+            opens: Vec::new(),
+            closes: Vec::new(),
+            steps: Vec::new(),
+            spec,
+        });
         self.tasks.len() - 1
     }
 
-    /// A task without machine that one up to all of the crew can do.
+    /// A task that one up to all of a crew can do.
     fn by_hand(
         &mut self,
         kind: TaskKind,
@@ -96,27 +110,48 @@ impl<'a> Plan<'a> {
         work: Duration,
         after: Vec<usize>,
     ) -> usize {
+        let skill = skill_of(kind);
         let spec = Spec {
             work,
             least: 1,
-            most: self.crew,
+            most: self.site.most(skill),
+            by: By::Skill(skill),
             machine: None,
-            rank: AFTER_MACHINES,
-            not_before: Duration::ZERO,
-            after,
+            hold: Duration::ZERO,
+            early: !goes_late(kind),
+            after: sorted(after),
         };
-        self.add(Planned {
-            kind,
-            what,
-            part: part.to_owned(),
-            opens: Vec::new(),
-            closes: Vec::new(),
-            spec,
-        })
+        self.push(kind, what, part, spec)
+    }
+
+    /// Something that only takes its time.
+    fn wait(
+        &mut self,
+        (kind, by): (TaskKind, By),
+        what: String,
+        part: &str,
+        time: Duration,
+        after: Vec<usize>,
+    ) -> usize {
+        let spec = Spec {
+            work: time,
+            least: 0,
+            most: 0,
+            by,
+            machine: None,
+            hold: Duration::ZERO,
+            early: false,
+            after: sorted(after),
+        };
+        self.push(kind, what, part, spec)
     }
 
     fn alone(&mut self, task: usize) {
         self.tasks[task].spec.most = 1;
+    }
+
+    fn name(&self, part: usize) -> String {
+        self.parts[part].name.clone()
     }
 
     fn dig(&self, stretch: StretchId) -> Option<&'a Dig> {
@@ -143,35 +178,28 @@ impl<'a> Plan<'a> {
         )
     }
 
-    /// Marking, test holes, sleeves.
+    /// Staking, test holes, sleeves.
     fn go_ahead(&mut self) {
         if self.network.stretches.is_empty() {
             return;
         }
         let work = self.job.prices.labour.mark_per_m.value * self.network.length().to_m();
-        let mark = self.by_hand(
-            TaskKind::Mark,
-            "mark routes and components".to_owned(),
-            "",
-            work,
-            Vec::new(),
-        );
+        let what = "stake routes and components".to_owned();
+        let mark = self.by_hand(TaskKind::Mark, what, "", work, Vec::new());
         self.ahead = vec![mark];
-        let mut crossings: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut crossings: BTreeMap<&str, Vec<StretchId>> = BTreeMap::new();
         for crossing in &self.network.crossings {
-            *crossings.entry(&crossing.utility).or_default() += 1;
+            let at = crossings.entry(&crossing.utility).or_default();
+            at.push(crossing.stretch);
         }
         let each = Duration::h(self.job.practice.utility.test_hole_hours.value.to_one());
-        for (utility, count) in crossings {
+        for (utility, at) in crossings {
+            let count = at.len();
             let what = format!("expose {utility} by hand where it is crossed ({count})");
-            let hole = self.by_hand(
-                TaskKind::TestHole,
-                what,
-                "",
-                each * count as f64,
-                vec![mark],
-            );
+            let work = each * count as f64;
+            let hole = self.by_hand(TaskKind::TestHole, what, "", work, vec![mark]);
             self.alone(hole);
+            self.tasks[hole].stretches = at;
             self.ahead.push(hole);
         }
         self.put_sleeves_in();
@@ -195,6 +223,7 @@ impl<'a> Plan<'a> {
         self.tasks[task].spec.most = people;
         for dig in digs {
             self.opened[dig.stretch.index()] = Some(task);
+            self.tasks[task].stretches.push(dig.stretch);
         }
         self.ahead.push(task);
     }
@@ -202,8 +231,11 @@ impl<'a> Plan<'a> {
     fn do_part(&mut self, part: usize) {
         self.dig_part(part);
         self.lay(part);
-        self.set(part);
-        self.test(part);
+        match self.parts[part].kind.clone() {
+            PartKind::Supply => self.finish_supply(part),
+            PartKind::Circuit(circuit) => self.finish_circuit(part, &circuit),
+            PartKind::Cable => self.finish_cable(part),
+        }
         self.fill(part);
     }
 
@@ -233,147 +265,196 @@ impl<'a> Plan<'a> {
             MethodKind::Surface => "pin",
             MethodKind::Hand | MethodKind::Trench | MethodKind::Sleeve => "dig",
         };
-        let name = self.parts[part].name.clone();
+        let name = self.name(part);
         let what = format!("{verb} {name}, {label}");
         let work = digs.iter().map(|dig| work_of(dig)).sum();
         let task = self.by_hand(TaskKind::Dig, what, &name, work, self.ahead.clone());
-        let rank =
-            matches!(kind, MethodKind::Trench | MethodKind::Pull).then(|| self.rank_of(method));
         let planned = &mut self.tasks[task];
         planned.spec.least = people.max(1);
         if kind != MethodKind::Hand {
             planned.spec.most = people.max(1);
         }
-        if let Some(rank) = rank {
+        if matches!(kind, MethodKind::Trench | MethodKind::Pull) {
             planned.spec.machine = Some(method.clone());
-            planned.spec.rank = rank;
         }
-        if matches!(kind, MethodKind::Hand | MethodKind::Trench) {
+        planned.spec.early = !matches!(kind, MethodKind::Hand | MethodKind::Trench);
+        if !planned.spec.early {
             planned.opens = shares(digs.iter().map(|dig| (dig.stretch, dig.hours.to_s())));
         }
         for dig in digs {
             self.opened[dig.stretch.index()] = Some(task);
+            self.tasks[task].stretches.push(dig.stretch);
         }
     }
 
-    /// Machines by their first use: all tasks of one come before those of the next.
-    fn rank_of(&mut self, method: &MethodId) -> u32 {
-        let known = self.machines.iter().position(|machine| machine == method);
-        known.unwrap_or_else(|| {
-            self.machines.push(method.clone());
-            self.machines.len() - 1
-        }) as u32
-    }
-
+    /// Lays a part's pipe, then its wire and cable.
     fn lay(&mut self, part: usize) {
         let stretches = parts::with(part, &self.of_stretch);
-        let dug: Vec<usize> = stretches
+        let mut after: Vec<usize> = stretches
             .iter()
             .filter_map(|s| self.opened[s.index()])
             .collect();
-        // What lies deeper goes in first.
-        let deeper: BTreeSet<usize> = stretches
+        // What is taken sooner lies there already.
+        let sooner: BTreeSet<usize> = stretches
             .iter()
-            .flat_map(|s| self.of_stretch[s.index()].iter().copied())
-            .filter(|other| *other < part)
+            .map(|s| &self.of_stretch[s.index()])
+            .flat_map(|all| all.iter().copied().take_while(|other| *other != part))
             .collect();
-        let mut after = dug;
         after.extend(
-            deeper
+            sooner
                 .into_iter()
-                .flat_map(|other| self.laid[other].iter().copied()),
+                .flat_map(|other| self.laid[other].clone()),
         );
-        let work = self.laying(part);
-        self.laid[part] = if work > Duration::ZERO {
-            let name = self.parts[part].name.clone();
-            let what = match self.parts[part].kind {
-                PartKind::Supply => "lay main and valve wire".to_owned(),
-                PartKind::Circuit(_) | PartKind::Cable => format!("lay {name}"),
-            };
-            vec![self.by_hand(TaskKind::Lay, what, &name, work, after)]
-        } else {
-            after
-        };
-    }
-
-    /// Work of laying a part's pipe, wire or cable, by the length of trench it lies in.
-    fn laying(&self, part: usize) -> Duration {
-        let rates = &self.job.prices.labour;
-        let lines = self.parts[part]
-            .lines
-            .iter()
-            .map(|&line| &self.network.lines[line]);
-        lines
-            .map(|line| {
-                let by_hand: Length = line
-                    .branches
-                    .iter()
-                    .filter(|branch| self.is_laid_apart(branch.stretch))
-                    .map(|branch| self.network.stretch(branch.stretch).length)
-                    .sum();
-                let rate = if line.kind.is_pipe() {
-                    &rates.lay_pipe_per_m
-                } else {
-                    &rates.lay_wire_per_m
+        let name = self.name(part);
+        let mut laid = Vec::new();
+        for (kind, is_pipe) in [(TaskKind::Lay, true), (TaskKind::Wire, false)] {
+            let (work, at) = self.laying(part, is_pipe);
+            if work > Duration::ZERO {
+                let what = match (&self.parts[part].kind, is_pipe) {
+                    (PartKind::Supply, false) => "lay valve wire".to_owned(),
+                    _ => format!("lay {name}"),
                 };
-                rate.value * by_hand.to_m()
-            })
-            .sum()
-    }
-
-    fn set(&mut self, part: usize) {
-        let rates = &self.job.prices.labour;
-        let name = self.parts[part].name.clone();
-        let after = self.laid[part].clone();
-        let mut set = Vec::new();
-        match self.parts[part].kind.clone() {
-            PartKind::Supply if !after.is_empty() => {
-                let what = "set the backflow assembly and tie in".to_owned();
-                let tie_in = self.by_hand(
-                    TaskKind::Set,
-                    what,
-                    &name,
-                    rates.tie_in.value,
-                    after.clone(),
-                );
-                self.alone(tie_in);
-                let count = self.job.system.valves.len();
-                let work = rates.set_valve.value * count as f64;
-                let what = format!("set valves and boxes ({count})");
-                set.push(tie_in);
-                set.push(self.by_hand(TaskKind::Set, what, &name, work, after));
+                let after = after.iter().chain(&laid).copied().collect();
+                let task = self.by_hand(kind, what, &name, work, after);
+                self.tasks[task].stretches = at;
+                laid.push(task);
             }
-            PartKind::Circuit(circuit) => {
-                let count = self.job.outlets_of(&circuit).count();
-                let work = rates.set_head.value * count as f64;
-                let what = format!("set heads of {circuit} ({count})");
-                set.push(self.by_hand(TaskKind::Set, what, &name, work, after));
-            }
-            PartKind::Supply | PartKind::Cable => {}
         }
-        self.tested[part] = self.laid[part].iter().copied().chain(set).collect();
+        self.laid[part] = if laid.is_empty() { sorted(after) } else { laid };
     }
 
-    /// The supply is tested before any circuit, which needs its water.
-    fn test(&mut self, part: usize) {
-        if self.parts[part].kind == PartKind::Cable || self.tested[part].is_empty() {
+    /// Work of laying a part's pipe, or its wire and cable, by the length of trench it lies in, and where.
+    fn laying(&self, part: usize, is_pipe: bool) -> (Duration, Vec<StretchId>) {
+        let rates = &self.job.prices.labour;
+        let rate = if is_pipe {
+            &rates.lay_pipe_per_m
+        } else {
+            &rates.lay_wire_per_m
+        };
+        let lines = self.parts[part].lines.iter();
+        let at: Vec<StretchId> = lines
+            .map(|&line| &self.network.lines[line])
+            .filter(|line| line.kind.is_pipe() == is_pipe)
+            .flat_map(|line| &line.branches)
+            .map(|branch| branch.stretch)
+            .filter(|stretch| self.is_laid_apart(*stretch))
+            .collect();
+        let length: Length = at.iter().map(|s| self.network.stretch(*s).length).sum();
+        let at: BTreeSet<StretchId> = at.into_iter().collect();
+        (rate.value * length.to_m(), at.into_iter().collect())
+    }
+
+    /// The main's valves are set before water comes on, and its assembly tied in; circuits need its
+    /// water.
+    fn finish_supply(&mut self, part: usize) {
+        let (rates, name) = (&self.job.prices.labour, self.name(part));
+        let laid = self.laid[part].clone();
+        if laid.is_empty() {
             return;
         }
-        let name = self.parts[part].name.clone();
-        let work = self.job.prices.labour.test_each.value;
-        let mut after = self.tested[part].clone();
-        if part != SUPPLY {
-            after.extend(self.tested[SUPPLY].iter().copied());
+        let what = "set the backflow assembly and tie in".to_owned();
+        let tie_in = self.by_hand(TaskKind::Set, what, &name, rates.tie_in.value, laid.clone());
+        self.alone(tie_in);
+        let count = self.job.system.valves.len();
+        let work = rates.set_valve.value * count as f64;
+        let what = format!("set valves and boxes ({count})");
+        let valves = self.by_hand(TaskKind::Set, what, &name, work, laid.clone());
+        if let Some(controller) = &self.job.system.controller {
+            let what = format!("set and wire controller {}", controller.id);
+            let work = rates.set_controller.value;
+            let task = self.by_hand(TaskKind::Set, what, "", work, laid.clone());
+            self.alone(task);
+            self.tasks[task].spec.by = By::Skill(Skill::Wire);
+            self.tasks[task].spec.early = true;
         }
-        let test = self.by_hand(
-            TaskKind::Test,
-            format!("inspect and test {name}"),
+        let joined: Vec<usize> = laid.into_iter().chain([tie_in, valves]).collect();
+        let flushed = self.flush(part, joined, Vec::new());
+        let hold = self.job.practice.test.hold_main.value;
+        self.test(part, vec![flushed], hold);
+    }
+
+    /// Heads are set when the pipe that feeds them is clean.
+    fn finish_circuit(&mut self, part: usize, circuit: &str) {
+        let name = self.name(part);
+        let flushed = self.flush(part, self.laid[part].clone(), self.tested[SUPPLY].clone());
+        let count = self.job.outlets_of(circuit).count();
+        let work = self.job.prices.labour.set_head.value * count as f64;
+        let what = format!("set heads of {circuit} ({count})");
+        let set = self.by_hand(TaskKind::Set, what, &name, work, vec![flushed]);
+        let hold = self.job.practice.test.hold_circuit.value;
+        self.test(part, vec![flushed, set], hold);
+    }
+
+    fn finish_cable(&mut self, part: usize) {
+        let name = self.name(part);
+        let work = self.job.prices.labour.inspect_each.value;
+        let what = format!("inspect {name}");
+        let task = self.by_hand(
+            TaskKind::Inspect,
+            what,
             &name,
             work,
-            after,
+            self.laid[part].clone(),
         );
+        self.alone(task);
+        self.tested[part] = vec![task];
+    }
+
+    /// Joints stand and are looked over; then the part is flushed.
+    fn flush(&mut self, part: usize, joined: Vec<usize>, water: Vec<usize>) -> usize {
+        let (rates, name) = (&self.job.prices.labour, self.name(part));
+        let what = format!("inspect {name}");
+        let work = rates.inspect_each.value;
+        let inspected = self.by_hand(TaskKind::Inspect, what, &name, work, joined.clone());
+        self.alone(inspected);
+        let mut after = water;
+        after.push(inspected);
+        let cure = self.cure(part);
+        if cure > Duration::ZERO {
+            let what = format!("joints of {name} stand");
+            let kind = (TaskKind::Cure, By::Standing);
+            after.push(self.wait(kind, what, &name, cure, joined));
+        }
+        let work = rates.flush_each.value;
+        let what = format!("flush {name}");
+        let flushed = self.by_hand(TaskKind::Flush, what, &name, work, after);
+        self.alone(flushed);
+        flushed
+    }
+
+    /// The longest that joints of a part's pipe stand.
+    fn cure(&self, part: usize) -> Duration {
+        let job = self.job;
+        let lines = self.parts[part].lines.iter();
+        let family = |line: &usize| match &self.network.lines[*line].kind {
+            LineKind::Lateral(id) => {
+                let circuits = job.system.circuits.iter();
+                let mut named = circuits.filter(|circuit| circuit.id == *id);
+                named.next().map(|circuit| circuit.pipe.as_str())
+            }
+            LineKind::Service | LineKind::Main => Some(job.system.source.main_pipe.as_str()),
+            LineKind::Wire | LineKind::Cable(_) => None,
+        };
+        let families = lines.filter_map(family);
+        families
+            .filter_map(|family| job.practice.pipe.get(family))
+            .map(|family| job.practice.cure.of(family.material).value)
+            .fold(Duration::ZERO, Duration::max)
+    }
+
+    fn test(&mut self, part: usize, after: Vec<usize>, hold: Duration) {
+        let name = self.name(part);
+        let work = self.job.prices.labour.test_each.value;
+        let test = self.by_hand(TaskKind::Test, format!("test {name}"), &name, work, after);
         self.alone(test);
         self.tested[part] = vec![test];
+        if hold > Duration::ZERO {
+            self.tasks[test].spec.hold = hold;
+            let what = format!("{name} holds its pressure");
+            let kind = (TaskKind::Hold, By::Holding);
+            let held = self.wait(kind, what, &name, hold, vec![test]);
+            self.tested[part] = vec![held];
+        }
     }
 
     fn fill(&mut self, part: usize) {
@@ -393,15 +474,60 @@ impl<'a> Plan<'a> {
             .flat_map(|s| &self.of_stretch[s.index()])
             .flat_map(|part| self.tested[*part].iter().copied())
             .collect();
-        let name = self.parts[part].name.clone();
-        let task = self.by_hand(
-            TaskKind::Fill,
-            format!("fill and tamp {name}"),
-            &name,
-            work,
-            after,
-        );
+        let name = self.name(part);
+        let what = format!("fill and tamp {name}");
+        let task = self.by_hand(TaskKind::Fill, what, &name, work, after);
         self.tasks[task].closes = closes;
+        self.tasks[task].steps = self.lifts(&stretches, total);
+        self.tasks[task].stretches = stretches;
+    }
+
+    /// Filling and tamping, lift by lift; where stretches have fewer lifts than others, the later lifts
+    /// are of those others only.
+    fn lifts(&self, stretches: &[StretchId], total: f64) -> Vec<Step> {
+        if total <= 0.0 {
+            return Vec::new();
+        }
+        let tamp = self.job.prices.labour.tamp_share.value.to_one();
+        let digs: Vec<&Dig> = stretches.iter().filter_map(|s| self.dig(*s)).collect();
+        let most = digs
+            .iter()
+            .map(|dig| dig.earth.lifts)
+            .max()
+            .unwrap_or(1)
+            .max(1);
+        let mut steps = Vec::new();
+        for lift in 1..=most {
+            let of_lift = |dig: &&&Dig| dig.earth.lifts.max(1) >= lift;
+            let volume: f64 = digs
+                .iter()
+                .filter(of_lift)
+                .map(|dig| dig.earth.bank.to_m3() / f64::from(dig.earth.lifts.max(1)))
+                .sum();
+            let passes = digs.iter().filter(of_lift).map(|dig| dig.fill.passes).max();
+            let share = volume / total;
+            let parts = [
+                (
+                    TaskKind::Fill,
+                    format!("lift {lift} of {most}: fill"),
+                    1.0 - tamp,
+                ),
+                (
+                    TaskKind::Compact,
+                    format!(
+                        "lift {lift} of {most}: tamp, up to {} passes",
+                        passes.unwrap_or(0)
+                    ),
+                    tamp,
+                ),
+            ];
+            steps.extend(parts.map(|(kind, what, part)| Step {
+                what,
+                kind,
+                share: share * part,
+            }));
+        }
+        steps
     }
 
     fn restore(&mut self) {
@@ -412,33 +538,62 @@ impl<'a> Plan<'a> {
             time * dig.earth.restore.to_m2()
         });
         let work: Duration = work.sum();
-        if work <= Duration::ZERO {
-            return;
+        if work > Duration::ZERO {
+            let what = "make surfaces good".to_owned();
+            let after = self.all();
+            self.by_hand(TaskKind::Restore, what, "", work, after);
         }
-        let after = (0..self.tasks.len())
-            .filter(|&task| {
-                let kind = self.tasks[task].kind;
-                matches!(kind, TaskKind::Dig | TaskKind::Test | TaskKind::Fill)
-            })
-            .collect();
-        self.by_hand(
-            TaskKind::Restore,
-            "make surfaces good".to_owned(),
-            "",
-            work,
-            after,
-        );
     }
 
-    fn set_controller(&mut self) {
-        if let Some(controller) = &self.job.system.controller {
-            let what = format!("set and wire controller {}", controller.id);
-            let work = self.job.prices.labour.set_controller.value;
-            let after = self.laid[SUPPLY].clone();
-            let task = self.by_hand(TaskKind::Set, what, "", work, after);
-            self.alone(task);
+    fn clean_up(&mut self) {
+        let work = self.job.prices.labour.clean_up_per_m.value * self.network.length().to_m();
+        if work > Duration::ZERO {
+            let after = self.all();
+            self.by_hand(TaskKind::CleanUp, "clean up".to_owned(), "", work, after);
         }
     }
+
+    /// All tasks that nothing follows yet.
+    fn all(&self) -> Vec<usize> {
+        let followed: BTreeSet<usize> = self
+            .tasks
+            .iter()
+            .flat_map(|task| task.spec.after.iter().copied())
+            .collect();
+        (0..self.tasks.len())
+            .filter(|task| !followed.contains(task))
+            .collect()
+    }
+}
+
+fn skill_of(kind: TaskKind) -> Skill {
+    match kind {
+        TaskKind::WhiteLine | TaskKind::Request | TaskKind::Locate | TaskKind::Mark => Skill::Mark,
+        TaskKind::TestHole | TaskKind::Sleeve | TaskKind::Dig => Skill::Dig,
+        TaskKind::Lay | TaskKind::Set | TaskKind::Cure => Skill::Pipe,
+        TaskKind::Wire => Skill::Wire,
+        TaskKind::Inspect | TaskKind::Flush | TaskKind::Test | TaskKind::Hold => Skill::Test,
+        TaskKind::Fill | TaskKind::Compact | TaskKind::Restore | TaskKind::CleanUp => Skill::Fill,
+    }
+}
+
+/// Whether a kind of work lies between the digging and the filling of a trench.
+fn goes_late(kind: TaskKind) -> bool {
+    matches!(
+        kind,
+        TaskKind::Dig
+            | TaskKind::Lay
+            | TaskKind::Wire
+            | TaskKind::Set
+            | TaskKind::Inspect
+            | TaskKind::Flush
+            | TaskKind::Test
+    )
+}
+
+fn sorted(tasks: Vec<usize>) -> Vec<usize> {
+    let tasks: BTreeSet<usize> = tasks.into_iter().collect();
+    tasks.into_iter().collect()
 }
 
 /// Times of a task's stretches as shares of the whole; equal shares if none takes time.

@@ -11,6 +11,7 @@
 //! On the sheet everything is in millimetres of paper, y down; on the property in metres, y up.
 
 mod components;
+mod days;
 mod decisions;
 mod details;
 mod furniture;
@@ -71,6 +72,11 @@ pub fn svg(job: &Job, plan: &Plan, options: &SvgOptions) -> String {
     furniture::draw(&mut svg, &scene, &layout, left_out);
     legend::draw(&mut svg, &scene, &layout);
     svg.finish()
+}
+
+/// The days as a bar chart: parts of the work, machines, people, and the trench open at each evening.
+pub fn days_svg(job: &Job, plan: &Plan, units: Units) -> String {
+    days::svg(job, plan, units)
 }
 
 /// What every layer draws from.

@@ -3,6 +3,12 @@
 //! The complete defaults stand in `data/practice.toml`. Where local code or an authority says otherwise,
 //! that counts.
 
+mod days;
+mod risk;
+
+pub use days::*;
+pub use risk::*;
+
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
@@ -63,8 +69,18 @@ pub struct Practice {
     pub pull: Pull,
     /// Allowances in the material list.
     pub takeoff: Takeoff,
-    /// The crew's day.
+    /// The working day.
     pub day: Day,
+    /// Who works; keys are free names.
+    pub crew: BTreeMap<String, Crew>,
+    /// Which days are worked.
+    pub calendar: Calendar,
+    /// How long joints stand before water comes on them.
+    pub cure: Cure,
+    /// The pressure test before anything is covered.
+    pub test: PressureTest,
+    /// How uncertain the ground and the work are.
+    pub risk: Risk,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
     /// Valves that close, and what pipe stands of it.
@@ -896,18 +912,6 @@ pub struct Takeoff {
     pub kerf: Sourced<Length>,
 }
 
-/// The crew's day.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Day {
-    /// Working hours of a day.
-    pub hours: Sourced<Ratio>,
-    /// Working days of a week, and of a week of hire.
-    pub week: Sourced<u32>,
-    /// People in the crew.
-    pub crew: Sourced<u32>,
-}
-
 /// The pipe material.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -1184,19 +1188,22 @@ impl Practice {
 
     /// The time factor of digging in soil with these coarse fragments, with its origin.
     pub fn stone_factor(&self, coarse: Ratio) -> (f64, String) {
+        self.slowed_by_stones(coarse).map_or_else(
+            || (1.0, "no stones to slow the digging".to_owned()),
+            |factor| (factor.value.to_one(), factor.origin()),
+        )
+    }
+
+    /// The time factor of the class of stones, `None` where there are too few to slow the digging.
+    pub fn slowed_by_stones(&self, coarse: Ratio) -> Option<&Sourced<Ratio>> {
         let s = &self.stones;
         let steps = [
             (&s.extremely, &s.slow_extremely),
             (&s.very, &s.slow_very),
             (&s.gravelly, &s.slow_gravelly),
         ];
-        steps
-            .iter()
-            .find(|(from, _)| coarse >= from.value)
-            .map_or_else(
-                || (1.0, "no stones to slow the digging".to_owned()),
-                |(_, factor)| (factor.value.to_one(), factor.origin()),
-            )
+        let met = steps.iter().find(|(from, _)| coarse >= from.value);
+        met.map(|(_, factor)| *factor)
     }
 }
 

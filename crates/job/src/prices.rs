@@ -104,13 +104,23 @@ pub struct Labour {
     pub turn_trench: Sourced<Duration>,
     /// Time that a branch from a trench takes beyond its length.
     pub branch_trench: Sourced<Duration>,
+    /// Time to white-line a metre of trench before the locate request.
+    pub white_line_per_m: Sourced<Duration>,
     /// Time to mark a metre of route on the ground.
     pub mark_per_m: Sourced<Duration>,
     /// Time to fill and tamp a cubic metre of trench, one person.
     pub fill_per_m3: Sourced<Duration>,
+    /// The part of filling that is tamping.
+    pub tamp_share: Sourced<Ratio>,
+    /// Time to look over the main or one circuit before water comes on.
+    pub inspect_each: Sourced<Duration>,
+    /// Time to flush the main or one circuit.
+    pub flush_each: Sourced<Duration>,
+    /// Time to clean up along a metre of trench.
+    pub clean_up_per_m: Sourced<Duration>,
     /// Time to put back a square metre of a surface, one person.
     pub restore_per_m2: BTreeMap<SurfaceKind, Sourced<Duration>>,
-    /// Time to fill, bleed and pressure-test the main or one circuit.
+    /// Time to fill, bleed and bring to pressure the main or one circuit, without the hold.
     pub test_each: Sourced<Duration>,
 }
 
@@ -358,8 +368,31 @@ pub struct Fees {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SetAside {
-    /// As a share of all other cost.
+    /// What it goes by.
+    pub by: Sourced<SetAsideBy>,
+    /// As a share of all other cost, where it goes by that.
     pub share: Sourced<Ratio>,
+}
+
+/// What a contingency goes by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SetAsideBy {
+    /// What covers the cost with the practice's chance in trials of the ground.
+    Risk,
+    /// A share of all other cost.
+    Share,
+}
+
+impl crate::sourced::FromScalar for SetAsideBy {
+    fn from_scalar(text: &str) -> Result<Self, String> {
+        match text.trim() {
+            "risk" => Ok(Self::Risk),
+            "share" => Ok(Self::Share),
+            other => Err(format!(
+                "\"{other}\" is neither \"risk\" (trials of the ground) nor \"share\" (of all other cost)"
+            )),
+        }
+    }
 }
 
 /// What is earned.

@@ -110,7 +110,8 @@ pub fn pipe(job: &Job, family: &str, size: &str) -> f64 {
 /// A valve: itself, a splice on each of its conductors, setting and testing its circuit.
 pub fn valve(job: &Job) -> f64 {
     let (item, labour) = (&job.prices.item, &job.prices.labour);
-    let time = labour.set_valve.value + labour.test_each.value;
+    let tests = labour.inspect_each.value + labour.flush_each.value + labour.test_each.value;
+    let time = labour.set_valve.value + tests;
     item.valve.value.to_units() + 2.0 * item.splice.value.to_units() + hour(job) * time.to_h()
 }
 

@@ -3,6 +3,7 @@
 use digging::Digging;
 use job::Job;
 use quantity::{Amount, Style};
+use risk::Risk;
 use routes::Network;
 use working::{Ledger, Working};
 
@@ -184,4 +185,16 @@ pub fn of_machines(tried: u32, passed_over: u32, digging: &Digging, ledger: &mut
         working = working.with(name, other.extra.amount(), "the choice of machines");
     }
     ledger.put("hire.changes", working);
+}
+
+/// How the contingency comes from the trials of the ground.
+pub fn set_aside(job: &Job, risk: &Risk) -> Working {
+    let by = &job.prices.contingency.by;
+    Working::new("", "", "as the trials of the ground say", "stage risk")
+        .with(
+            "contingency",
+            risk.contingency.amount(),
+            "figure risk.contingency",
+        )
+        .with("it goes by", "risk", by.origin())
 }

@@ -16,20 +16,23 @@ mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
-pub use {circuits, crew, digging, hydraulics, price, routes, takeoff};
+pub use {circuits, crew, digging, hydraulics, price, risk, routes, takeoff};
 
 use costs::LineRates;
+use crew::{Effort, Schedule};
 use digging::{Digging, MachineId};
 use ground::{Ground, StretchGround};
 use grouping::Circuits;
 use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
-use job::{Finding, Job, Severity};
-use price::Contingency;
+use job::{Finding, Job, SetAsideBy, Severity};
+use price::{Contingency, Price};
 use quantity::Money;
+use risk::Risk;
 use routes::{Network, RouteCosts, RouteError, Router};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
+use takeoff::Takeoff;
 use working::Ledger;
 
 /// Version of the form of plan that this crate makes.
@@ -131,6 +134,8 @@ fn routed(
     let proven = one_round(job, &mut router, &prices, true, &told)?;
     let mut plan = cheaper(job, best, proven);
     plan.rounds = rounds + tried + 1;
+    stopped(progress("ordering the days"))?;
+    settle(job, &mut plan);
     figures::of_machines(tried, passed_over, &plan.digging, &mut plan.workings);
     Ok(plan)
 }
@@ -252,6 +257,7 @@ pub fn replan(
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(job, &mut router, &Prices::after(job, last), false, &told)?;
+    settle(job, &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
 }
@@ -322,14 +328,8 @@ fn one_round(
     let digging = digging::dig(job, &network, &water, &mut ledger);
     stopped(told("listing material, days and cost"))?;
     let takeoff = takeoff::take_off(job, &network, &water, &digging, &mut ledger);
-    let schedule = crew::schedule(job, &network, &water, &digging, &takeoff, &mut ledger);
-    let planned = price::Planned {
-        network: &network,
-        digging: &digging,
-        takeoff: &takeoff,
-        schedule: &schedule,
-    };
-    let price = price::price(job, &planned, &Contingency::Share, &mut ledger);
+    let stages = (&network, &water, &digging, &takeoff);
+    let (schedule, price) = days_and_price(job, stages, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -342,10 +342,66 @@ fn one_round(
         takeoff,
         schedule,
         price,
+        risk: Risk::default(),
         rounds: 1,
         findings,
         workings: ledger,
     })
+}
+
+/// The last two stages of a round. Rounds are compared by days that are quick to make, and set the
+/// price book's share aside.
+fn days_and_price(
+    job: &Job,
+    stages: (&Network, &Hydraulics, &Digging, &Takeoff),
+    ledger: &mut Ledger,
+) -> (Schedule, Price) {
+    let (network, water, digging, takeoff) = stages;
+    let schedule = crew::schedule(job, network, water, digging, takeoff, Effort::Quick, ledger);
+    let planned = price::Planned {
+        network,
+        digging,
+        takeoff,
+        schedule: &schedule,
+    };
+    let price = price::price(job, &planned, &Contingency::Share, ledger);
+    (schedule, price)
+}
+
+/// The plan that is kept gets the best days that are found, the trials of the ground, and the price with
+/// both.
+fn settle(job: &Job, plan: &mut Plan) {
+    let Plan {
+        network,
+        hydraulics,
+        digging,
+        takeoff,
+        workings,
+        ..
+    } = plan;
+    let schedule = crew::schedule(
+        job,
+        network,
+        hydraulics,
+        digging,
+        takeoff,
+        Effort::Full,
+        workings,
+    );
+    debug_assert_eq!(crew::audit::faults(job, network, &schedule), [""; 0]);
+    let risk = risk::assess(job, network, digging, takeoff, &schedule, workings);
+    let contingency = match job.prices.contingency.by.value {
+        SetAsideBy::Share => Contingency::Share,
+        SetAsideBy::Risk => Contingency::Amount(risk.contingency, figures::set_aside(job, &risk)),
+    };
+    let planned = price::Planned {
+        network,
+        digging,
+        takeoff,
+        schedule: &schedule,
+    };
+    plan.price = price::price(job, &planned, &contingency, workings);
+    (plan.schedule, plan.risk) = (schedule, risk);
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {

@@ -6,6 +6,7 @@ use digging::Digging;
 use hydraulics::Hydraulics;
 use job::Finding;
 use price::Price;
+use risk::Risk;
 use routes::Network;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -36,6 +37,9 @@ pub struct Plan {
     pub schedule: Schedule,
     /// Cost and price.
     pub price: Price,
+    /// How far cost and days may be from this plan.
+    #[serde(default)]
+    pub risk: Risk,
     /// Rounds of route, size, method and cost.
     pub rounds: u32,
     /// Warnings and cautions, by weight and then rule.

@@ -1,54 +1,28 @@
-//! When the last task of a list ends.
+//! The shortest schedule of tasks that share resources.
 
 use anyhow::{Context, Result, bail};
-use crew::list::{Placed, Spec, list};
-use quantity::Duration;
+use schedule::{Limits, check, solve, text};
+use std::ops::ControlFlow;
 
 use super::Quantities;
 use crate::inputs::Inputs;
 use crate::value::Value;
 
-pub const QUANTITIES: Quantities = &[("finish of a list", finish)];
+pub const QUANTITIES: Quantities = &[("shortest schedule", shortest)];
 
-/// Tasks by hours in the order of the list; `after` has for every task the numbers of those before
-/// it, counted from 1: `5:4, 6:4` or `3:1+2`. One person does a task.
-fn finish(inputs: &Inputs) -> Result<Value> {
-    let mut specs: Vec<Spec> = inputs.numbers("hours")?.into_iter().map(task).collect();
-    for part in inputs.optional("after").unwrap_or_default().split(',') {
-        if !part.trim().is_empty() {
-            follow(&mut specs, part.trim())?;
-        }
-    }
-    let placed = list(&specs, inputs.number("people")?);
-    let last = placed
-        .iter()
-        .map(Placed::end)
-        .fold(Duration::ZERO, Duration::max);
-    Ok(Value::of(last))
-}
+/// Far more than any of the rows needs.
+const LIMITS: Limits = Limits {
+    work: 2_000_000_000,
+    seed: 1,
+};
 
-fn task(hours: f64) -> Spec {
-    Spec {
-        work: Duration::h(hours),
-        least: 1,
-        most: 1,
-        machine: None,
-        rank: 0,
-        not_before: Duration::ZERO,
-        after: Vec::new(),
+/// Of a project in the words of a file of Patterson's format, if it is proved to be the shortest.
+fn shortest(inputs: &Inputs) -> Result<Value> {
+    let problem = text::read(inputs.text("project")?).context("the project does not read")?;
+    let found = solve(&problem, LIMITS, &|_| ControlFlow::Continue(()))?;
+    let (makespan, _) = check(&problem, &found.starts)?;
+    if !found.optimal {
+        bail!("{makespan} is not proved to be the shortest");
     }
-}
-
-fn follow(specs: &mut [Spec], part: &str) -> Result<()> {
-    let wrong = || format!("\"{part}\" is not written task:before+before");
-    let (task, before) = part.split_once(':').with_context(wrong)?;
-    let task: usize = task.trim().parse().with_context(wrong)?;
-    for one in before.split('+') {
-        let one: usize = one.trim().parse().with_context(wrong)?;
-        if one == 0 || one >= task || task > specs.len() {
-            bail!("{}: a task follows those that stand before it", wrong());
-        }
-        specs[task - 1].after.push(one - 1);
-    }
-    Ok(())
+    Ok(Value::number(makespan as f64))
 }

@@ -148,7 +148,6 @@ fn find(practice: &Practice, name: &str) -> Result<Entry> {
             takeoff.bedding_waste,
             takeoff.kerf,
             day.hours,
-            day.crew,
         ]
     ))
 }

@@ -123,12 +123,12 @@ impl Family {
 
     fn run(&self, set: &Path, files: &[PathBuf]) -> Result<Vec<Outcome>> {
         let known = Known::read(&set.join(self.folder).join("optima.csv"))?;
-        let main = if self.package == "schedule" {
-            "solve"
+        let (package, main) = if self.package == "schedule" {
+            ("crew", "solve")
         } else {
-            "cut"
+            ("cutting", "cut")
         };
-        let solver = built(self.package, main)?;
+        let solver = built(package, main)?;
         let textbook = built(self.package, "textbook")?;
         let mut outcomes = Vec::new();
         for file in files {

@@ -4,7 +4,7 @@
 //! quantity ─► working
 //!    │           │
 //!    ▼           ▼
-//!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► price ─► plan
+//!   job ─► ground ─► routes ─► hydraulics ─► digging ─► takeoff ─► crew ─► risk ─► price ─► plan
 //!                      ▲           ▲  │                     ▲                          │
 //!                   steiner      flow circuits ─► plan    cutting   cli ◄─ drawing, offer ◄──┘
 //! ```
@@ -31,8 +31,10 @@ pub enum Side {
 }
 
 /// External crates that do no I/O and show nothing, and so may be used by the core.
-pub const CORE_MAY_USE: [&str; 10] = [
+pub const CORE_MAY_USE: [&str; 13] = [
     "geo",
+    "rand",
+    "rand_pcg",
     "rayon",
     "robust",
     "rstar",
@@ -40,6 +42,7 @@ pub const CORE_MAY_USE: [&str; 10] = [
     "serde",
     "serde_json",
     "spade",
+    "statrs",
     "thiserror",
     "toml",
 ];
@@ -65,14 +68,15 @@ pub const HOUSE: [Room; 21] = [
     core("digging", "quantity working job ground routes hydraulics"),
     core("takeoff", "quantity working job ground cutting routes hydraulics digging"),
     core("crew", "quantity working job ground routes hydraulics digging takeoff"),
+    core("risk", "quantity working job ground routes digging takeoff crew"),
     core("price", "quantity working job ground routes hydraulics digging takeoff crew"),
-    core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew price"),
+    core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew risk price"),
     outside("drawing", "quantity working job plan"),
     outside("offer", "quantity job plan"),
     outside("cli", "quantity working job plan drawing offer"),
     outside(
         "evidence",
-        "quantity working job ground steiner flow routes hydraulics circuits digging takeoff crew price plan",
+        "quantity working job ground steiner flow routes hydraulics circuits digging takeoff crew risk price plan",
     ),
     outside("xtask", ""),
 ];

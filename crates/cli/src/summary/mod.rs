@@ -5,6 +5,7 @@ mod days;
 mod grouping;
 mod methods;
 mod money;
+mod risk;
 mod stretches;
 mod totals;
 mod water;
@@ -75,6 +76,7 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         section("Days", days::text(&report)),
         section("Material", money::material(&report)),
         section("Cost and price", money::price(&report)),
+        section("Risk", risk::text(&report)),
         section("Cautions", findings::list(&cautions)),
         "Ask how any figure came about: spadework why JOB price.total\n".to_owned(),
     ];

@@ -65,9 +65,9 @@ fn price(report: &Report) -> String {
 fn time(report: &Report) -> String {
     let schedule = &report.plan.schedule;
     format!(
-        "{} on site with a crew of {}, {} of labour; ask for the locate {} before the first cut",
+        "{} on site with {}, {} of labour; ask for the locate {} before the first cut",
         many(schedule.days.len(), "day", "days"),
-        schedule.crew,
+        many(schedule.crew as usize, "person", "people"),
         report.show(schedule.labour.amount()),
         many(schedule.notice_days as usize, "working day", "working days"),
     )
@@ -75,9 +75,11 @@ fn time(report: &Report) -> String {
 
 fn machines(report: &Report) -> String {
     let hires = &report.plan.digging.hires;
-    let list = hires
-        .iter()
-        .map(|hire| format!("{} for {}", hire.label, hire.term));
+    let windows = &report.plan.schedule.windows;
+    let list = windows.iter().map(|window| {
+        let days = super::days::span(window);
+        format!("{} {days}", words::method(report.job, &window.machine))
+    });
     let list = if hires.is_empty() {
         "none to hire".to_owned()
     } else {

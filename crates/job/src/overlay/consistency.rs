@@ -17,6 +17,7 @@ pub(super) fn check(local: &Local, out: &mut Vec<Finding>) {
     keys::wires(local, &mut faults);
     keys::surfaces(local, &mut faults);
     keys::methods(local, &mut faults);
+    keys::skills(local, &mut faults);
     keys::taxes(local, &mut faults);
     numbers::ranges(local, &mut faults);
     numbers::ascending(local, &mut faults);

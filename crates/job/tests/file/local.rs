@@ -92,7 +92,7 @@ fn a_family_of_pipe_may_be_added_with_its_prices() {
 
 #[test]
 fn every_bad_value_of_a_file_is_named_by_its_path() {
-    let practice = "[cover]\nmain = \"18\"\nlatral = \"8 in\"\nwire = \"-2 in\"\n[day]\ncrew = 2.5";
+    let practice = "[cover]\nmain = \"18\"\nlatral = \"8 in\"\nwire = \"-2 in\"\n[day]\nweek = 2.5";
     let found = refused(
         practice,
         "[method.walk_trencher]\nmax_outsid = \"3 in\"\nhire = { day = \"cheap\" }",
@@ -107,7 +107,7 @@ fn every_bad_value_of_a_file_is_named_by_its_path() {
             ("unknown-override", "practice cover.latral"),
             ("bad-override", "practice cover.wire"),
             ("bad-override", "practice cover.main"),
-            ("bad-override", "practice day.crew"),
+            ("bad-override", "practice day.week"),
             ("unknown-override", "prices method.walk_trencher.max_outsid"),
             ("bad-override", "prices method.walk_trencher.hire.day"),
         ]

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::Faults;
 use crate::overlay::Local;
-use crate::practice::{Compactor, PipeMaterial, nominal};
+use crate::practice::{Compactor, PipeMaterial, Skill, nominal};
 use crate::prices::{MethodKind, TaxOn};
 use crate::{Moisture, SurfaceKind, Texture};
 use quantity::Length;
@@ -23,6 +23,18 @@ const TEXTURES: [Texture; 12] = [
     Texture::SiltyClay,
     Texture::Clay,
 ];
+
+/// Some crew can do each kind of work.
+pub(super) fn skills(local: &Local, faults: &mut Faults) {
+    let crews = &local.practice.crew;
+    for skill in Skill::ALL {
+        if !crews.values().any(|c| c.skills.value.0.contains(&skill)) {
+            let what = format!("has nobody who can \"{}\"", skill.word());
+            let mend = format!("give one of {} this skill", listed(crews.keys()));
+            faults.missing("practice crew", &what, &mend);
+        }
+    }
+}
 
 /// Each texture is dug like a soil class that is there, and each class may be cut to a slope.
 pub(super) fn soils(local: &Local, faults: &mut Faults) {

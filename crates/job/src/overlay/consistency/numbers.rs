@@ -3,6 +3,8 @@
 
 use quantity::{Angle, Celsius, Duration, Quantity};
 
+mod risk;
+
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
@@ -25,6 +27,8 @@ enum Range {
     FromOne,
     /// From 0 to this, in the SI unit, and in words.
     UpTo(f64, &'static str),
+    /// From one to the other, in the SI unit, and in words.
+    Between(f64, f64, &'static str),
     /// Above 0 and up to this, in the SI unit, and in words.
     AboveZeroUpTo(f64, &'static str),
 }
@@ -37,6 +41,7 @@ impl Range {
             Self::Share => (0.0..=1.0).contains(&n),
             Self::FromOne => n >= 1.0,
             Self::UpTo(most, _) => (0.0..=most).contains(&n),
+            Self::Between(least, most, _) => (least..=most).contains(&n),
             Self::AboveZeroUpTo(most, _) => n > 0.0 && n <= most,
         }
     }
@@ -48,6 +53,7 @@ impl Range {
             Self::Share => "from 0 % to 100 %".to_owned(),
             Self::FromOne => "1 or more".to_owned(),
             Self::UpTo(_, most) => format!("from 0 to {most}"),
+            Self::Between(_, _, both) => format!("between {both}"),
             Self::AboveZeroUpTo(_, most) => format!("above 0 and not over {most}"),
         }
     }
@@ -71,6 +77,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     rows.extend(ground_rows(&local.practice));
     rows.extend(pull_rows(&local.practice.pull));
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
+    rows.extend(risk::rows(&local.practice.risk));
     rows.extend(price_rows(&local.prices));
     rows.extend(local.prices.method.values().flat_map(method_rows));
     for (path, number, range) in rows {
@@ -169,10 +176,18 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         row(&p.takeoff.elbow_from, half_turn),
         row(&p.takeoff.elbow_90_from, half_turn),
         count(&p.takeoff.valves_per_box),
-        count(&p.day.crew),
         count(&p.day.week),
         row(&p.day.hours, Range::AboveZeroUpTo(24.0, "24 hours")),
+        row(&p.day.pause, Range::UpTo(HALF_DAY, "12 h")),
+        row(&p.day.weather, Range::BelowOne),
+        row(&p.day.open_step, Range::AboveZero),
+        row(&p.test.hold_main, Range::UpTo(HALF_DAY * 2.0, "24 h")),
+        row(&p.test.hold_circuit, Range::UpTo(HALF_DAY * 2.0, "24 h")),
     ];
+    for cure in [&p.cure.pvc, &p.cure.pe, &p.cure.copper, &p.cure.steel] {
+        rows.push(row(cure, Range::UpTo(LONGEST_CURE, "7 days")));
+    }
+    rows.extend(p.crew.values().map(|crew| count(&crew.people)));
     for class in p.soil_class.values() {
         rows.push(row(&class.bank_to_loose, Range::FromOne));
         rows.push(row(&class.bank_to_compacted, Range::AboveZero));
@@ -194,6 +209,12 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
     }
     rows
 }
+
+/// In seconds.
+const HALF_DAY: f64 = 12.0 * 3600.0;
+
+/// In seconds.
+const LONGEST_CURE: f64 = 14.0 * HALF_DAY;
 
 fn ground_rows(p: &Practice) -> Vec<Row> {
     let square = Range::UpTo(Angle::deg(90.0).si(), "90 deg");
@@ -280,6 +301,9 @@ fn price_rows(prices: &PriceBook) -> Vec<Row> {
         row(&labour.tie_in, day),
         row(&labour.set_controller, day),
         row(&labour.test_each, day),
+        row(&labour.inspect_each, day),
+        row(&labour.flush_each, day),
+        row(&labour.tamp_share, Range::Share),
     ];
     let taxes = TaxClass::ALL.map(|class| prices.tax.of(class));
     rows.extend(taxes.map(|tax| row(&tax.rate, Range::Share)));
@@ -400,6 +424,7 @@ pub(super) fn ascending(local: &Local, faults: &mut Faults) {
             ordered(&[&method.body_width, room], faults);
         }
     }
+    risk::ascending(&practice.risk, faults);
     let excavation = &practice.excavation;
     ordered(
         &[&excavation.protection_depth, &excavation.engineer_depth],
