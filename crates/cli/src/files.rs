@@ -9,13 +9,14 @@ use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 6] = [
+pub const NAMES: [&str; 7] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
     "materials.csv",
     "pipes.csv",
     "heads.csv",
+    "risk.svg",
 ];
 
 /// A file's name and text.
@@ -30,6 +31,7 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         materials(plan, units)?,
         pipes(plan, units)?,
         heads(plan, units)?,
+        drawing::risk_svg(plan).unwrap_or_default(),
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }

@@ -8,12 +8,13 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 6] = [
+const FILES: [&str; 7] = [
     "heads.csv",
     "materials.csv",
     "pipes.csv",
     "plan.json",
     "plan.svg",
+    "risk.svg",
     "stretches.csv",
 ];
 
@@ -37,6 +38,9 @@ fn the_summary_says_what_a_contractor_needs() {
         "Days",
         "Material",
         "Cost and price",
+        "Risk",
+        "A contingency of ",
+        "what moves the cost",
         "Cautions",
     ] {
         assert!(out.contains(words), "{words} is missing in\n{out}");
