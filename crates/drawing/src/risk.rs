@@ -79,6 +79,13 @@ fn chance(p: f64) -> f64 {
     CURVE_BOTTOM - p * (CURVE_BOTTOM - CURVE_TOP)
 }
 
+fn percent(share: f64) -> String {
+    if share > 0.0 && share < 0.005 {
+        return "<1 %".to_owned();
+    }
+    format!("{:.0} %", share * 100.0)
+}
+
 fn stroke(width: f64) -> String {
     format!("stroke=\"{INK}\" stroke-width=\"{width}\"")
 }
@@ -115,7 +122,7 @@ fn draw_curve(svg: &mut Svg, plan: &Plan, axis: &Axis) {
     for tenth in [0.0, 0.25, 0.5, 0.75, 1.0] {
         let y = chance(tenth);
         svg.line(Point::new(LEFT, y), Point::new(RIGHT, y), &stroke(FINE));
-        let words = format!("{:.0} %", tenth * 100.0);
+        let words = percent(tenth);
         write(
             svg,
             Point::new(9.0, y + 1.0),
@@ -157,7 +164,7 @@ fn draw_marks(svg: &mut Svg, plan: &Plan, axis: &Axis) {
         Point::new(x, CURVE_BOTTOM),
         &heavy,
     );
-    let words = format!("plan {cost}, met with {:.0} %", risk.within_plan * 100.0);
+    let words = format!("plan {cost}, kept in {} of them", percent(risk.within_plan));
     let at = Point::new(x + 1.0, CURVE_TOP - 4.5);
     write(svg, at, SMALL_TEXT, Anchor::Start, &words);
     let end = axis.x((cost + risk.contingency).to_units());
@@ -239,9 +246,8 @@ fn draw_days(svg: &mut Svg, plan: &Plan) {
             let words = one.days.to_string();
             let at = Point::new(middle, DAYS_BOTTOM + 4.0);
             write(svg, at, SMALL_TEXT, Anchor::Middle, &words);
-            let words = format!("{:.0} %", one.share * 100.0);
             let at = Point::new(middle, corner.y - 1.0);
-            write(svg, at, SMALL_TEXT, Anchor::Middle, &words);
+            write(svg, at, SMALL_TEXT, Anchor::Middle, &percent(one.share));
         }
     }
 }

@@ -69,7 +69,7 @@ pub const HOUSE: [Room; 21] = [
     core("takeoff", "quantity working job ground cutting routes hydraulics digging"),
     core("crew", "quantity working job ground routes hydraulics digging takeoff"),
     core("risk", "quantity working job ground routes hydraulics digging takeoff crew"),
-    core("price", "quantity working job ground routes hydraulics digging takeoff crew"),
+    core("price", "quantity working job ground routes hydraulics digging takeoff crew risk"),
     core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew risk price"),
     outside("drawing", "quantity working job plan"),
     outside("cli", "quantity working job plan drawing"),
