@@ -8,7 +8,7 @@ use anyhow::{Context, Result, bail};
 use serde::Deserialize;
 
 /// The stages, in the order of the work; each has its file of rows.
-pub const STAGES: [&str; 9] = [
+pub const STAGES: [&str; 10] = [
     "hydraulics",
     "wire",
     "dimensions",
@@ -17,6 +17,7 @@ pub const STAGES: [&str; 9] = [
     "routes",
     "takeoff",
     "crew",
+    "risk",
     "price",
 ];
 

@@ -11,7 +11,7 @@ use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Money, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 10] = [
+pub const NAMES: [&str; 11] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
@@ -22,6 +22,7 @@ pub const NAMES: [&str; 10] = [
     "days.svg",
     "price.csv",
     "offer.txt",
+    "risk.svg",
 ];
 
 /// The files that a comparison is written to.
@@ -43,6 +44,7 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         drawing::days_svg(job, plan, units),
         price_table::rows(plan, units)?,
         Offer::of(job, plan, units, rock(plan)).text(),
+        drawing::risk_svg(plan).unwrap_or_default(),
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }

@@ -8,7 +8,9 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 8] = [
+const FILES: [&str; 11] = [
+    "days.csv",
+    "days.svg",
     "heads.csv",
     "materials.csv",
     "offer.txt",
@@ -16,6 +18,7 @@ const FILES: [&str; 8] = [
     "plan.json",
     "plan.svg",
     "price.csv",
+    "risk.svg",
     "stretches.csv",
 ];
 
@@ -39,6 +42,9 @@ fn the_summary_says_what_a_contractor_needs() {
         "Days",
         "Material",
         "Cost and price",
+        "Risk",
+        "A contingency of ",
+        "what moves the cost",
         "Cautions",
     ] {
         assert!(out.contains(words), "{words} is missing in\n{out}");

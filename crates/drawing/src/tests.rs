@@ -166,3 +166,35 @@ fn a_place_for_valves_is_drawn_if_none_stands_there() {
     job.system.valves[0].at = at;
     assert!(!drawn(&job, &plan, Units::Us).contains("place for valves, not used"));
 }
+
+#[test]
+fn the_risk_is_drawn_with_its_figures() {
+    let (_, mut plan) = yard::yard();
+    let text = risk_svg(&plan).expect("trials were drawn");
+    assert_well_formed(&text);
+    assert_eq!(Some(&text), risk_svg(&plan).as_ref());
+    assert!(!text.contains("NaN") && !text.contains("inf"));
+    let p90 = format!("P90 {}", plan.price.cost + plan.risk.cost.p90);
+    assert!(text.contains(&p90), "no {p90}");
+    for cause in plan.risk.causes.iter().take(3) {
+        assert!(text.contains(&cause.what));
+    }
+    plan.job = "</text><script>".to_owned();
+    let text = risk_svg(&plan).expect("trials were drawn");
+    assert!(!text.contains("<script"));
+    assert_well_formed(&text);
+    plan.risk = plan::risk::Risk::default();
+    assert_eq!(risk_svg(&plan), None);
+}
+
+#[test]
+fn a_risk_without_spread_is_drawn_too() {
+    let (_, mut plan) = yard::yard();
+    for change in &mut plan.risk.quantiles {
+        *change = quantity::Money::ZERO;
+    }
+    plan.price.cost = quantity::Money::ZERO;
+    let text = risk_svg(&plan).expect("trials were drawn");
+    assert_well_formed(&text);
+    assert!(!text.contains("NaN") && !text.contains("inf"));
+}

@@ -45,27 +45,40 @@ pub fn explained(standings: &[&[f64]], values: &[f64]) -> f64 {
         1 => CELLS,
         more => (CELLS as f64).powf(1.0 / more as f64).round() as usize,
     };
-    let cells = layers.pow(standings.len() as u32);
-    let mut sums = vec![(0.0, 0_u32); cells];
+    let cell = |trial: usize| {
+        let layer = |s: &&[f64]| ((s[trial] * layers as f64) as usize).min(layers - 1);
+        standings.iter().fold(0, |cell, s| cell * layers + layer(s))
+    };
+    let cells: Vec<usize> = (0..values.len()).map(cell).collect();
+    let (ratio, used) = correlation_ratio(&cells, values);
+    if values.len() <= used {
+        return 0.0;
+    }
+    let left = (1.0 - ratio) * (values.len() - 1) as f64 / (values.len() - used) as f64;
+    (1.0 - left).clamp(0.0, 1.0)
+}
+
+/// The variance of the cells' means over that of all values, η², and how many cells hold any; `cells`
+/// names the cell of each value, from 0 on.
+pub fn correlation_ratio(cells: &[usize], values: &[f64]) -> (f64, usize) {
     let whole = mean(values);
+    let count = cells.iter().max().map_or(0, |last| last + 1);
+    let mut sums = vec![(0.0, 0_u32); count];
     let mut squares = 0.0;
-    for (trial, value) in values.iter().enumerate() {
-        let layer =
-            |standing: &&[f64]| ((standing[trial] * layers as f64) as usize).min(layers - 1);
-        let cell = standings.iter().fold(0, |cell, s| cell * layers + layer(s));
+    for (cell, value) in cells.iter().zip(values) {
         let off = value - whole;
-        sums[cell].0 += off;
-        sums[cell].1 += 1;
+        sums[*cell].0 += off;
+        sums[*cell].1 += 1;
         squares += off * off;
     }
     let filled = || sums.iter().filter(|(_, count)| *count > 0);
-    let used = filled().count();
-    if squares <= 0.0 || values.len() <= used {
-        return 0.0;
-    }
     let between: f64 = filled()
         .map(|(sum, count)| sum * sum / f64::from(*count))
         .sum();
-    let left = (1.0 - between / squares) * (values.len() - 1) as f64 / (values.len() - used) as f64;
-    (1.0 - left).clamp(0.0, 1.0)
+    let ratio = if squares > 0.0 {
+        between / squares
+    } else {
+        0.0
+    };
+    (ratio, filled().count())
 }

@@ -12,6 +12,7 @@ mod planned;
 mod practice;
 mod price;
 mod pull;
+mod risk;
 mod routes;
 mod sides;
 mod slack;
@@ -40,6 +41,7 @@ pub const ALL: &[Quantities] = &[
     routes::QUANTITIES,
     takeoff::QUANTITIES,
     crew::QUANTITIES,
+    risk::QUANTITIES,
     price::QUANTITIES,
     planned::QUANTITIES,
 ];
