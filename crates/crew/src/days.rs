@@ -3,7 +3,7 @@
 use crate::calendar::Dates;
 use crate::evenings::Open;
 use crate::place::Placed;
-use crate::site::Site;
+use crate::site::{Site, Slot};
 use crate::tasks::Planned;
 use crate::{Window, WorkDay};
 use digging::Rental;
@@ -13,56 +13,59 @@ use routes::Network;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// Days on which each machine is on site, from its first to its last hour, counted from 0.
-type OnSite<'a> = BTreeMap<&'a MethodId, Range<u32>>;
+/// From the first to the last slot of work of each machine.
+type OnSite<'a> = BTreeMap<&'a MethodId, Range<Slot>>;
 
-/// Hire by the days on site.
+/// Hire by the days on site, or where it is there for one only, by the time from its first to its last
+/// hour of work.
 pub fn hire(rentals: &[Rental], site: &Site, tasks: &[Planned], placed: &[Placed]) -> Money {
-    let on_site = on_site(site, tasks, placed);
+    let on_site = on_site(tasks, placed);
     let cost = |rental: &Rental| {
-        let days = rental
+        let slots = rental
             .methods
             .iter()
             .filter_map(|method| on_site.get(method));
-        let days = days
+        let slots = slots
             .cloned()
             .reduce(|a, b| a.start.min(b.start)..a.end.max(b.end))?;
-        let days = days.len() as u32;
-        let whole = rental.tariff.day_length * f64::from(days);
-        Some(rental.tariff.charge_days(days, whole).cost)
+        let time = site.time(slots.end - slots.start);
+        let days = days_of(site, &slots).len() as u32;
+        Some(rental.tariff.charge_days(days, time).cost)
     };
     rentals.iter().filter_map(cost).sum()
 }
 
-fn on_site<'a>(site: &Site, tasks: &'a [Planned], placed: &[Placed]) -> OnSite<'a> {
+fn on_site<'a>(tasks: &'a [Planned], placed: &[Placed]) -> OnSite<'a> {
     let mut on_site = OnSite::new();
     for (task, one) in tasks.iter().zip(placed) {
         let Some(machine) = &task.spec.machine else {
             continue;
         };
-        let days = days_of(site, one);
-        let known = on_site.entry(machine).or_insert(days.clone());
-        *known = known.start.min(days.start)..known.end.max(days.end);
+        let slots = one.start..one.end;
+        let known = on_site.entry(machine).or_insert(slots.clone());
+        *known = known.start.min(slots.start)..known.end.max(slots.end);
     }
     on_site
 }
 
-/// Days from 0 on in which a task is worked on; one without length is on the day of its start, or the
-/// evening before.
-fn days_of(site: &Site, placed: &Placed) -> Range<u32> {
-    let last = placed.end.div_ceil(site.day);
-    let first = site.day_of(placed.start).min(last.saturating_sub(1));
+/// Days from 0 on that slots lie in; no slots are on the day of their start, or the evening before.
+fn days_of(site: &Site, slots: &Range<Slot>) -> Range<u32> {
+    let last = slots.end.div_ceil(site.day);
+    let first = site.day_of(slots.start).min(last.saturating_sub(1));
     first..last.max(first + 1)
 }
 
 /// When each machine has to be there.
 pub fn windows(site: &Site, tasks: &[Planned], placed: &[Placed]) -> Vec<Window> {
-    let on_site = on_site(site, tasks, placed).into_iter();
+    let on_site = on_site(tasks, placed).into_iter();
     on_site
-        .map(|(machine, days)| Window {
-            machine: machine.clone(),
-            first: days.start + 1,
-            last: days.end,
+        .map(|(machine, slots)| {
+            let days = days_of(site, &slots);
+            Window {
+                machine: machine.clone(),
+                first: days.start + 1,
+                last: days.end,
+            }
         })
         .collect()
 }
@@ -75,19 +78,20 @@ pub fn of(
     placed: &[Placed],
     dates: &Dates,
 ) -> Vec<WorkDay> {
-    let machines = on_site(site, tasks, placed);
+    let machines = on_site(tasks, placed);
+    let worked = |one: &Placed| days_of(site, &(one.start..one.end));
     let open = Open::of(site, network, tasks, placed);
-    let count = placed.iter().map(|one| days_of(site, one).end).max();
+    let count = placed.iter().map(|one| worked(one).end).max();
     (0..count.unwrap_or(0))
         .map(|index| WorkDay {
             day: index + 1,
             date: dates.on(i32::try_from(index + 1).unwrap_or(i32::MAX)),
             tasks: (0..placed.len())
-                .filter(|task| days_of(site, &placed[*task]).contains(&index))
+                .filter(|task| worked(&placed[*task]).contains(&index))
                 .collect(),
             machines: machines
                 .iter()
-                .filter(|(_, days)| days.contains(&index))
+                .filter(|(_, slots)| days_of(site, slots).contains(&index))
                 .map(|(machine, _)| (*machine).clone())
                 .collect(),
             open: open.at(site, network, index),

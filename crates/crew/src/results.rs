@@ -56,6 +56,18 @@ impl Schedule {
         first.map_or(0, |first| days.next_back().unwrap_or(first) - first + 1)
     }
 
+    /// Working time from the first to the last hour of work of a machine that serves these methods.
+    pub fn time_on_site(&self, methods: &[MethodId]) -> Duration {
+        let at_work = self.tasks.iter().filter(|task| {
+            let machine = task.machine.as_ref();
+            machine.is_some_and(|machine| methods.contains(machine))
+        });
+        let spans = at_work.map(|task| (task.start, task.end));
+        spans
+            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+            .map_or(Duration::ZERO, |(first, last)| last - first)
+    }
+
     /// People times hours of one kind of work.
     pub fn labour_of(&self, kind: TaskKind) -> Duration {
         let ahead = self.ahead.iter().filter(|one| one.kind == kind);

@@ -20,19 +20,18 @@ use rand_pcg::Pcg64;
 use routes::Network;
 
 impl Effort {
-    /// Tasks placed at most while looking for a better order.
-    fn placings(self) -> usize {
+    /// Tasks placed at most while looking for a better order, round after round; each round goes on from
+    /// where the last one came to.
+    fn rounds(self) -> &'static [usize] {
         match self {
-            Self::Quick => 6_000,
-            Self::Full => 120_000,
+            Self::Quick => &[6_000],
+            Self::Full => &[6_000, 60_000, 200_000],
         }
     }
-
-    /// Of these, the part that looks for an order of the parts.
-    fn for_parts(self) -> usize {
-        self.placings() / 3
-    }
 }
+
+/// The part of a round that looks for an order of the parts: one in so many.
+const FOR_PARTS: usize = 3;
 
 /// The tasks in the order in which the parts are taken, and where they lie.
 pub struct Found {
@@ -60,13 +59,18 @@ pub fn search(
         parts: &parts,
         rentals: digging::rentals(job),
         dice: Pcg64::seed_from_u64(job.seed),
-        effort,
         placings: 0,
     };
     let order: Vec<usize> = (0..parts.len()).collect();
     let mut best = hunt.first(order);
-    hunt.other_parts(&mut best);
-    hunt.other_tasks(&mut best);
+    for &placings in effort.rounds() {
+        let mut other = hunt.first(best.parts.clone());
+        hunt.other_parts(&mut other, placings / FOR_PARTS);
+        hunt.other_tasks(&mut other, placings);
+        if other.value < best.value {
+            best = other;
+        }
+    }
     Found {
         tasks: best.tasks,
         placed: best.placed,
@@ -81,7 +85,7 @@ struct Hunt<'a> {
     parts: &'a [Part],
     rentals: Vec<Rental<'a>>,
     dice: Pcg64,
-    effort: Effort,
+    /// Tasks placed in this round.
     placings: usize,
 }
 
@@ -137,12 +141,13 @@ impl Hunt<'_> {
     }
 
     /// Two parts change places, or one goes elsewhere; the supply stays first.
-    fn other_parts(&mut self, best: &mut Tried) {
+    fn other_parts(&mut self, best: &mut Tried, most: usize) {
+        self.placings = 0;
         let free = best.parts.len().saturating_sub(SUPPLY + 1);
         if free < 2 {
             return;
         }
-        while self.placings < self.effort.for_parts() {
+        while self.placings < most {
             let mut parts = best.parts.clone();
             let [a, b] = [0; 2].map(|_| SUPPLY + 1 + self.dice.random_range(0..free));
             if a == b {
@@ -164,7 +169,7 @@ impl Hunt<'_> {
     }
 
     /// One task goes elsewhere in the list, between those that it follows and those that follow it.
-    fn other_tasks(&mut self, best: &mut Tried) {
+    fn other_tasks(&mut self, best: &mut Tried, most: usize) {
         let mut followers = vec![Vec::new(); best.tasks.len()];
         for (index, task) in best.tasks.iter().enumerate() {
             for &before in &task.spec.after {
@@ -172,7 +177,7 @@ impl Hunt<'_> {
             }
         }
         let mut turn = turns(&best.list);
-        while self.placings < self.effort.placings() && !best.list.is_empty() {
+        while self.placings < most && !best.list.is_empty() {
             let at = self.dice.random_range(0..best.list.len());
             let task = best.list[at];
             let before = best.tasks[task].spec.after.iter().map(|&b| turn[b] + 1);

@@ -200,7 +200,7 @@ fn yards() -> impl Strategy<Value = Yard> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig::with_cases(24))]
 
     #[test]
     fn nothing_is_filled_before_it_is_tested_and_all_ends_well(yard in yards()) {

@@ -26,6 +26,7 @@ const DAYS_WIDTH: f64 = 340.0;
 const TOP: f64 = 30.0;
 const PEOPLE_HEIGHT: f64 = 14.0;
 const OPEN_HEIGHT: f64 = 22.0;
+const LEGEND: f64 = 16.0;
 
 /// A bar shorter than this has no word in it.
 const WORD_ROOM: f64 = 1.55;
@@ -37,7 +38,7 @@ pub fn svg(job: &Job, plan: &Plan, units: Units) -> String {
     let mut svg = Svg::new(chart.width(), height);
     chart.define(&mut svg);
     chart.head(&mut svg);
-    chart.grid(&mut svg, height - MARGIN - 16.0);
+    chart.grid(&mut svg, height - MARGIN - LEGEND);
     let mut y = TOP;
     for row in &chart.rows {
         chart.row(&mut svg, row, y);
@@ -96,7 +97,7 @@ impl<'a> Chart<'a> {
     fn height(&self) -> f64 {
         let rows: f64 = self.rows.iter().map(Row::height).sum();
         let machines = self.schedule.windows.len() as f64 * LANE + 2.0 * GAP;
-        TOP + rows + machines + PEOPLE_HEIGHT + OPEN_HEIGHT + 3.0 * GAP + 30.0 + MARGIN
+        TOP + rows + machines + PEOPLE_HEIGHT + OPEN_HEIGHT + GAP + LEGEND + MARGIN
     }
 
     fn x(&self, time: Duration) -> f64 {

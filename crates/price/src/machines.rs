@@ -14,15 +14,10 @@ pub fn add(job: &Job, digging: &Digging, schedule: &Schedule, lines: &mut Lines)
         *hours.entry(&dig.method).or_default() += dig.machine_hours();
     }
     for rental in digging::rentals(job) {
-        let work: Vec<Duration> = rental
-            .methods
-            .iter()
-            .filter_map(|method| hours.get(method).copied())
-            .collect();
-        if !work.is_empty() {
+        if rental.methods.iter().any(|m| hours.contains_key(m)) {
             let hire = Hire {
                 days: schedule.days_of(&rental.methods),
-                work: work.into_iter().sum(),
+                time: schedule.time_on_site(&rental.methods),
                 rental: &rental,
             };
             hire.add(lines);
@@ -39,8 +34,8 @@ struct Hire<'a> {
     rental: &'a Rental<'a>,
     /// On site, from its first to its last hour of work.
     days: u32,
-    /// Hours at work.
-    work: Duration,
+    /// Working time between the two.
+    time: Duration,
 }
 
 impl Hire<'_> {
@@ -52,7 +47,7 @@ impl Hire<'_> {
             tariff,
             ..
         } = self.rental;
-        let charge = tariff.charge_days(self.days, self.work);
+        let charge = tariff.charge_days(self.days, self.time);
         let fee = &prices.mobilisation;
         let mut working = worked("the cheapest weeks and days that cover the days on site; by the hour if it is there for one day")
             .with("term", charge.term.to_string().as_str(), "the price book's terms")
@@ -61,7 +56,7 @@ impl Hire<'_> {
                 Amount::new(f64::from(self.days), Style::Days),
                 "the crew's days, from its first to its last hour of work",
             )
-            .with("hours at work", self.work.amount(), "sum of figures stretch.*.hours of its methods")
+            .with("hours on site", self.time.amount(), "the crew's days, from its first to its last hour of work")
             .with("hire for a day", prices.day.value.amount(), prices.day.origin());
         for (name, price) in [
             ("hire for an hour", &prices.hour),

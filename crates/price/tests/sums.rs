@@ -4,7 +4,7 @@
 mod common;
 
 use common::{METHODS, Yard, comb, small_yard};
-use crew::{Schedule, schedule};
+use crew::{Effort, Schedule, schedule};
 use job::practice::Sides;
 use price::{Contingency, CostGroup, Planned, Price, price};
 use proptest::prelude::*;
@@ -32,7 +32,15 @@ fn priced_with(yard: &Yard, contingency: &Contingency) -> Priced {
     } = yard;
     let mut ledger = Ledger::new();
     let material = take_off(job, network, water, digging, &mut ledger);
-    let days = schedule(job, network, water, digging, &material, &mut ledger);
+    let days = schedule(
+        job,
+        network,
+        water,
+        digging,
+        &material,
+        Effort::Quick,
+        &mut ledger,
+    );
     let planned = Planned {
         network,
         digging,

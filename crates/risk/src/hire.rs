@@ -1,11 +1,9 @@
 //! What a machine costs more or less where it is on site for other days than planned.
 
 use crew::Schedule;
-use digging::Digging;
 use digging::hire::Tariff;
-use job::{Job, MethodId};
+use job::Job;
 use quantity::{Duration, Money};
-use std::collections::BTreeMap;
 
 /// Days of hire whose price is worked out once.
 const DAYS_AT_HAND: u32 = 250;
@@ -15,7 +13,7 @@ pub struct Hired {
     /// Tasks that it is at.
     pub tasks: Vec<usize>,
     tariff: Tariff,
-    /// Hours at work, as the plan pays for them.
+    /// From its first to its last hour of work, as the plan pays for it.
     work: Duration,
     /// Days on site of the plan, and those that its order gives with its times.
     days: (u32, u32),
@@ -27,24 +25,21 @@ pub struct Hired {
 /// The machines that the plan pays for; `span` gives the days of some tasks.
 pub fn hired(
     job: &Job,
-    digging: &Digging,
     schedule: &Schedule,
     span: impl Fn(Vec<usize>) -> (u32, u32),
 ) -> Vec<Hired> {
-    let mut hours: BTreeMap<&MethodId, Duration> = BTreeMap::new();
-    for dig in &digging.digs {
-        *hours.entry(&dig.method).or_default() += dig.machine_hours();
-    }
     let rentals = digging::rentals(job).into_iter();
     rentals
         .filter_map(|rental| {
-            let used = rental.methods.iter().filter_map(|method| hours.get(method));
-            let work = used.copied().reduce(|a, b| a + b)?;
             let is_at = |task: &usize| {
                 let machine = schedule.tasks[*task].machine.as_ref();
                 machine.is_some_and(|machine| rental.methods.contains(machine))
             };
             let tasks: Vec<usize> = (0..schedule.tasks.len()).filter(is_at).collect();
+            if tasks.is_empty() {
+                return None;
+            }
+            let work = schedule.time_on_site(&rental.methods);
             let (first, end) = span(tasks.clone());
             let tariff = rental.tariff;
             let days = schedule.days_of(&rental.methods);

@@ -80,7 +80,7 @@ impl<'a> Model<'a> {
         let times: Vec<f64> = model.efforts.iter().map(|effort| effort.time).collect();
         model.run(&times, &mut scratch);
         model.days.1 = model.days_of(&scratch).1;
-        model.hires = hired(job, digging, schedule, |tasks| model.span(tasks, &scratch));
+        model.hires = hired(job, schedule, |tasks| model.span(tasks, &scratch));
         model
     }
 
