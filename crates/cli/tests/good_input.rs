@@ -8,7 +8,9 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 8] = [
+const FILES: [&str; 10] = [
+    "days.csv",
+    "days.svg",
     "heads.csv",
     "materials.csv",
     "offer.txt",

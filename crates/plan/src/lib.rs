@@ -401,6 +401,11 @@ fn settle(job: &Job, plan: &mut Plan) {
         schedule: &schedule,
     };
     plan.price = price::price(job, &planned, &contingency, workings);
+    let changes = price::Changes {
+        cost: [risk.cost.p10, risk.cost.p50, risk.cost.p90],
+        rock_per_m: risk.rock_per_m,
+    };
+    plan.price.ranged = Some(price::range(job, &plan.price, &changes, workings));
     (plan.schedule, plan.risk) = (schedule, risk);
 }
 
