@@ -268,8 +268,8 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
     if proven.price.total <= best.price.total {
         return proven;
     }
-    best.network.bound = proven.network.bound.min(best.network.cost);
     best.network.least_laying = proven.network.least_laying.min(best.network.laying());
+    best.network.bound = proven.network.bound.min(best.network.least_laying);
     best.network.candidates = proven.network.candidates;
     best.network.refinement = proven.network.refinement;
     figures::of_routes(job, &best.network, &mut best.workings);
