@@ -49,10 +49,10 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
     Ok(NAMES.into_iter().zip(texts).collect())
 }
 
-/// What a metre of trench in rock costs beyond the plan, where anything is dug.
+/// What a metre of trench in rock is sold for on top, where anything is dug.
 fn rock(plan: &Plan) -> Option<Money> {
-    let per_m = plan.risk.rock_per_m;
-    (per_m > Money::ZERO).then_some(per_m)
+    let per_m = plan.price.ranged.map(|ranged| ranged.rock_per_m);
+    per_m.filter(|per_m| *per_m > Money::ZERO)
 }
 
 /// plan.json.

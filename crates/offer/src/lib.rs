@@ -47,7 +47,7 @@ pub enum Block {
 }
 
 impl Offer {
-    /// The offer for a job as it was planned. `rock_per_m` is what a metre of trench in rock costs on top,
+    /// The offer for a job as it was planned. `rock_per_m` is what a metre of trench in rock is sold for on top,
     /// if that was worked out.
     pub fn of(job: &Job, plan: &Plan, units: Units, rock_per_m: Option<Money>) -> Self {
         let told = Told { job, plan, units };

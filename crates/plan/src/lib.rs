@@ -268,8 +268,8 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
     if proven.price.total <= best.price.total {
         return proven;
     }
-    best.network.bound = proven.network.bound.min(best.network.cost);
     best.network.least_laying = proven.network.least_laying.min(best.network.laying());
+    best.network.bound = proven.network.bound.min(best.network.least_laying);
     best.network.candidates = proven.network.candidates;
     best.network.refinement = proven.network.refinement;
     figures::of_routes(job, &best.network, &mut best.workings);
@@ -401,6 +401,11 @@ fn settle(job: &Job, plan: &mut Plan) {
         schedule: &schedule,
     };
     plan.price = price::price(job, &planned, &contingency, workings);
+    let changes = price::Changes {
+        cost: [risk.cost.p10, risk.cost.p50, risk.cost.p90],
+        rock_per_m: risk.rock_per_m,
+    };
+    plan.price.ranged = Some(price::range(job, &plan.price, &changes, workings));
     (plan.schedule, plan.risk) = (schedule, risk);
 }
 

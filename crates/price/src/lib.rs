@@ -23,6 +23,7 @@ mod lines;
 mod machines;
 mod material;
 mod other;
+mod range;
 mod results;
 mod spread;
 mod subtrades;
@@ -30,6 +31,7 @@ mod sums;
 mod workings;
 
 pub use allocate::allocate;
+pub use range::{Changes, range};
 pub use results::*;
 pub use spread::Contingency;
 pub use sums::{Added, Settled, Terms, add, margin_of, markup_of, settle};
@@ -94,5 +96,6 @@ pub fn price(
         taxes: settled.taxes,
         with_tax: settled.with_tax,
         parts: settled.parts,
+        ranged: None,
     }
 }

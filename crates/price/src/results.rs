@@ -33,6 +33,22 @@ pub struct Price {
     pub with_tax: Money,
     /// The price before tax by groups of lines; overhead, profit and what else is spread are in each.
     pub parts: Vec<Part>,
+    /// What trials of the ground make of it, if there were any.
+    #[serde(default)]
+    pub ranged: Option<Ranged>,
+}
+
+/// Prices before tax if the cost comes out otherwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Ranged {
+    /// Of the cost that is not exceeded with a chance of 10 %, contingency left out.
+    pub p10: Money,
+    /// With 50 %.
+    pub p50: Money,
+    /// With 90 %.
+    pub p90: Money,
+    /// What a metre of trench in rock is sold for on top.
+    pub rock_per_m: Money,
 }
 
 impl Price {

@@ -6,7 +6,7 @@ mod common;
 use common::{METHODS, Yard, comb, small_yard};
 use crew::{Effort, Schedule, schedule};
 use job::practice::Sides;
-use price::{Contingency, CostGroup, Planned, Price, price};
+use price::{Changes, Contingency, CostGroup, Planned, Price, price, range};
 use proptest::prelude::*;
 use quantity::{Money, Ratio, Volume};
 use takeoff::{Takeoff, take_off};
@@ -262,6 +262,29 @@ fn the_contingency_is_a_share_of_the_other_lines_or_comes_from_elsewhere() {
         ledger.get("price.contingency").unwrap().formula,
         "the risk at 80 %"
     );
+}
+
+#[test]
+fn the_price_of_another_cost_has_overhead_and_profit_and_no_contingency() {
+    let yard = small_yard();
+    let Priced {
+        price, mut ledger, ..
+    } = priced(&yard);
+    let changes = Changes {
+        cost: [Money::cents(-10_000), Money::ZERO, Money::cents(30_000)],
+        rock_per_m: Money::cents(10_000),
+    };
+    let ranged = range(&yard.job, &price, &changes, &mut ledger);
+    assert!(ranged.p10 < ranged.p50 && ranged.p50 < ranged.p90);
+    assert!(ranged.p50 < price.total, "the contingency is left out");
+    // 100.00 × 1.12 / 0.82.
+    assert_eq!(ranged.rock_per_m, Money::cents(13_659));
+    let mut none = yard;
+    none.job.prices.contingency.share.value = Ratio::ZERO;
+    assert_eq!(priced(&none).price.total, ranged.p50);
+    for id in ["p10", "p50", "p90", "rock_per_m"] {
+        assert!(ledger.get(&format!("price.{id}")).is_some());
+    }
 }
 
 fn yards() -> impl Strategy<Value = Yard> {

@@ -85,15 +85,16 @@ pub fn build(
         stretch.ground.tight = ground.tight(job, &stretch.path);
     }
     let cost = known.laying + turning.cost;
+    // The same sum taken in another order may be a hair less.
+    let least_laying = known.least_laying.min(cost - turning.cost);
     Network {
         nodes: builder.nodes,
         stretches: builder.stretches,
         lines,
         crossings,
         cost,
-        bound: known.bound,
-        // The same sum taken in another order may be a hair less.
-        least_laying: known.least_laying.min(cost - turning.cost),
+        bound: known.bound.min(least_laying),
+        least_laying,
         turning,
         candidates: known.candidates,
         refinement: known.refinement,

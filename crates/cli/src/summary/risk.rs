@@ -41,20 +41,28 @@ fn range(report: &Report) -> String {
     let mut table = Table::new()
         .left("not exceeded with")
         .right("cost", &plan.price.currency)
+        .right("price for it", &plan.price.currency)
         .right("against the plan", &plan.price.currency)
         .right("days", "");
-    for (chance, change, days) in [
-        ("10 %", cost.p10, days.p10),
-        ("50 %", cost.p50, days.p50),
-        ("90 %", cost.p90, days.p90),
+    let Some(ranged) = &plan.price.ranged else {
+        return String::new();
+    };
+    for (chance, change, sold, days) in [
+        ("10 %", cost.p10, ranged.p10, days.p10),
+        ("50 %", cost.p50, ranged.p50, days.p50),
+        ("90 %", cost.p90, ranged.p90, days.p90),
     ] {
         table.row(vec![
             chance.to_owned(),
-            (plan.price.cost + change).to_string(),
+            (plan.price.direct_cost() + change).to_string(),
+            sold.to_string(),
             signed(change),
             days.to_string(),
         ]);
     }
+    table.note(
+        "cost: without contingency; price for it: with overhead and profit, before tax".to_owned(),
+    );
     table.text("  ")
 }
 

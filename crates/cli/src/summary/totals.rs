@@ -51,8 +51,14 @@ fn digging(report: &Report) -> String {
 
 fn price(report: &Report) -> String {
     let price = &report.plan.price;
+    let range = price.ranged.map_or(String::new(), |ranged| {
+        format!(
+            "; by the trials of the ground it would be {} to {} (10 % to 90 %), contingency left out",
+            ranged.p10, ranged.p90
+        )
+    });
     format!(
-        "{} before tax = cost {} + overhead {} + profit {} ({}); {} with tax",
+        "{} before tax = cost {} + overhead {} + profit {} ({}); {} with tax{range}",
         report.money(price.total),
         price.cost,
         price.overhead,

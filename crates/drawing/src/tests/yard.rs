@@ -398,8 +398,9 @@ impl Net {
             "takeoff": {"items": nothing, "cutting": nothing},
             "schedule": {"tasks": nothing, "days": nothing, "notice_days": 3, "crew": 3,
                 "labour": 0.0},
-            "price": {"currency": "USD", "lines": nothing, "cost": 0, "overhead": 0, "margin": 0,
-                "total": 0},
+            "price": {"currency": "USD", "lines": nothing, "cost": 0, "overhead": 0, "profit": 0,
+                "profit_by": "margin", "margin": 0.0, "markup": 0.0, "total": 0, "taxes": nothing, "with_tax": 0,
+                "parts": nothing},
         }))
         .unwrap()
     }

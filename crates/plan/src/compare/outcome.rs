@@ -75,16 +75,24 @@ pub fn pairs(both: [&Variant; 2], of: fn(&Variant) -> Figures) -> Vec<Pair> {
 pub fn sums(variant: &Variant) -> Figures {
     let price = &variant.plan.price;
     let taxes = price.with_tax - price.total;
-    [
+    let mut sums = vec![
         ("cost", price.cost),
         ("overhead", price.overhead),
         ("profit", price.profit),
         ("price before tax", price.total),
         ("taxes on top", taxes),
         ("price with tax", price.with_tax),
-    ]
-    .map(|(what, money)| (what.to_owned(), money.amount().into()))
-    .to_vec()
+    ];
+    if let Some(ranged) = price.ranged {
+        sums.extend([
+            ("before tax, without contingency, 10 %", ranged.p10),
+            ("before tax, without contingency, 50 %", ranged.p50),
+            ("before tax, without contingency, 90 %", ranged.p90),
+        ]);
+    }
+    let told = sums.into_iter();
+    told.map(|(what, money)| (what.to_owned(), money.amount().into()))
+        .collect()
 }
 
 /// Days, labour, trench, water.
