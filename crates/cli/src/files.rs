@@ -1,5 +1,7 @@
 //! The files of a plan: JSON, the drawing, tables for a spreadsheet.
 
+mod goods;
+
 use crate::failure::Failure;
 use crate::summary::words;
 use job::Job;
@@ -9,13 +11,14 @@ use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 6] = [
+pub const NAMES: [&str; 7] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
     "materials.csv",
     "pipes.csv",
     "heads.csv",
+    "cutting.csv",
 ];
 
 /// A file's name and text.
@@ -27,9 +30,10 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         json(plan)?,
         drawing::svg(job, plan, &options),
         stretches(job, plan, units)?,
-        materials(plan, units)?,
+        goods::order(plan, units)?,
         pipes(plan, units)?,
         heads(plan, units)?,
+        goods::cutting(plan, units)?,
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }
@@ -153,28 +157,6 @@ fn stretch_row(
     row.push(next.map_or(String::new(), |next| bare(next.extra.amount(), units)));
     row.push(words::cannot(job, dig));
     row
-}
-
-/// One row for every item.
-fn materials(plan: &Plan, units: Units) -> Result<String, Failure> {
-    let cost = format!("cost_{}", plan.price.currency.to_lowercase());
-    let heads = [
-        "id", "group", "what", "needed", "order", "unit", "sold_as", &cost,
-    ];
-    let mut rows = vec![heads.map(str::to_owned).to_vec()];
-    rows.extend(plan.takeoff.items.iter().map(|item| {
-        vec![
-            item.id.clone(),
-            words::item_group(item.group).to_owned(),
-            item.what.clone(),
-            bare(item.needed, units),
-            bare(item.order, units),
-            item.order.parts(units).1.to_owned(),
-            item.sold_as.clone(),
-            bare(item.cost.amount(), units),
-        ]
-    }));
-    csv("materials.csv", &rows)
 }
 
 /// One row for every pipe.

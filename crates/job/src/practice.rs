@@ -924,8 +924,6 @@ pub struct Takeoff {
     pub flag_bundle: Sourced<u32>,
     /// Whether a sleeve may be cut from an offcut of wider pipe.
     pub sleeves_from_offcuts: Sourced<bool>,
-    /// Whether a short piece may be cut from an offcut of the next larger size, with reducers.
-    pub larger_from_offcuts: Sourced<bool>,
     /// What is ordered beyond the need.
     pub waste: WasteShares,
 }

@@ -265,10 +265,12 @@ fn add_sealing_tape(job: &Job, counts: &Counts, made: &[Made], bill: &mut Bill) 
         content: roll.to_m(),
         sold_as: format!("rolls of {}", crate::bill::short(roll, bill.units)),
         price: &job.prices.item.sealing_tape,
-        working: working.with(
-            "thread under heads",
-            job.practice.takeoff.head_thread.value.small(),
-            job.practice.takeoff.head_thread.origin(),
-        ),
+        working: working
+            .with(
+                "thread under heads",
+                job.practice.takeoff.head_thread.value.small(),
+                job.practice.takeoff.head_thread.origin(),
+            )
+            .approximately("threads of adapters and unions are taken to be as wide as their pipe"),
     });
 }

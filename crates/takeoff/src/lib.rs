@@ -1,11 +1,14 @@
 //! The material list: lengths, fittings, boxes, wire, bedding, sod.
 //!
 //! Takes the network with its pipe sizes and its cuts and gives the order: how much the plan needs, how
-//! it is sold, how many sticks or coils that makes, what it costs. Fittings come from the angles and
-//! sizes at every node and bend; sticks and coils are cut from the fewest, with the proof.
+//! it is sold, how many sticks or coils that makes, what it costs. Fittings come from the angles, sizes
+//! and materials at every node and bend; flexible pipe is laid round a turn where it has the room. What
+//! joints use up goes by the number of joints. Sticks, coils and spools are cut from the fewest, with
+//! the proof.
 //!
-//! What always holds: for every kind of pipe, sticks or coils = pieces + kerf + waste; the id of an item
-//! is unique; the cost of an item is its order times its price, rounded once to the cent.
+//! What always holds: for every kind of pipe, sticks or coils = pieces + kerf + waste; every end of pipe
+//! is in one socket (`Takeoff::joints`); the id of an item is unique; an order is never below the need;
+//! the cost of an item is its order times its price, rounded once to the cent.
 //!
 //! # Words
 //! - *piece*: pipe in one length between two fittings.
@@ -23,6 +26,7 @@ mod ground;
 mod joining;
 mod marking;
 mod nodes;
+mod offcuts;
 mod pipe;
 mod results;
 mod sleeves;
@@ -65,6 +69,7 @@ pub fn take_off(
         .collect();
     let mut lots = pipe::lots(job, &fitted);
     let sleeved = sleeves::find(job, network, digging, &bill, &mut lots);
+    offcuts::for_sleeves(job, &mut lots, &mut bill);
     let mut counts = pipe::count(&fitted);
     let (cutting, joints) = pipe::add(job, &lots, &mut counts, &mut bill);
     fittings::add(job, &counts, &mut bill);

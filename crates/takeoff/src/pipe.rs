@@ -41,6 +41,11 @@ pub struct Lot {
 pub type Lots = BTreeMap<Kindred, Lot>;
 
 impl Lot {
+    /// Whether nothing is cut for it.
+    pub fn is_empty(&self) -> bool {
+        self.pieces.is_empty() && self.sleeves.is_empty() && self.short == 0
+    }
+
     fn lengths(&self, job: &Job) -> Vec<u64> {
         let short = whole(job.practice.takeoff.short_piece.value.to_m());
         let long = self

@@ -46,6 +46,9 @@ pub fn add(bill: &mut Bill, wanted: Wanted) -> Option<(Spooling, usize)> {
         .collect();
     let longest = spools.iter().copied().max().filter(|length| *length > 0)?;
     let (parts, joins) = parts(&wanted.pieces, longest);
+    if parts.is_empty() {
+        return None;
+    }
     let (mut cut, bound) = shortest(&parts, &spools, longest);
     let net: Length = wanted.pieces.iter().map(|piece| piece.length).sum();
     let needed = Length::m(wanted.waste.on(net.to_m()));

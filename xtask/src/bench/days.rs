@@ -123,12 +123,11 @@ impl Family {
 
     fn run(&self, set: &Path, files: &[PathBuf]) -> Result<Vec<Outcome>> {
         let known = Known::read(&set.join(self.folder).join("optima.csv"))?;
-        let main = if self.package == "schedule" {
-            "solve"
-        } else {
-            "cut"
+        // Sticks are cut by the material list, whose example stands beside it.
+        let solver = match self.package {
+            "schedule" => built("schedule", "solve")?,
+            _ => built("takeoff", "cut")?,
         };
-        let solver = built(self.package, main)?;
         let textbook = built(self.package, "textbook")?;
         let mut outcomes = Vec::new();
         for file in files {

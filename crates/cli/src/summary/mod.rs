@@ -2,6 +2,7 @@
 
 mod circuits;
 mod days;
+mod goods;
 mod grouping;
 mod methods;
 mod money;
@@ -74,6 +75,7 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         section("Machines to hire", days::hire(&report)),
         section("Days", days::text(&report)),
         section("Material", money::material(&report)),
+        section("Order by counter", goods::text(&report)),
         section("Cost and price", money::price(&report)),
         section("Cautions", findings::list(&cautions)),
         "Ask how any figure came about: spadework why JOB price.total\n".to_owned(),
