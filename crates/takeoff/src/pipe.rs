@@ -68,11 +68,7 @@ impl Lot {
         let mut by_length: BTreeMap<u64, Vec<String>> = BTreeMap::new();
         let mut put = |length: u64, place: String| by_length.entry(length).or_default().push(place);
         for cut in self.pieces.iter().chain(&self.sleeves) {
-            let wholes = if stick == 0 {
-                0
-            } else {
-                (cut.length.max(1) - 1) / stick
-            };
+            let wholes = (cut.length.max(1) - 1).checked_div(stick).unwrap_or(0);
             let of = wholes + 1;
             let part = |n: u64| match of {
                 1 => cut.place.clone(),
