@@ -1,5 +1,7 @@
 //! The files of a plan: JSON, the drawing, tables for a spreadsheet.
 
+mod goods;
+
 use crate::failure::Failure;
 use crate::summary::words;
 use crate::{days_table, price_table};
@@ -11,7 +13,7 @@ use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Money, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 11] = [
+pub const NAMES: [&str; 12] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
@@ -23,6 +25,7 @@ pub const NAMES: [&str; 11] = [
     "price.csv",
     "offer.txt",
     "risk.svg",
+    "cutting.csv",
 ];
 
 /// The files that a comparison is written to.
@@ -37,7 +40,7 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         json(plan)?,
         drawing::svg(job, plan, &options),
         stretches(job, plan, units)?,
-        materials(plan, units)?,
+        goods::order(plan, units)?,
         pipes(plan, units)?,
         heads(plan, units)?,
         days_table::rows(job, plan, units)?,
@@ -45,6 +48,7 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         price_table::rows(plan, units)?,
         Offer::of(job, plan, units, rock(plan)).text(),
         drawing::risk_svg(plan).unwrap_or_default(),
+        goods::cutting(plan, units)?,
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }
@@ -174,28 +178,6 @@ fn stretch_row(
     row.push(next.map_or(String::new(), |next| bare(next.extra.amount(), units)));
     row.push(words::cannot(job, dig));
     row
-}
-
-/// One row for every item.
-fn materials(plan: &Plan, units: Units) -> Result<String, Failure> {
-    let cost = format!("cost_{}", plan.price.currency.to_lowercase());
-    let heads = [
-        "id", "group", "what", "needed", "order", "unit", "sold_as", &cost,
-    ];
-    let mut rows = vec![heads.map(str::to_owned).to_vec()];
-    rows.extend(plan.takeoff.items.iter().map(|item| {
-        vec![
-            item.id.clone(),
-            words::item_group(item.group).to_owned(),
-            item.what.clone(),
-            bare(item.needed, units),
-            bare(item.order, units),
-            item.order.parts(units).1.to_owned(),
-            item.sold_as.clone(),
-            bare(item.cost.amount(), units),
-        ]
-    }));
-    csv("materials.csv", &rows)
 }
 
 /// One row for every pipe.

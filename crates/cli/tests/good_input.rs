@@ -8,7 +8,8 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 11] = [
+const FILES: [&str; 12] = [
+    "cutting.csv",
     "days.csv",
     "days.svg",
     "heads.csv",
@@ -131,6 +132,19 @@ fn every_row_of_a_table_has_all_its_cells_and_sums_up() {
     assert!((sum - plan.network.length().to_ft()).abs() <= 0.05 * rows.len() as f64 + 1e-9);
     let mut rows = csv::Reader::from_path(yard.path("results/materials.csv")).unwrap();
     assert_eq!(rows.records().count(), plan.takeoff.items.len());
+    let mut rows = csv::Reader::from_path(yard.path("results/cutting.csv")).unwrap();
+    let cut = plan.takeoff.cutting.iter().flat_map(|c| &c.pieces);
+    let cut = cut.chain(
+        plan.takeoff
+            .spools
+            .iter()
+            .flat_map(|s| &s.spools)
+            .map(|s| &s.pieces),
+    );
+    assert_eq!(
+        rows.records().count(),
+        cut.map(|one| one.len().max(1)).sum::<usize>()
+    );
     let mut rows = csv::Reader::from_path(yard.path("results/pipes.csv")).unwrap();
     assert_eq!(rows.records().count(), plan.hydraulics.pipes.len());
     let mut rows = csv::Reader::from_path(yard.path("results/heads.csv")).unwrap();

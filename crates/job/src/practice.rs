@@ -4,11 +4,14 @@
 //! that counts.
 
 mod days;
+mod joining;
 mod risk;
 
 pub use days::*;
+pub use joining::{Joining, Joint, WasteShares};
 pub use risk::*;
 
+use crate::prices::Widths;
 use crate::sourced::{FromScalar, scalar};
 use crate::{Moisture, Sourced, SurfaceKind, Texture};
 use quantity::{
@@ -69,6 +72,8 @@ pub struct Practice {
     pub pull: Pull,
     /// Allowances in the material list.
     pub takeoff: Takeoff,
+    /// What joints use up.
+    pub joining: Joining,
     /// The working day.
     pub day: Day,
     /// Who works; keys are free names.
@@ -228,13 +233,19 @@ impl Cover {
         table: &BTreeMap<String, Sourced<Length>>,
         size: Length,
     ) -> Option<&Sourced<Length>> {
-        table
-            .iter()
-            .filter_map(|(name, cover)| Some((nominal(name)?, cover)))
-            .filter(|(from, _)| *from <= size)
-            .max_by(|a, b| a.0.total_cmp(&b.0))
-            .map(|(_, cover)| cover)
+        by_size(table, size)
     }
+}
+
+/// The entry of a table by size that holds for a nominal size: that of the greatest size not above it.
+/// Keys that are no sizes count for nothing; the reader refuses them.
+pub fn by_size<T>(table: &BTreeMap<String, Sourced<T>>, size: Length) -> Option<&Sourced<T>> {
+    table
+        .iter()
+        .filter_map(|(name, entry)| Some((nominal(name)?, entry)))
+        .filter(|(from, _)| *from <= size)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, entry)| entry)
 }
 
 /// The nominal size in a name: `1-1/4 in`, `3 in`, `DN 63` (the outside diameter in mm).
@@ -910,6 +921,34 @@ pub struct Takeoff {
     pub elbow_90_from: Sourced<Angle>,
     /// Kerf of a cut.
     pub kerf: Sourced<Length>,
+    /// How far flexible pipe in an open trench may leave the corner of the planned line in a bend.
+    pub corner_cut: Sourced<Length>,
+    /// Pipe between two fittings that sit at one place.
+    pub short_piece: Sourced<Length>,
+    /// Unions at a valve, 0 to 2, the first on the side of the source.
+    pub unions_at_valve: Sourced<u32>,
+    /// Unions at the backflow assembly, 0 to 2, the first on the side of the source.
+    pub unions_at_backflow: Sourced<u32>,
+    /// Swing joints under a head.
+    pub swing_joints: Sourced<u32>,
+    /// Outside diameter of the thread under a head or drip feed, for its sealing tape.
+    pub head_thread: Sourced<Length>,
+    /// Lengths of spools of wire, from the shortest on, separated by commas in the file.
+    pub wire_spools: Sourced<Widths>,
+    /// Lengths of spools of tracer wire.
+    pub tracer_spools: Sourced<Widths>,
+    /// Length of a roll of marking tape.
+    pub tape_roll: Sourced<Length>,
+    /// Route that a can of marking paint does.
+    pub paint_reach: Sourced<Length>,
+    /// Distance of flags along the route, beside those at heads and valves.
+    pub flag_spacing: Sourced<Length>,
+    /// Flags in a bundle.
+    pub flag_bundle: Sourced<u32>,
+    /// Whether a sleeve may be cut from an offcut of wider pipe.
+    pub sleeves_from_offcuts: Sourced<bool>,
+    /// What is ordered beyond the need.
+    pub waste: WasteShares,
 }
 
 /// The pipe material.
@@ -1097,11 +1136,27 @@ pub struct PipeFamily {
     pub tensile_yield: Option<Sourced<Pressure>>,
     /// Length of a stick or coil.
     pub piece: Sourced<Length>,
+    /// How it is joined; without one as is usual for the material.
+    pub joint: Option<Sourced<Joint>>,
     /// Sizes from the smallest on.
     pub sizes: Vec<PipeSize>,
 }
 
 impl PipeFamily {
+    /// How it is joined to a fitting.
+    pub fn joined_by(&self) -> Joint {
+        let stated = self.joint.as_ref().map(|joint| joint.value);
+        stated.unwrap_or_else(|| Joint::usual(self.material))
+    }
+
+    /// Where [`Self::joined_by`] has its answer from.
+    pub fn joint_origin(&self) -> String {
+        match &self.joint {
+            Some(joint) => joint.origin(),
+            None => format!("usual for {} (common practice)", self.material.label()),
+        }
+    }
+
     /// Hazen–Williams C at an age: that of new pipe at 0, then in straight lines from row to row, and
     /// that of the last row ever after.
     pub fn c_at(&self, years: Ratio) -> Ratio {

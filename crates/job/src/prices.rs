@@ -276,6 +276,16 @@ pub struct Fittings {
     pub reducer: Sourced<Money>,
     /// A coupling.
     pub coupling: Sourced<Money>,
+    /// A tee whose branch is a thread.
+    pub threaded_tee: Sourced<Money>,
+    /// An elbow of 90° with a thread at one end.
+    pub threaded_elbow: Sourced<Money>,
+    /// An adapter from pipe to thread.
+    pub adapter: Sourced<Money>,
+    /// A union from pipe to thread.
+    pub union: Sourced<Money>,
+    /// A cap.
+    pub cap: Sourced<Money>,
     /// Share added for each size above the smallest.
     pub per_size: Sourced<Ratio>,
 }
@@ -304,8 +314,27 @@ pub struct Items {
     pub tape: Sourced<Money>,
     /// Tracer wire, per metre.
     pub tracer: Sourced<Money>,
-    /// Sleeve pipe under paving, per metre; boring and the crew's own time apart.
+    /// Pipe for a sleeve that no family is wide enough for, per metre; also what the choice of routes counts
+    /// for any sleeve's pipe.
     pub sleeve: Sourced<Money>,
+    /// A swing joint.
+    pub swing_joint: Sourced<Money>,
+    /// A can of cement.
+    pub cement: Sourced<Money>,
+    /// A can of primer.
+    pub primer: Sourced<Money>,
+    /// A bag of clamps.
+    pub clamps: Sourced<Money>,
+    /// A spool of solder.
+    pub solder: Sourced<Money>,
+    /// A jar of flux.
+    pub flux: Sourced<Money>,
+    /// A roll of sealing tape.
+    pub sealing_tape: Sourced<Money>,
+    /// A can of marking paint.
+    pub paint: Sourced<Money>,
+    /// A bundle of flags.
+    pub flags: Sourced<Money>,
     /// Pins for pipe on the surface, per metre.
     pub pins: Sourced<Money>,
 }

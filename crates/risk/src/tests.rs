@@ -281,10 +281,7 @@ fn a_job_without_trenches_has_nothing_at_stake() {
     yard.network.lines.clear();
     yard.digging.digs.clear();
     let empty = Schedule::default();
-    let material = Takeoff {
-        items: Vec::new(),
-        cutting: Vec::new(),
-    };
+    let material = Takeoff::default();
     let mut ledger = Ledger::new();
     let risk = assess(
         &yard.job,

@@ -1,8 +1,8 @@
 //! The list as it grows, each item with its working.
 
-use crate::{Item, ItemGroup};
+use crate::{Counter, Item, ItemGroup};
 use job::Sourced;
-use quantity::{Amount, Length, Money, Style, Units};
+use quantity::{Amount, Length, Money, Ratio, Style, Units};
 use routes::StretchId;
 use working::{Ledger, Working};
 
@@ -20,7 +20,12 @@ pub struct Entry {
     pub id: String,
     pub group: ItemGroup,
     pub what: String,
+    /// What goes into the ground.
+    pub net: Amount,
+    /// With the allowance for waste.
     pub needed: Amount,
+    /// What the order comes to in the unit of `needed`.
+    pub ordered: f64,
     pub order: Amount,
     pub sold_as: String,
     /// Price of one unit.
@@ -46,21 +51,42 @@ impl<'a> Bill<'a> {
             return;
         }
         let cost = entry.unit.times(entry.units);
+        let beyond = (entry.ordered - entry.net.value).max(0.0);
+        let share = match entry.ordered > 0.0 {
+            true => (beyond / entry.ordered).min(1.0),
+            false => 0.0,
+        };
+        let waste = Amount::new(beyond, entry.needed.style);
         let mut working = entry.working;
         working.value = entry.order.into();
         let working = working
-            .with("needed", entry.needed, "worked out here")
+            .with("goes in", entry.net, "worked out here")
+            .with("needed", entry.needed, "with the allowance for waste")
+            .with(
+                "beyond what goes in",
+                waste,
+                "what is ordered − what goes in",
+            )
             .with("cost", cost.amount(), "order × price, rounded to the cent");
         self.ledger.put(format!("material.{}", entry.id), working);
         self.items.push(Item {
+            counter: counter(entry.group, &entry.id),
             id: entry.id,
             group: entry.group,
             what: entry.what,
+            net: Some(entry.net),
             needed: entry.needed,
             order: entry.order,
             sold_as: entry.sold_as,
+            waste: Some(waste),
             cost,
+            waste_cost: cost.times(share),
         });
+    }
+
+    /// Puts a figure that is no item into the ledger.
+    pub fn note(&mut self, id: String, working: Working) {
+        self.ledger.put(id, working);
     }
 
     /// The items by group, otherwise in the order in which they came.
@@ -68,6 +94,99 @@ impl<'a> Bill<'a> {
         self.items.sort_by_key(|item| item.group);
         self.items
     }
+}
+
+fn counter(group: ItemGroup, id: &str) -> Counter {
+    match group {
+        ItemGroup::Pipe | ItemGroup::Sleeve => Counter::Pipe,
+        ItemGroup::Fitting => Counter::Fittings,
+        ItemGroup::Wire => Counter::Wire,
+        ItemGroup::Component if id == crate::components::CONTROLLER => Counter::Wire,
+        ItemGroup::Component => Counter::Boxes,
+        ItemGroup::Ground => Counter::Ground,
+    }
+}
+
+/// A share ordered beyond what goes in, and where it is from.
+pub struct Allowance<'j>(pub &'j Sourced<Ratio>);
+
+impl Allowance<'_> {
+    /// What is needed with it.
+    pub fn on(&self, net: f64) -> f64 {
+        net * (1.0 + self.0.value.to_one())
+    }
+
+    /// With the spare ones to the nearest whole one.
+    pub fn on_count(&self, count: usize) -> usize {
+        count + (count as f64 * self.0.value.to_one()).round() as usize
+    }
+
+    /// The working with it.
+    pub fn with(&self, working: Working) -> Working {
+        let share = Amount::new(self.0.value.to_one(), Style::Percent);
+        working.with("waste", share, self.0.origin())
+    }
+}
+
+/// Something sold in packs of one content.
+pub struct Packed<'j> {
+    pub id: &'static str,
+    pub group: ItemGroup,
+    pub what: String,
+    /// In the unit of the content.
+    pub net: Amount,
+    pub waste: Allowance<'j>,
+    /// Of one pack.
+    pub content: f64,
+    /// Such as `rolls of 250 ft`.
+    pub sold_as: String,
+    /// Of one pack.
+    pub price: &'j Sourced<Money>,
+    pub working: Working,
+}
+
+impl Bill<'_> {
+    /// Puts something on the list that is sold in packs: as many as what is needed begins.
+    pub fn add_packed(&mut self, packed: Packed) {
+        let needed = packed.waste.on(packed.net.value);
+        let packs = begun(needed, packed.content);
+        let style = packed.needed_style();
+        let working = packed.waste.with(packed.working);
+        let working = working.with(
+            "content of one",
+            Amount::new(packed.content, style),
+            packed.sold_as.clone(),
+        );
+        self.add(Entry {
+            id: packed.id.to_owned(),
+            group: packed.group,
+            what: packed.what,
+            net: packed.net,
+            needed: Amount::new(needed, style),
+            ordered: packs as f64 * packed.content,
+            order: Amount::count(packs),
+            sold_as: packed.sold_as,
+            unit: packed.price.value,
+            units: packs as f64,
+            working: priced(working, packed.price, Style::Money),
+        });
+    }
+}
+
+impl Packed<'_> {
+    fn needed_style(&self) -> Style {
+        match self.net.style {
+            // A share of spare things is no whole number of them.
+            Style::Count => Style::Ratio,
+            style => style,
+        }
+    }
+}
+
+/// Packs that a need begins; a hair's breadth over a whole number begins none.
+pub fn begun(needed: f64, content: f64) -> usize {
+    const HAIR: f64 = 1e-9;
+    (needed / content * (1.0 - HAIR)).ceil().max(0.0) as usize
 }
 
 /// The working of an order, its value still to be filled in.

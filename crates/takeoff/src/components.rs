@@ -7,6 +7,9 @@ use quantity::{Amount, Money, Style};
 use std::collections::BTreeMap;
 use working::Working;
 
+/// The id of the controller's item.
+pub const CONTROLLER: &str = "component.controller";
+
 /// Puts all components on the list.
 pub fn add(job: &Job, bill: &mut Bill) {
     let (system, prices) = (&job.system, &job.prices.item);
@@ -17,7 +20,7 @@ pub fn add(job: &Job, bill: &mut Bill) {
     counted(
         bill,
         "head",
-        "head with its riser",
+        "head",
         outlets(OutletKind::Head),
         &prices.head,
     );
@@ -43,6 +46,7 @@ pub fn add(job: &Job, bill: &mut Bill) {
         [system.backflow.id.as_str()].into_iter(),
         &prices.backflow,
     );
+    add_swing_joints(job, bill);
     let controller = system.controller.iter().map(|c| c.id.as_str());
     counted(
         bill,
@@ -51,6 +55,39 @@ pub fn add(job: &Job, bill: &mut Bill) {
         controller,
         &prices.controller,
     );
+}
+
+/// Between the line's thread and the head.
+fn add_swing_joints(job: &Job, bill: &mut Bill) {
+    let (each, price) = (
+        &job.practice.takeoff.swing_joints,
+        &job.prices.item.swing_joint,
+    );
+    let heads = job
+        .system
+        .outlets
+        .iter()
+        .filter(|o| o.kind == OutletKind::Head);
+    let count = heads.clone().count() * each.value as usize;
+    let what = "swing joint";
+    let working = order_of(
+        what,
+        "heads × swing joints under one; drip feeds take none; cost = order × price",
+    )
+    .with(
+        "heads",
+        Amount::count(heads.clone().count()),
+        from_features(heads.map(|o| o.id.as_str())),
+    )
+    .with(
+        "under one",
+        Amount::count(each.value as usize),
+        each.origin(),
+    );
+    let mut entry = entry("swing-joint", what, count, price, working);
+    entry.id = "fitting.swing-joint".to_owned();
+    entry.group = ItemGroup::Fitting;
+    bill.add(entry);
 }
 
 fn counted<'j>(
@@ -74,7 +111,9 @@ fn entry(id: &str, what: &str, count: usize, price: &Sourced<Money>, working: Wo
         id: format!("component.{id}"),
         group: ItemGroup::Component,
         what: what.to_owned(),
+        net: Amount::count(count),
         needed: Amount::count(count),
+        ordered: count as f64,
         order: Amount::count(count),
         sold_as: String::new(),
         unit: price.value,

@@ -1,11 +1,14 @@
 //! The material list: lengths, fittings, boxes, wire, bedding, sod.
 //!
 //! Takes the network with its pipe sizes and its cuts and gives the order: how much the plan needs, how
-//! it is sold, how many sticks or coils that makes, what it costs. Fittings come from the angles and
-//! sizes at every node and bend; sticks and coils are cut from the fewest, with the proof.
+//! it is sold, how many sticks or coils that makes, what it costs. Fittings come from the angles, sizes
+//! and materials at every node and bend; flexible pipe is laid round a turn where it has the room. What
+//! joints use up goes by the number of joints. Sticks, coils and spools are cut from the fewest, with
+//! the proof.
 //!
-//! What always holds: for every kind of pipe, sticks or coils = pieces + kerf + waste; the id of an item
-//! is unique; the cost of an item is its order times its price, rounded once to the cent.
+//! What always holds: for every kind of pipe, sticks or coils = pieces + kerf + waste; every end of pipe
+//! is in one socket (`Takeoff::joints`); the id of an item is unique; an order is never below the need;
+//! the cost of an item is its order times its price, rounded once to the cent.
 //!
 //! # Words
 //! - *piece*: pipe in one length between two fittings.
@@ -13,17 +16,25 @@
 //!
 //! Does no I/O and chooses no size.
 
+mod bends;
 mod bill;
 mod components;
+mod counters;
 pub mod cutting;
 mod fittings;
 mod ground;
+mod joining;
+mod marking;
+mod nodes;
+mod offcuts;
 mod pipe;
 mod results;
 mod sleeves;
+mod spools;
 mod tree;
 mod wire;
 
+pub use bends::{Rule, least_bend};
 pub use results::*;
 pub use sleeves::bundle;
 
@@ -31,10 +42,10 @@ use bill::Bill;
 use digging::Digging;
 use hydraulics::Hydraulics;
 use job::Job;
-use quantity::Money;
-use routes::{LineKind, Network};
+use nodes::Fitted;
+use routes::Network;
 use tree::Tree;
-use working::{Ledger, Working};
+use working::Ledger;
 
 /// How the ids of the items begin that make surfaces good; their price is restoration, not material.
 pub const SURFACE_ITEMS: &str = "ground.restore.";
@@ -52,41 +63,33 @@ pub fn take_off(
         .map(|line| Tree::new(job, network, water, line))
         .collect();
     let mut bill = Bill::new(job.units, ledger);
-    let (cutting, couplings) = pipe::add(job, &trees, &mut bill);
-    fittings::add(job, &trees, couplings, &mut bill);
+    let fitted: Vec<Fitted> = trees
+        .iter()
+        .map(|tree| Fitted::new(job, digging, tree))
+        .collect();
+    let mut lots = pipe::lots(job, &fitted);
+    let sleeved = sleeves::find(job, network, digging, &bill, &mut lots);
+    offcuts::for_sleeves(job, &mut lots, &mut bill);
+    let mut counts = pipe::count(&fitted);
+    let (cutting, joints) = pipe::add(job, &lots, &mut counts, &mut bill);
+    fittings::add(job, &counts, &mut bill);
+    joining::add(job, &counts, &mut bill);
     components::add(job, &mut bill);
-    wire::add_valve_wire(job, network, water, &mut bill);
+    let mut spools = wire::add_valve_wire(job, network, water, &mut bill);
     wire::add_cable(job, network, &mut bill);
-    wire::add_tape(job, network, digging, &mut bill);
-    wire::add_tracer(job, network, digging, &mut bill);
-    sleeves::add(job, network, digging, &mut bill);
+    spools.extend(marking::add_tracer(job, network, digging, &mut bill));
+    sleeves::add(job, &sleeved, &mut bill);
     ground::add(job, network, digging, &mut bill);
+    marking::add(job, network, digging, &mut bill);
+    let bends = counters::bends(job, &fitted, &mut bill);
     let items = bill.finish();
-    put_total(&items, ledger);
-    Takeoff { items, cutting }
-}
-
-fn put_total(items: &[Item], ledger: &mut Ledger) {
-    let total: Money = items.iter().map(|item| item.cost).sum();
-    let working = items.iter().fold(
-        Working::new(
-            "Material",
-            total.amount(),
-            "sum of the items' costs",
-            "arithmetic",
-        ),
-        |working, item| {
-            working.with(
-                item.what.clone(),
-                item.cost.amount(),
-                format!("figure material.{}", item.id),
-            )
-        },
-    );
-    ledger.put("material.total", working);
-}
-
-/// Whether a line is fed from the source without a valve between.
-fn always_under_pressure(kind: &LineKind) -> bool {
-    matches!(kind, LineKind::Service | LineKind::Main)
+    let counters = counters::sum(&items, ledger);
+    Takeoff {
+        items,
+        cutting,
+        spools,
+        counters,
+        joints,
+        bends,
+    }
 }

@@ -2,15 +2,16 @@
 
 use crate::ItemGroup;
 use crate::bill::{Bill, Entry, order_of, priced, slug};
+use crate::pipe::{Cut, Kindred, Lots, whole};
 use digging::{Content, Digging};
 use job::Job;
 use job::practice::{PipeMaterial, PipeSize};
-use quantity::{Amount, Length, Style};
+use quantity::{Amount, Length, Money, Style};
 use routes::{Network, StretchId};
 use std::collections::BTreeMap;
 
-/// The end of an item's id and the size in words.
-type Size = (String, String);
+/// The end of an item's id, the size in words, and the pipe that it is cut from.
+type Size = (String, String, Option<Kindred>);
 
 /// New sleeves of one size.
 #[derive(Default)]
@@ -20,8 +21,18 @@ struct Lot {
     stretches: Vec<StretchId>,
 }
 
-/// Puts the new sleeves on the list; sleeves that lie there already cost nothing.
-pub fn add(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
+/// The new sleeves by size; sleeves that lie there already cost nothing.
+#[derive(Default)]
+pub struct Sleeves(BTreeMap<Size, Lot>);
+
+/// The new sleeves, the pipe that they are cut from put to the other pipe.
+pub fn find(
+    job: &Job,
+    network: &Network,
+    digging: &Digging,
+    bill: &Bill,
+    pipe: &mut Lots,
+) -> Sleeves {
     let over = &job.practice.paving.sleeve_over_bundle;
     let mut lots: BTreeMap<Size, Lot> = BTreeMap::new();
     for (id, stretch) in network.iter() {
@@ -38,8 +49,22 @@ pub fn add(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
         lot.needs = lot.needs.max(needs);
         lot.stretches.push(id);
     }
-    for ((id, size), lot) in lots {
-        add_lot(job, (&id, &size), &lot, bill);
+    for ((_, _, kindred), lot) in &lots {
+        let Some(kindred) = kindred else { continue };
+        let sleeves = lot.stretches.iter().map(|stretch| Cut {
+            length: whole(network.stretch(*stretch).length.to_m()),
+            place: format!("sleeve, {stretch}"),
+        });
+        let of_pipe = pipe.entry(kindred.clone()).or_default();
+        of_pipe.sleeves.extend(sleeves.filter(|cut| cut.length > 0));
+    }
+    Sleeves(lots)
+}
+
+/// Puts the sleeves on the list; their pipe is on it as pipe.
+pub fn add(job: &Job, sleeves: &Sleeves, bill: &mut Bill) {
+    for ((id, size, kindred), lot) in &sleeves.0 {
+        add_lot(job, (id, size, kindred.is_some()), lot, bill);
     }
 }
 
@@ -53,31 +78,40 @@ pub fn bundle(contents: &[Content]) -> Length {
 
 /// The rigid pipe with the smallest bore that is wide enough, or the bore in words.
 fn size_for(job: &Job, needs: Length, bill: &Bill) -> Size {
-    let fits = |size: &&PipeSize| size.inside >= needs;
+    let fits = |size: &(usize, &PipeSize)| size.1.inside >= needs;
     let rigid = job
         .practice
         .pipe
         .iter()
         .filter(|(_, family)| family.material == PipeMaterial::Pvc);
     let smallest = rigid
-        .filter_map(|(key, family)| Some((key, family, family.sizes.iter().find(fits)?)))
-        .min_by(|(_, _, a), (_, _, b)| a.inside.total_cmp(&b.inside));
+        .filter_map(|(key, family)| {
+            Some((key, family, family.sizes.iter().enumerate().find(fits)?))
+        })
+        .min_by(|(_, _, (_, a)), (_, _, (_, b))| a.inside.total_cmp(&b.inside));
     match smallest {
-        Some((key, family, size)) => (
+        Some((key, family, (rank, size))) => (
             format!("{key}.{}", slug(&size.name)),
             format!("{}, {}", size.name, family.label),
+            Some((key.clone(), rank)),
         ),
         None => {
             let bore = needs.small().show(bill.units);
-            (slug(&bore), format!("of {bore} inside at least"))
+            (slug(&bore), format!("of {bore} inside at least"), None)
         }
     }
 }
 
-fn add_lot(job: &Job, (id, size): (&str, &str), lot: &Lot, bill: &mut Bill) {
+fn add_lot(job: &Job, (id, size, listed): (&str, &str, bool), lot: &Lot, bill: &mut Bill) {
     let over = &job.practice.paving.sleeve_over_bundle;
     let price = &job.prices.item.sleeve;
-    let what = format!("sleeve {size}");
+    let (what, unit) = match listed {
+        true => (format!("sleeve {size}; ordered with the pipe"), Money::ZERO),
+        false => (
+            format!("sleeve {size}; ask for its pipe, no family here is so wide"),
+            price.value,
+        ),
+    };
     let mut working = order_of(
         &what,
         "length of the stretches under paving; its bore is at least the bundle's diameter × the ratio, the \
@@ -94,12 +128,17 @@ fn add_lot(job: &Job, (id, size): (&str, &str), lot: &Lot, bill: &mut Bill) {
     bill.add(Entry {
         id: format!("sleeve.{id}"),
         group: ItemGroup::Sleeve,
+        net: lot.length.amount(),
         needed: lot.length.amount(),
+        ordered: lot.length.to_m(),
         order: lot.length.amount(),
         sold_as: String::new(),
-        unit: price.value,
+        unit,
         units: lot.length.to_m(),
-        working: priced(working, price, Style::MoneyPerLength),
+        working: match listed {
+            true => working.with("price", Money::ZERO.amount(), "with the pipe"),
+            false => priced(working, price, Style::MoneyPerLength),
+        },
         what,
     });
 }

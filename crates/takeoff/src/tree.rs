@@ -67,6 +67,21 @@ impl<'a> Tree<'a> {
             .map(|&index| &self.reaches[index])
     }
 
+    /// The number of the only reach that a node feeds, or of the first.
+    pub fn number_out_of(&self, node: NodeId) -> Option<usize> {
+        self.out_of.get(&node)?.first().copied()
+    }
+
+    /// The number of the reach that feeds a node.
+    pub fn number_into(&self, node: NodeId) -> Option<usize> {
+        self.into.get(&node).copied()
+    }
+
+    /// The numbers of the reaches that a node feeds.
+    pub fn numbers_out_of(&self, node: NodeId) -> &[usize] {
+        self.out_of.get(&node).map_or(&[], Vec::as_slice)
+    }
+
     /// Every node of the line, the root first.
     pub fn nodes(&self) -> impl Iterator<Item = NodeId> {
         let root = self.reaches.first().map(|reach| reach.pipe.from);

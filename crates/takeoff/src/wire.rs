@@ -1,46 +1,69 @@
-//! Valve wire by gauge, splices, cable of other services, marking tape, tracer wire.
+//! Valve wire by gauge and colour, connectors, cable of other services.
+//!
+//! A valve's own conductor is one piece from the controller to the valve. The common conductor is cut
+//! where it is joined: at every valve, and where the wire's trenches part away from one. Each end that is
+//! joined has a tail; where the common goes on, one tail does for both of its ends.
 
-use crate::ItemGroup;
-use crate::bill::{Bill, Entry, from_stretches, order_of, priced, slug};
-use digging::{Digging, MarkerKind};
+use crate::bill::{Allowance, Bill, Entry, from_stretches, order_of, priced, slug};
+use crate::spools::{self, Piece, Wanted, order_of_wire};
+use crate::{ItemGroup, Spooling};
 use hydraulics::{Hydraulics, WireRun};
 use job::practice::WireSystem;
 use job::{Job, Sourced};
 use quantity::{Amount, Length, Money, Style};
-use routes::{Line, LineKind, Network, NodeKind, StretchId};
-use std::collections::BTreeSet;
+use routes::{Line, LineKind, Network, NodeId, NodeKind, StretchId};
+use std::collections::{BTreeMap, BTreeSet};
 use working::Working;
 
 /// Tails of one conductor: at its valve and at the controller.
 const TAILS_OF_ONE: f64 = 2.0;
 
-/// Splices at a valve: its own conductor and the common one, each to one lead of the solenoid.
+/// Connectors at a valve: its own conductor and the common one, each to one lead of the solenoid.
 const SPLICES_AT_VALVE: usize = 2;
 
-/// Puts the valve wire and its splices on the list.
-pub fn add_valve_wire(job: &Job, network: &Network, water: &Hydraulics, bill: &mut Bill) {
+/// Puts the valve wire and its connectors on the list; gives how it is cut from spools.
+pub fn add_valve_wire(
+    job: &Job,
+    network: &Network,
+    water: &Hydraulics,
+    bill: &mut Bill,
+) -> Vec<Spooling> {
     let Some(line) = network.lines.iter().find(|l| l.kind == LineKind::Wire) else {
-        return;
+        return Vec::new();
     };
     let two_wire = job.practice.wire.system.value == WireSystem::TwoWire;
-    let common_gauge = common(job, water);
-    for gauge in &job.practice.wire.gauge {
-        let runs: Vec<&WireRun> = water
-            .wires
-            .iter()
-            .filter(|run| run.gauge == gauge.name && !two_wire)
-            .collect();
-        let common = (common_gauge == Some(gauge.name.as_str())).then_some(line);
-        let Some(price) = job.prices.wire.get(&gauge.name) else {
-            continue;
-        };
-        match common.filter(|_| two_wire) {
-            Some(line) => add_cable_of_two(job, network, (&gauge.name, price), line, bill),
-            None if two_wire => {}
-            None => add_gauge(job, network, (&gauge.name, price), &runs, common, bill),
+    let common = common(job, water);
+    let common = common.and_then(|gauge| Some((gauge, job.prices.wire.get(gauge)?)));
+    let (mut found, mut joins) = (Vec::new(), 0);
+    if two_wire {
+        if let Some(priced) = common {
+            add_cable_of_two(job, network, priced, line, bill);
+        }
+    } else {
+        let own = own_colours(water);
+        let own = own.into_iter().filter_map(|(key, runs)| {
+            let price = job.prices.wire.get(&runs.first()?.gauge)?;
+            add_own(job, (&key, price), &runs, bill)
+        });
+        let own: Vec<_> = own.collect();
+        let shared = common.and_then(|priced| add_common(job, network, water, priced, line, bill));
+        for (spooling, more) in own.into_iter().chain(shared) {
+            found.push(spooling);
+            joins += more;
         }
     }
-    add_splices(job, network, line, water.wires.len(), bill);
+    add_splices(job, network, line, (water.wires.len(), joins), bill);
+    found
+}
+
+/// The end of an item's id, gauge and colour, and the conductors that have both.
+fn own_colours(water: &Hydraulics) -> BTreeMap<(String, String), Vec<&WireRun>> {
+    let mut runs: BTreeMap<(String, String), Vec<&WireRun>> = BTreeMap::new();
+    for run in &water.wires {
+        let key = (slug(&run.gauge), slug(&run.colour));
+        runs.entry(key).or_default().push(run);
+    }
+    runs
 }
 
 /// The gauge of the common conductor; where the wires do not tell, the thickest that any valve needs.
@@ -83,83 +106,160 @@ fn add_cable_of_two(
     bill.add(by_length(
         &format!("wire.{}", slug(gauge)),
         what,
-        ItemGroup::Wire,
         needed,
+        &Allowance(&job.practice.takeoff.waste.wire),
         price,
         working,
     ));
 }
 
-fn add_gauge(
+fn add_own(
     job: &Job,
-    network: &Network,
-    (gauge, price): (&str, &Sourced<Money>),
+    ((gauge, colour), price): (&(String, String), &Sourced<Money>),
     runs: &[&WireRun],
-    common: Option<&Line>,
     bill: &mut Bill,
-) {
+) -> Option<(Spooling, usize)> {
     let (slack, tail) = (
         &job.practice.cut.wire_slack,
         &job.practice.takeoff.wire_tail,
     );
-    let (along, tree, tails) = lengths(network, runs, common);
-    let needed = (along + tree) * (1.0 + slack.value.to_one()) + tail.value * tails;
-    let what = format!("valve wire {gauge}");
-    let mut working = order_of(
-        &what,
-        "(length along the trenches of each valve's own conductor + length of the wire's trenches for the \
-         common conductor) × (1 + slack) + tails × length of a tail; cost = order × price",
-    );
+    let run = runs.first()?;
+    let what = match run.colour.is_empty() {
+        true => format!("valve wire {}", run.gauge),
+        false => format!("valve wire {}, {}", run.gauge, run.colour),
+    };
+    let formula =
+        "for each valve of the colour: length along the trenches × (1 + slack) + 2 × tail";
+    let mut working = order_of_wire(&what, formula);
     for run in runs {
-        let from = format!("figure wire.{}.length", run.valve);
         working = working.with(
-            format!("own conductor of {}", run.valve),
+            format!("to {}", run.valve),
             run.length.amount(),
-            from,
+            format!("figure wire.{}.length", run.valve),
         );
     }
-    if let Some(line) = common {
-        let stretches: Vec<StretchId> = line.branches.iter().map(|b| b.stretch).collect();
-        working = working.with(
-            "common conductor",
-            tree.amount(),
-            from_stretches("length", &stretches),
-        );
-    }
-    let working = working
+    let pieces = runs.iter().map(|run| Piece {
+        length: run.length * (1.0 + slack.value.to_one()) + tail.value * TAILS_OF_ONE,
+        place: format!("to {}", run.valve),
+    });
+    let end = if colour.is_empty() { "own" } else { colour };
+    let wanted = Wanted {
+        id: format!("wire.{gauge}.{end}"),
+        what,
+        pieces: pieces.collect(),
+        lengths: &job.practice.takeoff.wire_spools,
+        waste: Allowance(&job.practice.takeoff.waste.wire),
+        price,
+        working: with_slack(job, working),
+    };
+    spools::add(bill, wanted)
+}
+
+fn with_slack(job: &Job, working: Working) -> Working {
+    let (slack, tail) = (
+        &job.practice.cut.wire_slack,
+        &job.practice.takeoff.wire_tail,
+    );
+    let share = Amount::new(slack.value.to_one(), Style::Percent);
+    working.with("slack", share, slack.origin()).with(
+        "length of a tail",
+        tail.value.amount(),
+        tail.origin(),
+    )
+}
+
+/// The common conductor from one connector to the next.
+fn add_common(
+    job: &Job,
+    network: &Network,
+    water: &Hydraulics,
+    (gauge, price): (&str, &Sourced<Money>),
+    line: &Line,
+    bill: &mut Bill,
+) -> Option<(Spooling, usize)> {
+    let (slack, tail) = (
+        &job.practice.cut.wire_slack,
+        &job.practice.takeoff.wire_tail,
+    );
+    let colour = &water.wiring.common_colour;
+    let what = match colour.is_empty() {
+        true => format!("common wire {gauge}"),
+        false => format!("common wire {gauge}, {colour}"),
+    };
+    let parts = segments(network, line);
+    let tails: usize = parts.iter().map(|part| part.tails).sum();
+    let stretches: Vec<StretchId> = line.branches.iter().map(|b| b.stretch).collect();
+    let formula = "length of the wire's trenches × (1 + slack) + tails × length of a tail";
+    let working = order_of_wire(&what, formula)
         .with(
-            "slack",
-            Amount::new(slack.value.to_one(), Style::Percent),
-            slack.origin(),
+            "length of the wire's trenches",
+            length_of(network, line).amount(),
+            from_stretches("length", &stretches),
         )
         .with(
             "tails",
-            Amount::ratio(tails),
-            "two for each conductor, and one more for the common one at each further valve",
-        )
-        .with("length of a tail", tail.value.amount(), tail.origin());
-    bill.add(by_length(
-        &format!("wire.{}", slug(gauge)),
+            Amount::count(tails),
+            "one at each valve, at each place where it parts, and at the controller",
+        );
+    let pieces = parts.iter().map(|part| Piece {
+        length: part.length * (1.0 + slack.value.to_one()) + tail.value * part.tails as f64,
+        place: format!("to {}", place(network, part.to)),
+    });
+    let wanted = Wanted {
+        id: format!("wire.{}.common", slug(gauge)),
         what,
-        ItemGroup::Wire,
-        needed,
+        pieces: pieces.collect(),
+        lengths: &job.practice.takeoff.wire_spools,
+        waste: Allowance(&job.practice.takeoff.waste.wire),
         price,
-        working,
-    ));
+        working: with_slack(job, working),
+    };
+    spools::add(bill, wanted)
 }
 
-/// Own conductors along the trenches, the common one, and how many tails.
-fn lengths(network: &Network, runs: &[&WireRun], common: Option<&Line>) -> (Length, Length, f64) {
-    let along: Length = runs.iter().map(|run| run.length).sum();
-    let own_tails = runs.len() as f64 * TAILS_OF_ONE;
-    match common {
-        None => (along, Length::ZERO, own_tails),
-        Some(line) => (
-            along,
-            length_of(network, line),
-            own_tails + line.terminals.len() as f64 + 1.0,
-        ),
+fn place(network: &Network, node: NodeId) -> String {
+    match &network.node(node).what {
+        NodeKind::Valve(id) => id.clone(),
+        _ => format!("the parting at {node}"),
     }
+}
+
+/// The common conductor between two connectors.
+struct Segment {
+    to: NodeId,
+    length: Length,
+    /// One at its far end, one more at the controller.
+    tails: usize,
+}
+
+fn segments(network: &Network, line: &Line) -> Vec<Segment> {
+    let partings = partings(network, line);
+    let joined = |node: NodeId| {
+        let valve = matches!(network.node(node).what, NodeKind::Valve(_));
+        valve || partings.contains(&node)
+    };
+    let mut run_on: BTreeMap<NodeId, (Length, usize)> = BTreeMap::new();
+    let mut found = Vec::new();
+    for branch in &line.branches {
+        let begun = match branch.from == line.root {
+            true => (Length::ZERO, 1),
+            false => run_on
+                .get(&branch.from)
+                .copied()
+                .unwrap_or((Length::ZERO, 0)),
+        };
+        let length = begun.0 + network.stretch(branch.stretch).length;
+        if joined(branch.to) {
+            found.push(Segment {
+                to: branch.to,
+                length,
+                tails: begun.1 + 1,
+            });
+        } else {
+            run_on.insert(branch.to, (length, begun.1));
+        }
+    }
+    found
 }
 
 fn length_of(network: &Network, line: &Line) -> Length {
@@ -170,65 +270,79 @@ fn length_of(network: &Network, line: &Line) -> Length {
 fn by_length(
     id: &str,
     what: String,
-    group: ItemGroup,
     needed: Length,
+    share: &Allowance,
     price: &Sourced<Money>,
     working: Working,
 ) -> Entry {
+    let with_waste = Length::m(share.on(needed.to_m()));
     Entry {
         id: id.to_owned(),
-        group,
+        group: ItemGroup::Wire,
         what,
-        needed: needed.amount(),
-        order: needed.amount(),
+        net: needed.amount(),
+        needed: with_waste.amount(),
+        ordered: with_waste.to_m(),
+        order: with_waste.amount(),
         sold_as: String::new(),
         unit: price.value,
-        units: needed.to_m(),
-        working: priced(working, price, Style::MoneyPerLength),
+        units: with_waste.to_m(),
+        working: priced(share.with(working), price, Style::MoneyPerLength),
     }
 }
 
-fn add_splices(job: &Job, network: &Network, line: &Line, valves: usize, bill: &mut Bill) {
+fn add_splices(
+    job: &Job,
+    network: &Network,
+    line: &Line,
+    (valves, joins): (usize, usize),
+    bill: &mut Bill,
+) {
     let price = &job.prices.item.splice;
-    let partings = partings(network, line);
-    let count = valves * SPLICES_AT_VALVE + partings;
-    let what = "waterproof splice".to_owned();
+    let share = Allowance(&job.practice.takeoff.waste.connectors);
+    let partings = partings(network, line).len();
+    let count = valves * SPLICES_AT_VALVE + partings + joins;
+    let ordered = share.on_count(count);
+    let what = "waterproof connector".to_owned();
     let working = order_of(
         &what,
-        "two at each valve, and one at each place away from a valve where the common conductor parts; \
-         cost = order × price",
+        "two at each valve, one at each place away from a valve where the common conductor parts, one \
+         where a run is longer than a spool; spare ones = count × waste, to the nearest; cost = order × \
+         price",
     )
     .with("valves", Amount::count(valves), "wired valves of the job")
-    .with("partings of the common conductor", Amount::count(partings), "nodes of the wire's trenches");
+    .with(
+        "partings of the common conductor",
+        Amount::count(partings),
+        "nodes of the wire's trenches",
+    )
+    .with("joins of long runs", Amount::count(joins), "spools of the wire");
     bill.add(Entry {
         id: "wire.splice".to_owned(),
         group: ItemGroup::Wire,
-        needed: Amount::count(count),
-        order: Amount::count(count),
+        net: Amount::count(count),
+        needed: Amount::count(ordered),
+        ordered: ordered as f64,
+        order: Amount::count(ordered),
         sold_as: String::new(),
         unit: price.value,
-        units: count as f64,
-        working: priced(working, price, Style::Money),
+        units: ordered as f64,
+        working: priced(share.with(working), price, Style::Money),
         what,
     });
 }
 
 /// Nodes other than valves and the controller at which the wire's tree parts.
-fn partings(network: &Network, line: &Line) -> usize {
+fn partings(network: &Network, line: &Line) -> BTreeSet<NodeId> {
     let mut seen = BTreeSet::new();
-    let parting: BTreeSet<_> = line
-        .branches
-        .iter()
-        .map(|branch| branch.from)
-        .filter(|node| !seen.insert(*node))
-        .filter(|node| {
-            !matches!(
-                network.node(*node).what,
-                NodeKind::Valve(_) | NodeKind::Controller(_)
-            )
-        })
-        .collect();
-    parting.len()
+    let away = |node: &NodeId| {
+        let what = &network.node(*node).what;
+        !matches!(what, NodeKind::Valve(_) | NodeKind::Controller(_))
+    };
+    let from = line.branches.iter().map(|branch| branch.from);
+    from.filter(|node| !seen.insert(*node))
+        .filter(away)
+        .collect()
 }
 
 /// Puts the cables of other services on the list.
@@ -261,58 +375,10 @@ pub fn add_cable(job: &Job, network: &Network, bill: &mut Bill) {
         bill.add(by_length(
             &format!("cable.{id}"),
             what,
-            ItemGroup::Wire,
             needed,
+            &Allowance(&job.practice.takeoff.waste.wire),
             price,
             working,
         ));
     }
-}
-
-/// Puts the marking tape on the list.
-pub fn add_tape(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
-    let entry = marker(
-        network,
-        digging,
-        (MarkerKind::Tape, "tape"),
-        &job.prices.item.tape,
-    );
-    bill.add(entry);
-}
-
-/// Puts the tracer wire on the list.
-pub fn add_tracer(job: &Job, network: &Network, digging: &Digging, bill: &mut Bill) {
-    let entry = marker(
-        network,
-        digging,
-        (MarkerKind::Tracer, "tracer"),
-        &job.prices.item.tracer,
-    );
-    bill.add(entry);
-}
-
-fn marker(
-    network: &Network,
-    digging: &Digging,
-    (kind, id): (MarkerKind, &str),
-    price: &Sourced<Money>,
-) -> Entry {
-    let stretches: Vec<StretchId> = digging
-        .digs
-        .iter()
-        .filter(|dig| dig.section.markers.iter().any(|m| m.kind == kind))
-        .map(|dig| dig.stretch)
-        .collect();
-    let needed: Length = stretches.iter().map(|s| network.stretch(*s).length).sum();
-    let what = kind.label().to_owned();
-    let working = order_of(
-        &what,
-        "length of the trenches in whose section it lies; cost = order × price",
-    )
-    .with(
-        "length",
-        needed.amount(),
-        from_stretches("length", &stretches),
-    );
-    by_length(id, what, ItemGroup::Wire, needed, price, working)
 }

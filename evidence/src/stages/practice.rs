@@ -147,6 +147,13 @@ fn find(practice: &Practice, name: &str) -> Result<Entry> {
             takeoff.sod_waste,
             takeoff.bedding_waste,
             takeoff.kerf,
+            takeoff.corner_cut,
+            takeoff.head_thread,
+            takeoff.unions_at_valve,
+            takeoff.unions_at_backflow,
+            joining.primer,
+            joining.flux,
+            joining.tape_turns,
             day.hours,
         ]
     ))
@@ -182,6 +189,9 @@ fn from_tables(practice: &Practice, name: &str) -> Result<Entry> {
         }),
         ["excavation", "slope", kind] => practice.excavation.slope.get(*kind).map(entry),
         ["excavation", "bench", kind] => practice.excavation.bench.get(*kind).map(entry),
+        ["joining", "solder", size] => practice.joining.solder.get(*size).map(entry),
+        ["joining", "cement_joints", size] => practice.joining.cement_joints.get(*size).map(entry),
+        ["joining", "clamps", size] => practice.joining.clamps.get(*size).map(entry),
         ["cover", "exposed_from", size] => practice.cover.exposed_from.get(*size).map(entry),
         ["cover", "quiet_from", size] => practice.cover.quiet_from.get(*size).map(entry),
         _ => None,

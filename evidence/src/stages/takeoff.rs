@@ -1,9 +1,11 @@
-//! Sticks, couplings, elbows.
+//! Sticks, couplings, elbows, bends.
 
 use anyhow::{Context, Result, bail};
 use hydraulics::minor;
 use job::Practice;
+use quantity::{Angle, Length};
 use takeoff::cutting::{Cuts, cut};
+use takeoff::{Rule, least_bend};
 
 use super::Quantities;
 use crate::inputs::Inputs;
@@ -13,6 +15,9 @@ pub const QUANTITIES: Quantities = &[
     ("sticks", sticks),
     ("couplings in a piece", couplings),
     ("elbow for a turn", elbow),
+    ("least bend radius", least_radius),
+    ("straight pipe that a bend takes", tangent),
+    ("how far a bend leaves its corner", off_corner),
 ];
 
 /// Pieces in the unit of the stick, `length x count, length x count`.
@@ -48,4 +53,32 @@ fn couplings(inputs: &Inputs) -> Result<Value> {
 fn elbow(inputs: &Inputs) -> Result<Value> {
     let fitting = minor::elbow(inputs.get("turn")?, &Practice::embedded().takeoff);
     Ok(Value::word(fitting.map_or("none", minor::Fitting::label)))
+}
+
+fn least_radius(inputs: &Inputs) -> Result<Value> {
+    let practice = Practice::embedded();
+    let radius = least_bend(&practice, inputs.get("outside")?, inputs.get("dr")?);
+    Ok(Value::of(radius.context("beyond the table")?))
+}
+
+/// A bend of a radius that may go any distance from its corner.
+fn bend(inputs: &Inputs) -> Result<(Rule, f64)> {
+    let radius: Length = inputs.get("radius")?;
+    let turn: Angle = inputs.get("turn")?;
+    let rule = Rule {
+        radius: radius.to_m(),
+        corner: f64::INFINITY,
+    };
+    Ok((rule, turn.to_rad()))
+}
+
+fn tangent(inputs: &Inputs) -> Result<Value> {
+    let (rule, turn) = bend(inputs)?;
+    let tangent = rule.tangent(turn).context("no bend turns back")?;
+    Ok(Value::of(Length::m(tangent)))
+}
+
+fn off_corner(inputs: &Inputs) -> Result<Value> {
+    let (rule, turn) = bend(inputs)?;
+    Ok(Value::of(Length::m(rule.off_corner(turn))))
 }

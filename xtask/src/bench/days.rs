@@ -123,12 +123,11 @@ impl Family {
 
     fn run(&self, set: &Path, files: &[PathBuf]) -> Result<Vec<Outcome>> {
         let known = Known::read(&set.join(self.folder).join("optima.csv"))?;
-        let (package, main) = if self.package == "schedule" {
-            ("crew", "solve")
-        } else {
-            ("cutting", "cut")
+        // The solvers' examples stand with the stages that use them.
+        let solver = match self.package {
+            "schedule" => built("crew", "solve")?,
+            _ => built("takeoff", "cut")?,
         };
-        let solver = built(package, main)?;
         let textbook = built(self.package, "textbook")?;
         let mut outcomes = Vec::new();
         for file in files {

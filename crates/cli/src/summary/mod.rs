@@ -2,6 +2,7 @@
 
 mod circuits;
 mod days;
+mod goods;
 mod grouping;
 mod methods;
 mod money;
@@ -75,6 +76,7 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         section("Machines to hire", days::hire(&report)),
         section("Days", days::text(&report)),
         section("Material", money::material(&report)),
+        section("Order by counter", goods::text(&report)),
         section("Cost and price", money::price(&report)),
         section("Risk", risk::text(&report)),
         section("Cautions", findings::list(&cautions)),

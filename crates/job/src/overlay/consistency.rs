@@ -11,7 +11,7 @@ use crate::Finding;
 pub(super) fn check(local: &Local, out: &mut Vec<Finding>) {
     let mut faults = Faults(Vec::new());
     keys::soils(local, &mut faults);
-    keys::cover_sizes(local, &mut faults);
+    keys::table_sizes(local, &mut faults);
     keys::compactors(local, &mut faults);
     keys::pipes(local, &mut faults);
     keys::wires(local, &mut faults);

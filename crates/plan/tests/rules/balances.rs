@@ -89,17 +89,30 @@ fn pipe(job: &Job, plan: &Plan) {
         .items
         .iter()
         .filter(|item| item.id.starts_with("pipe."))
-        .map(|item| (item.id.clone(), item.needed.value))
+        .map(|item| (item.id.clone(), item.net.map_or(0.0, |net| net.value)))
         .collect();
+    let mut between: BTreeMap<&str, f64> = BTreeMap::new();
+    for cutting in &plan.takeoff.cutting {
+        let lengths = cutting.pieces.iter().flatten();
+        for (length, place) in lengths.zip(cutting.places.iter().flatten()) {
+            if place != "between fittings" && !place.starts_with("sleeve") {
+                *between.entry(&cutting.item).or_default() += length.to_m();
+            }
+        }
+    }
     assert_eq!(
-        laid.keys().collect::<Vec<_>>(),
-        listed.keys().collect::<Vec<_>>()
+        laid.keys().map(String::as_str).collect::<Vec<_>>(),
+        between.keys().copied().collect::<Vec<_>>()
     );
     for (id, length) in &laid {
-        assert!(
-            near(*length, listed[id], 1e-5),
-            "{id}: {length} {}",
-            listed[id]
+        let cut = between[id.as_str()];
+        assert!(near(*length, cut, 1e-5), "{id}: {length} {cut}");
+    }
+    for joints in &plan.takeoff.joints {
+        assert_eq!(
+            2 * joints.pieces,
+            joints.sockets + joints.open,
+            "{joints:?}"
         );
     }
     for cutting in &plan.takeoff.cutting {

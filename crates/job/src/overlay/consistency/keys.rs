@@ -1,6 +1,6 @@
 //! Every key that one table names has its entry in the other.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Faults;
 use crate::overlay::Local;
@@ -96,18 +96,26 @@ pub(super) fn taxes(local: &Local, faults: &mut Faults) {
 }
 
 /// Each table of cover by size has sizes for keys.
-pub(super) fn cover_sizes(local: &Local, faults: &mut Faults) {
-    let cover = &local.practice.cover;
-    for (name, table) in [
-        ("exposed_from", &cover.exposed_from),
-        ("quiet_from", &cover.quiet_from),
-    ] {
-        for size in table.keys().filter(|size| nominal(size).is_none()) {
-            let path = format!("practice cover.{name}.{size}");
+pub(super) fn table_sizes(local: &Local, faults: &mut Faults) {
+    let (cover, joining) = (&local.practice.cover, &local.practice.joining);
+    let keys = [
+        ("cover.exposed_from", sizes_of(&cover.exposed_from)),
+        ("cover.quiet_from", sizes_of(&cover.quiet_from)),
+        ("joining.cement_joints", sizes_of(&joining.cement_joints)),
+        ("joining.clamps", sizes_of(&joining.clamps)),
+        ("joining.solder", sizes_of(&joining.solder)),
+    ];
+    for (name, table) in keys {
+        for size in table.into_iter().filter(|size| nominal(size).is_none()) {
+            let path = format!("practice {name}.{size}");
             let mend = "write a nominal size such as \"1-1/4 in\" or \"DN 63\"";
             faults.stray(&path, "is no size of pipe", mend);
         }
     }
+}
+
+fn sizes_of<T>(table: &BTreeMap<String, T>) -> Vec<&str> {
+    table.keys().map(String::as_str).collect()
 }
 
 /// Each soil class is tamped with something, and whatever tamps it knows its passes.

@@ -76,6 +76,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     rows.extend(digging_rows(&local.practice));
     rows.extend(ground_rows(&local.practice));
     rows.extend(pull_rows(&local.practice.pull));
+    rows.extend(goods_rows(&local.practice));
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
     rows.extend(risk::rows(&local.practice.risk));
     rows.extend(price_rows(&local.prices));
@@ -215,6 +216,51 @@ const HALF_DAY: f64 = 12.0 * 3600.0;
 
 /// In seconds.
 const LONGEST_CURE: f64 = 14.0 * HALF_DAY;
+
+/// What the material list divides by, and how much more than the need it may order.
+fn goods_rows(p: &Practice) -> Vec<Row> {
+    let (list, joining) = (&p.takeoff, &p.joining);
+    let long = Range::Between(SHORTEST_ROLL, LONGEST_ROLL, "0.1 m and 100 km");
+    let both_sides = |value: &Sourced<u32>| {
+        let range = Range::UpTo(2.0, "2");
+        (value.path.clone(), f64::from(value.value), range)
+    };
+    let mut rows = vec![
+        row(&list.short_piece, Range::AboveZeroUpTo(1.0, "1 m")),
+        both_sides(&list.unions_at_valve),
+        both_sides(&list.unions_at_backflow),
+        both_sides(&list.swing_joints),
+        row(&list.tape_roll, long),
+        row(&list.paint_reach, long),
+        row(&list.flag_spacing, long),
+        count(&list.flag_bundle),
+        row(&list.waste.pipe, Range::Share),
+        row(&list.waste.fittings, Range::Share),
+        row(&list.waste.joining, Range::Share),
+        row(&list.waste.wire, Range::Share),
+        row(&list.waste.connectors, Range::Share),
+        row(&list.waste.marking, Range::Share),
+        row(&joining.cement_can, Range::AboveZero),
+        row(&joining.primer_can, Range::AboveZero),
+        row(&joining.solder_spool, Range::AboveZero),
+        row(&joining.flux_jar, Range::AboveZero),
+        row(&joining.tape_roll, long),
+        count(&joining.clamp_bag),
+    ];
+    let tables = joining.cement_joints.values();
+    rows.extend(tables.map(|joints| row(joints, Range::AboveZero)));
+    for spools in [&list.wire_spools, &list.tracer_spools] {
+        let lengths = spools.value.0.iter();
+        rows.extend(lengths.map(|length| (spools.path.clone(), length.si(), long)));
+    }
+    rows
+}
+
+/// In metres; the list would have no end of shorter ones.
+const SHORTEST_ROLL: f64 = 0.1;
+
+/// Nothing is sold on longer rolls, in metres.
+const LONGEST_ROLL: f64 = 100_000.0;
 
 fn ground_rows(p: &Practice) -> Vec<Row> {
     let square = Range::UpTo(Angle::deg(90.0).si(), "90 deg");

@@ -1,6 +1,6 @@
 //! Solves one problem file and prints a line of JSON.
 //!
-//! `cargo run --release -p cutting --example cut -- FILE [--work N] [--seed K] [--seconds S]`
+//! `cargo run --release -p takeoff --example cut -- FILE [--work N] [--seed K] [--seconds S]`
 //!
 //! Without `--seconds` only the work is limited, and the answer is the same on every machine.
 
