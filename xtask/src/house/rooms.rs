@@ -9,7 +9,7 @@
 //!                   steiner      flow circuits ─► plan    cutting   cli ◄─ drawing, offer ◄──┘
 //! ```
 //!
-//! `schedule` is general mathematics that no stage uses yet.
+//! `schedule` is general mathematics that `crew` is held against; its days come from a search of their own.
 
 /// A crate and what it may import.
 pub struct Room {
@@ -31,8 +31,9 @@ pub enum Side {
 }
 
 /// External crates that do no I/O and show nothing, and so may be used by the core.
-pub const CORE_MAY_USE: [&str; 13] = [
+pub const CORE_MAY_USE: [&str; 14] = [
     "geo",
+    "jiff",
     "rand",
     "rand_pcg",
     "rayon",
@@ -67,7 +68,7 @@ pub const HOUSE: [Room; 22] = [
     core("circuits", "quantity working job ground routes hydraulics"),
     core("digging", "quantity working job ground routes hydraulics"),
     core("takeoff", "quantity working job ground cutting routes hydraulics digging"),
-    core("crew", "quantity working job ground routes hydraulics digging takeoff"),
+    core("crew", "quantity working job ground schedule routes hydraulics digging takeoff"),
     core("risk", "quantity working job ground routes hydraulics digging takeoff crew"),
     core("price", "quantity working job ground routes hydraulics digging takeoff crew risk"),
     core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew risk price"),
@@ -76,7 +77,7 @@ pub const HOUSE: [Room; 22] = [
     outside("cli", "quantity working job plan drawing offer"),
     outside(
         "evidence",
-        "quantity working job ground steiner flow routes hydraulics circuits digging takeoff crew risk price plan",
+        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price plan",
     ),
     outside("xtask", ""),
 ];
