@@ -168,7 +168,8 @@ impl Hunt<'_> {
         }
     }
 
-    /// One task goes elsewhere in the list, between those that it follows and those that follow it.
+    /// One task goes elsewhere in the list, between those that it follows and those that follow it; or
+    /// tasks of one machine come to stand together.
     fn other_tasks(&mut self, best: &mut Tried, most: usize) {
         let mut followers = vec![Vec::new(); best.tasks.len()];
         for (index, task) in best.tasks.iter().enumerate() {
@@ -176,22 +177,22 @@ impl Hunt<'_> {
                 followers[before].push(index);
             }
         }
+        let with_machine: Vec<usize> = (0..best.tasks.len())
+            .filter(|&task| best.tasks[task].spec.machine.is_some())
+            .collect();
         let mut turn = turns(&best.list);
         while self.placings < most && !best.list.is_empty() {
-            let at = self.dice.random_range(0..best.list.len());
-            let task = best.list[at];
-            let before = best.tasks[task].spec.after.iter().map(|&b| turn[b] + 1);
-            let from = before.max().unwrap_or(0);
-            let behind = followers[task].iter().map(|&f| turn[f]);
-            let to = behind.min().unwrap_or(best.list.len());
-            let goes = self.dice.random_range(from..to);
-            if goes == at {
+            let gathers = self.dice.random_range(0..GATHERS) == 0 && !with_machine.is_empty();
+            let list = if gathers {
+                let first = with_machine[self.dice.random_range(0..with_machine.len())];
+                gathered(&best.tasks, &best.list, &turn, first)
+            } else {
+                self.moved(best, &turn, &followers)
+            };
+            if list == best.list {
                 self.placings += 1;
                 continue;
             }
-            let mut list = best.list.clone();
-            list.remove(at);
-            list.insert(goes, task);
             let (placed, value) = self.placed(&best.tasks, &list);
             if value <= best.value {
                 turn = turns(&list);
@@ -199,6 +200,48 @@ impl Hunt<'_> {
             }
         }
     }
+
+    fn moved(&mut self, best: &Tried, turn: &[usize], followers: &[Vec<usize>]) -> Vec<usize> {
+        let at = self.dice.random_range(0..best.list.len());
+        let task = best.list[at];
+        let before = best.tasks[task].spec.after.iter().map(|&b| turn[b] + 1);
+        let from = before.max().unwrap_or(0);
+        let behind = followers[task].iter().map(|&f| turn[f]);
+        let to = behind.min().unwrap_or(best.list.len());
+        let goes = self.dice.random_range(from..to);
+        let mut list = best.list.clone();
+        list.remove(at);
+        list.insert(goes, task);
+        list
+    }
+}
+
+/// One move in so many brings tasks of one machine together.
+const GATHERS: u32 = 8;
+
+/// The list with all later tasks of a task's machine right behind it, as far as what they follow stands
+/// before it.
+fn gathered(tasks: &[Planned], list: &[usize], turn: &[usize], first: usize) -> Vec<usize> {
+    let machine = &tasks[first].spec.machine;
+    let comes = |task: usize| {
+        tasks[task].spec.machine == *machine
+            && turn[task] > turn[first]
+            && tasks[task]
+                .spec
+                .after
+                .iter()
+                .all(|&before| turn[before] < turn[first])
+    };
+    let mut others = Vec::with_capacity(list.len());
+    for &task in list {
+        if !comes(task) {
+            others.push(task);
+        }
+        if task == first {
+            others.extend(list.iter().copied().filter(|&task| comes(task)));
+        }
+    }
+    others
 }
 
 /// The place of each task in a list.

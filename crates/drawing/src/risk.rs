@@ -55,7 +55,7 @@ struct Axis {
 impl Axis {
     /// From the least to the greatest cost of the trials, the plan's among them, in round steps.
     fn over(plan: &Plan, first: Money, last: Money) -> Self {
-        let cost = plan.price.cost.to_units();
+        let cost = plan.price.direct_cost().to_units();
         let low = (cost + first.to_units()).min(cost);
         let high = (cost + last.to_units()).max(cost);
         let rough = ((high - low) / 5.0).max(0.01);
@@ -110,7 +110,7 @@ fn write_head(svg: &mut Svg, plan: &Plan) {
     };
     write(svg, Point::new(8.0, 9.0), 1.3 * TEXT, Anchor::Start, &name);
     let words = format!(
-        "Cost before overhead, {}: chance that it is not exceeded, of {} trials, seed {}",
+        "Cost before overhead and contingency, {}: chance that it is not exceeded, of {} trials, seed {}",
         plan.price.currency,
         quantity::group_thousands(&risk.trials.to_string()),
         risk.seed,
@@ -147,7 +147,7 @@ fn draw_curve(svg: &mut Svg, plan: &Plan, axis: &Axis) {
         .iter()
         .enumerate()
         .map(|(step, change)| {
-            let cost = (plan.price.cost + *change).to_units();
+            let cost = (plan.price.direct_cost() + *change).to_units();
             Point::new(axis.x(cost), chance(step as f64 / steps))
         })
         .collect();
@@ -156,7 +156,7 @@ fn draw_curve(svg: &mut Svg, plan: &Plan, axis: &Axis) {
 
 /// The plan's cost, the three quantiles and the contingency.
 fn draw_marks(svg: &mut Svg, plan: &Plan, axis: &Axis) {
-    let (risk, cost) = (&plan.risk, plan.price.cost);
+    let (risk, cost) = (&plan.risk, plan.price.direct_cost());
     let x = axis.x(cost.to_units());
     let heavy = stroke(0.5);
     svg.line(
