@@ -291,7 +291,7 @@ fn with_rules(job: &Job, fitting: &Fitting, working: Working) -> Working {
                 .with(
                     "turns laid in bends",
                     "as there",
-                    format!("figure bends.{}.*", fitting.family),
+                    format!("figures bends.{}.*", fitting.family),
                 )
         }
     }

@@ -2,7 +2,7 @@
 //!
 //! What is left is the search: where two ways of doing the work cost nearly the same (all lines in
 //! one trench by hand, or each pulled by a machine), the ties fall differently on another drawing.
-//! The price then hardly changes, but trench, spoil and pipe of a single job may by a third; their
+//! The price then hardly changes, but trench, spoil and pipe of a single job may by up to a half; their
 //! means are held.
 
 use crate::support::moved::{anywhere, moved};
@@ -14,7 +14,7 @@ use plan::Plan;
 /// evening goes over a step, is a tenth of it.
 const PRICE: f64 = 0.15;
 /// Largest change of a quantity of the demo jobs.
-const QUANTITY: f64 = 0.40;
+const QUANTITY: f64 = 0.50;
 /// Largest mean change of price, trench, spoil, pipe.
 const MEANS: [f64; 4] = [0.015, 0.04, 0.05, 0.04];
 
