@@ -127,6 +127,21 @@ pub enum NodeKind {
     Change,
 }
 
+impl NodeKind {
+    /// The id of the component that stands there, if one does.
+    pub fn component(&self) -> Option<&str> {
+        match self {
+            Self::Source(id)
+            | Self::Backflow(id)
+            | Self::Controller(id)
+            | Self::Valve(id)
+            | Self::Outlet(id)
+            | Self::CableEnd(id) => Some(id),
+            Self::Junction | Self::Change => None,
+        }
+    }
+}
+
 /// A stretch of trench in one kind of ground with the same contents throughout.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Stretch {

@@ -3,7 +3,7 @@
 use super::Variant;
 use job::Place;
 use quantity::Length;
-use routes::{NodeId, NodeKind, Stretch};
+use routes::{NodeId, Stretch};
 use std::collections::BTreeMap;
 
 /// Trench that only one of the plans has.
@@ -211,7 +211,7 @@ impl<'a> Names<'a> {
     fn of(variant: &'a Variant<'a>) -> Self {
         let nodes = variant.plan.network.nodes.iter();
         let mut components: Vec<(&str, Place)> = nodes
-            .filter_map(|node| Some((component(&node.what)?, node.at)))
+            .filter_map(|node| Some((node.what.component()?, node.at)))
             .collect();
         components.sort_by(|a, b| a.0.cmp(b.0));
         Self {
@@ -230,7 +230,7 @@ impl<'a> Names<'a> {
     /// The component at a node, else the nearest to it.
     fn nearest(&self, node: NodeId) -> String {
         let node = self.variant.plan.network.node(node);
-        if let Some(name) = component(&node.what) {
+        if let Some(name) = node.what.component() {
             return name.to_owned();
         }
         let distance = |of: &&(&str, Place)| of.1.distance(node.at);
@@ -239,18 +239,6 @@ impl<'a> Names<'a> {
             .iter()
             .min_by(|a, b| distance(a).total_cmp(&distance(b)));
         nearest.map_or(String::new(), |(name, _)| format!("near {name}"))
-    }
-}
-
-fn component(what: &NodeKind) -> Option<&str> {
-    match what {
-        NodeKind::Source(id)
-        | NodeKind::Backflow(id)
-        | NodeKind::Controller(id)
-        | NodeKind::Valve(id)
-        | NodeKind::Outlet(id)
-        | NodeKind::CableEnd(id) => Some(id),
-        NodeKind::Junction | NodeKind::Change => None,
     }
 }
 

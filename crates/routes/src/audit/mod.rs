@@ -374,7 +374,7 @@ fn tucked(
     let mut found = BTreeSet::new();
     for (i, node) in network.nodes.iter().enumerate() {
         let id = NodeId(i as u32);
-        let Some(feature) = feature(&node.what) else {
+        let Some(feature) = node.what.component() else {
             let ends = job.system.sleeves.iter().flat_map(|s| [s.from, s.to]);
             if ends.into_iter().any(|end| end.distance(node.at) < SLACK) {
                 found.insert(id);
@@ -392,18 +392,6 @@ fn tucked(
         }
     }
     found
-}
-
-fn feature(what: &NodeKind) -> Option<&str> {
-    match what {
-        NodeKind::Source(id)
-        | NodeKind::Backflow(id)
-        | NodeKind::Controller(id)
-        | NodeKind::Valve(id)
-        | NodeKind::Outlet(id)
-        | NodeKind::CableEnd(id) => Some(id),
-        NodeKind::Junction | NodeKind::Change => None,
-    }
 }
 
 /// The inside of paving is crossed only by stretches with a sleeve.
