@@ -52,6 +52,8 @@ pub(crate) fn job() -> Job {
             steeps: vec![],
             spots: vec![],
             gates: vec![],
+            marks: Vec::new(),
+            baseline: None,
             accesses: vec![Access { id: "A".into(), at }],
         },
         decisions: Decisions::default(),

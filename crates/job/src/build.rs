@@ -40,6 +40,8 @@ fn parts(draft: Draft) -> Option<(Survey, System, Decisions)> {
         spots: each(draft.spots, spot)?,
         gates: each(draft.gates, gate)?,
         accesses: each(draft.accesses, access)?,
+        marks: each(draft.marks, mark)?,
+        baseline: each(draft.baselines, baseline)?.into_iter().next(),
     };
     let system = System {
         source: first(draft.sources, source)?,
@@ -164,6 +166,22 @@ fn access(item: Item<Place, file::Bare>) -> Option<Access> {
     Some(Access {
         id: item.id,
         at: item.shape?,
+    })
+}
+
+fn mark(item: Item<Place, file::Bare>) -> Option<Mark> {
+    Some(Mark {
+        id: item.id,
+        at: item.shape?,
+    })
+}
+
+fn baseline(item: Item<(Place, Place), file::Bare>) -> Option<Baseline> {
+    let (from, to) = item.shape?;
+    Some(Baseline {
+        id: item.id,
+        from,
+        to,
     })
 }
 

@@ -24,7 +24,7 @@ mod water;
 type Rule = fn(&Draft, &Local, &mut Vec<Finding>);
 
 /// In the order in which one mends: what a feature is, where it lies, what it belongs to.
-const RULES: [Rule; 36] = [
+const RULES: [Rule; 37] = [
     ids::duplicate_id,
     extent::far_away,
     ground::boundary_count,
@@ -33,6 +33,7 @@ const RULES: [Rule; 36] = [
     ground::no_soil_elsewhere,
     ground::obstacle_outline,
     ground::no_access,
+    equipment::baseline_count,
     outside::component_outside,
     outside::feature_outside,
     inside::component_in_obstacle,

@@ -14,6 +14,7 @@ use crate::file::{
     SourceMembers, SpotMembers, SteepMembers, SurfaceMembers, TreeMembers, UtilityMembers,
     ValveMembers,
 };
+use crate::finding::on_line;
 use crate::kind::{KINDS, Kind, KindRow};
 use crate::nearest::nearest;
 use crate::{Finding, OutletKind, Place, Shape, shape};
@@ -54,6 +55,8 @@ pub(crate) struct Draft {
     pub spots: Vec<Item<Place, SpotMembers>>,
     pub gates: Vec<Item<(Place, Place), GateMembers>>,
     pub accesses: Vec<Item<Place, Bare>>,
+    pub marks: Vec<Item<Place, Bare>>,
+    pub baselines: Vec<Item<(Place, Place), Bare>>,
     pub sources: Vec<Item<Place, SourceMembers>>,
     pub backflows: Vec<Item<Place, BackflowMembers>>,
     pub controllers: Vec<Item<Place, Bare>>,
@@ -71,12 +74,12 @@ pub(crate) struct Draft {
 impl<G, M> Item<G, M> {
     /// An error about this feature.
     pub fn error(&self, rule: &str, what: &str, mend: impl Into<String>) -> Finding {
-        Finding::error(rule, &self.id, format!("{what} (line {})", self.line), mend)
+        Finding::error(rule, &self.id, on_line(what, self.line), mend)
     }
 
     /// A warning about this feature.
     pub fn warning(&self, rule: &str, what: &str, mend: impl Into<String>) -> Finding {
-        Finding::warning(rule, &self.id, format!("{what} (line {})", self.line), mend)
+        Finding::warning(rule, &self.id, on_line(what, self.line), mend)
     }
 }
 
@@ -111,6 +114,8 @@ impl Draft {
             Kind::Spot => self.spots.push(e.item(shape::point)),
             Kind::Gate => self.gates.push(e.item(shape::two_ends)),
             Kind::Access => self.accesses.push(e.item(shape::point)),
+            Kind::Mark => self.marks.push(e.item(shape::point)),
+            Kind::Baseline => self.baselines.push(e.item(shape::two_ends)),
             Kind::Source => self.sources.push(e.item(shape::point)),
             Kind::Backflow => self.backflows.push(e.item(shape::point)),
             Kind::Controller => self.controllers.push(e.item(shape::point)),
@@ -227,8 +232,7 @@ impl<'a> Entry<'a> {
 }
 
 fn finding(id: &str, line: usize, fault: Fault) -> Finding {
-    let what = format!("{} (line {line})", fault.what);
-    Finding::error(fault.rule, id, what, fault.mend)
+    Finding::error(fault.rule, id, on_line(fault.what, line), fault.mend)
 }
 
 fn is_feature(object: &Map<String, Value>) -> bool {

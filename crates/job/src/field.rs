@@ -371,3 +371,21 @@ fn quantity_schema<Q: Quantity>(range: &str) -> Schema {
 fn escaped(unit: &str) -> String {
     unit.replace('/', "\\/")
 }
+
+/// A length as a text with its unit, in what is read by `serde`.
+pub(crate) mod length_text {
+    use quantity::Length;
+    use serde::{Deserialize, Deserializer, Serializer, de};
+
+    pub fn serialize<S: Serializer>(length: &Length, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&format!("{} m", length.to_m()))
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Length, D::Error> {
+        let text = String::deserialize(from)?;
+        text.parse().map_err(|_| {
+            let wanted = &"a text with a unit, such as \"1620 m\"";
+            de::Error::invalid_value(de::Unexpected::Str(&text), wanted)
+        })
+    }
+}

@@ -119,16 +119,22 @@ stored! {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct AnchorMember(pub crate::Anchor);
 
+/// Heights above the ellipsoid between which all land lies, metres.
+const LOWEST: f64 = -500.0;
+const HIGHEST: f64 = 9000.0;
+
 impl Property for AnchorMember {
     fn read(value: &Value) -> Result<Self, Fault> {
-        let mend = "write {\"longitude\": -90.0, \"latitude\": 40.0, \"rotation\": 0} in degrees";
+        let mend = "write {\"longitude\": -90.0, \"latitude\": 40.0, \"rotation\": 0} in degrees, \
+                    and \"height\": \"1620 m\" if the plane lies high";
         let anchor: crate::Anchor = serde_json::from_value(value.clone())
             .map_err(|error| Fault::new("wrong-type", format!("cannot be read: {error}"), mend))?;
         let holds = anchor.longitude.abs() <= 180.0
             && anchor.latitude.abs() <= 90.0
-            && anchor.rotation.abs() <= 360.0;
+            && anchor.rotation.abs() <= 360.0
+            && (LOWEST..=HIGHEST).contains(&anchor.height.to_m());
         let what = "is not on the Earth: longitude is from -180 to 180, latitude from -90 to 90, \
-                    rotation from -360 to 360";
+                    rotation from -360 to 360, height from -500 m to 9000 m";
         if holds {
             Ok(Self(anchor))
         } else {
@@ -150,6 +156,10 @@ impl Property for AnchorMember {
                 "rotation": {
                     "description": "Degrees clockwise from true north to the plane's y axis.",
                     "type": "number", "minimum": -360, "maximum": 360, "default": 0,
+                },
+                "height": {
+                    "description": "Height of the plane above the ellipsoid, such as 1620 m.",
+                    "type": "string", "default": "0 m",
                 },
             },
             "required": ["longitude", "latitude"],

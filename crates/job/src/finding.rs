@@ -83,3 +83,11 @@ impl Finding {
         }
     }
 }
+
+/// What is wrong with a feature, and the line of the text on which it begins; 0 where it came from no text.
+pub(crate) fn on_line(what: impl std::fmt::Display, line: usize) -> String {
+    match line {
+        0 => what.to_string(),
+        line => format!("{what} (line {line})"),
+    }
+}

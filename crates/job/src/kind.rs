@@ -23,6 +23,8 @@ pub(crate) enum Kind {
     Spot,
     Gate,
     Access,
+    Mark,
+    Baseline,
     Source,
     Backflow,
     Controller,
@@ -63,7 +65,7 @@ const fn row<M: Stored>(
 }
 
 /// All kinds, in the order in which a survey is made.
-pub(crate) const KINDS: [KindRow; 23] = [
+pub(crate) const KINDS: [KindRow; 25] = [
     row::<Bare>(Kind::Boundary, "boundary", &["Polygon"]),
     row::<SurfaceMembers>(Kind::Surface, "surface", &["Polygon", "null"]),
     row::<ObstacleMembers>(Kind::Obstacle, "obstacle", &["Polygon", "LineString"]),
@@ -74,6 +76,8 @@ pub(crate) const KINDS: [KindRow; 23] = [
     row::<SpotMembers>(Kind::Spot, "spot", &["Point"]),
     row::<GateMembers>(Kind::Gate, "gate", &["LineString"]),
     row::<Bare>(Kind::Access, "access", &["Point"]),
+    row::<Bare>(Kind::Mark, "mark", &["Point"]),
+    row::<Bare>(Kind::Baseline, "baseline", &["LineString"]),
     row::<SourceMembers>(Kind::Source, "source", &["Point"]),
     row::<BackflowMembers>(Kind::Backflow, "backflow", &["Point"]),
     row::<Bare>(Kind::Controller, "controller", &["Point"]),

@@ -26,6 +26,7 @@ mod read;
 mod build;
 mod check;
 mod curve;
+mod document;
 mod draft;
 mod field;
 mod file;
@@ -38,6 +39,7 @@ mod schema;
 mod shape;
 
 pub use curve::Curve;
+pub use document::{Document, KindParts, kinds, number};
 pub use file::FORMAT;
 pub use finding::{Finding, Severity};
 pub use model::*;

@@ -55,6 +55,18 @@ pub struct Anchor {
     /// Degrees clockwise from true north to the plane's y axis.
     #[serde(default)]
     pub rotation: f64,
+    /// Height of the plane above the ellipsoid, by which lengths on the ground are longer than on it.
+    #[serde(
+        default,
+        with = "crate::field::length_text",
+        skip_serializing_if = "is_nought"
+    )]
+    #[schemars(with = "String")]
+    pub height: Length,
+}
+
+fn is_nought(length: &Length) -> bool {
+    *length == Length::m(0.0)
 }
 
 /// What is on the property and in its ground.
@@ -80,6 +92,10 @@ pub struct Survey {
     pub gates: Vec<Gate>,
     /// Where machines get in; at least one.
     pub accesses: Vec<Access>,
+    /// Points that stay where they are and can be found again, to measure from.
+    pub marks: Vec<Mark>,
+    /// The line along which stations are counted, if the job states one.
+    pub baseline: Option<Baseline>,
 }
 
 /// The property line.
@@ -421,6 +437,26 @@ pub struct Access {
     pub at: Place,
 }
 
+/// A point that stays where it is and can be found again: a pin, a nail, a corner of masonry.
+#[derive(Debug, Clone)]
+pub struct Mark {
+    /// The feature's id.
+    pub id: String,
+    /// Where.
+    pub at: Place,
+}
+
+/// A line along which stations are counted.
+#[derive(Debug, Clone)]
+pub struct Baseline {
+    /// The feature's id.
+    pub id: String,
+    /// Station nought.
+    pub from: Place,
+    /// The place towards which stations grow.
+    pub to: Place,
+}
+
 /// What has to be connected.
 #[derive(Debug, Clone)]
 pub struct System {
@@ -682,6 +718,8 @@ impl Job {
         ids.extend(survey.spots.iter().map(|f| f.id.as_str()));
         ids.extend(survey.gates.iter().map(|f| f.id.as_str()));
         ids.extend(survey.accesses.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.marks.iter().map(|f| f.id.as_str()));
+        ids.extend(survey.baseline.iter().map(|f| f.id.as_str()));
         ids.extend(system.controller.iter().map(|f| f.id.as_str()));
         ids.extend(system.circuits.iter().map(|f| f.id.as_str()));
         ids.extend(system.valves.iter().map(|f| f.id.as_str()));

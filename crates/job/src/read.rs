@@ -54,11 +54,21 @@ pub fn read(text: &str, options: &ReadOptions) -> Result<Reading, Vec<Finding>> 
     let scanned = scan(text);
     findings.extend(scanned.doubles.iter().map(double));
     let collection = Collection::of(&document, &mut findings);
+    checked(&collection, &scanned.feature_lines, options, findings)
+}
+
+/// The job of a collection whose features begin on `lines`, where it has lines.
+pub(crate) fn checked(
+    collection: &Collection<'_>,
+    lines: &[usize],
+    options: &ReadOptions,
+    mut findings: Vec<Finding>,
+) -> Result<Reading, Vec<Finding>> {
     let header = collection.header(&mut findings);
     let local = local(header.as_ref(), options, &mut findings);
     let unit = metres(header.as_ref());
     let features = collection.features(&mut findings);
-    let draft = Draft::of(features, &scanned.feature_lines, unit, &mut findings);
+    let draft = Draft::of(features, lines, unit, &mut findings);
     if !features.is_empty() {
         check::all(&draft, &local, &mut findings);
     }
@@ -98,7 +108,7 @@ fn cut(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings
 }
 
-fn parse(text: &str) -> Result<Value, Finding> {
+pub(crate) fn parse(text: &str) -> Result<Value, Finding> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let refuse = |rule, what: String, mend: &str| Finding::error(rule, "job file", what, mend);
     if text.len() > LARGEST_FILE {
@@ -151,13 +161,18 @@ fn mend_json(text: &str, error: &serde_json::Error) -> String {
     format!("look at line {}, near `{at}`", error.line())
 }
 
-/// The top level of the file.
-struct Collection<'a>(&'a Map<String, Value>);
+/// The top level of a job.
+pub(crate) struct Collection<'a> {
+    /// What concerns the job as a whole.
+    pub header: Option<&'a Map<String, Value>>,
+    pub features: &'a [Value],
+}
 
 const TOP_LEVEL: [&str; 3] = ["type", "spadework", "features"];
 
 impl<'a> Collection<'a> {
-    fn of(document: &'a Value, out: &mut Vec<Finding>) -> Self {
+    /// The top level of a parsed text.
+    pub fn of(document: &'a Value, out: &mut Vec<Finding>) -> Self {
         static NOTHING: std::sync::LazyLock<Map<String, Value>> =
             std::sync::LazyLock::new(Map::new);
         let object = document.as_object();
@@ -171,20 +186,18 @@ impl<'a> Collection<'a> {
             ));
         }
         let object = object.unwrap_or(&NOTHING);
-        let known = ["type", "spadework", "features", "bbox"];
-        for name in unknown_names(object, &known) {
-            let fault = unknown("unknown-member", "member", name, &TOP_LEVEL);
-            out.push(Finding::error(
-                fault.rule, "job file", fault.what, fault.mend,
-            ));
+        strangers(object, &["type", "spadework", "features", "bbox"], out);
+        let features = object.get("features").and_then(Value::as_array);
+        Self {
+            header: object.get("spadework").and_then(Value::as_object),
+            features: features.map_or(&[], Vec::as_slice),
         }
-        Self(object)
     }
 
-    fn header(&self, out: &mut Vec<Finding>) -> Option<Header> {
+    pub fn header(&self, out: &mut Vec<Finding>) -> Option<Header> {
         let mend = "add \"spadework\": { \"format\": 1, \"name\": …, \"length_unit\": \"ft\", \
                     \"display\": \"us\" }";
-        let Some(object) = self.0.get("spadework").and_then(Value::as_object) else {
+        let Some(object) = self.header else {
             out.push(Finding::error(
                 "no-spadework-member",
                 "job file",
@@ -214,9 +227,8 @@ impl<'a> Collection<'a> {
         Some(header)
     }
 
-    fn features(&self, out: &mut Vec<Finding>) -> &'a [Value] {
-        let features = self.0.get("features").and_then(Value::as_array);
-        if features.is_none_or(Vec::is_empty) {
+    pub fn features(&self, out: &mut Vec<Finding>) -> &'a [Value] {
+        if self.features.is_empty() {
             out.push(Finding::error(
                 "no-features",
                 "job file",
@@ -224,7 +236,17 @@ impl<'a> Collection<'a> {
                 "add the survey and the system as features; see docs/job-format.md",
             ));
         }
-        features.map_or(&[], Vec::as_slice)
+        self.features
+    }
+}
+
+/// Members of the top level that are not known there.
+pub(crate) fn strangers(object: &Map<String, Value>, known: &[&str], out: &mut Vec<Finding>) {
+    for name in unknown_names(object, known) {
+        let fault = unknown("unknown-member", "member", name, &TOP_LEVEL);
+        out.push(Finding::error(
+            fault.rule, "job file", fault.what, fault.mend,
+        ));
     }
 }
 

@@ -133,6 +133,8 @@ fn survey() -> Survey {
             to: ft(135.0, 60.0),
             clear_width: Length::inch(36.0),
         }],
+        marks: Vec::new(),
+        baseline: None,
         accesses: vec![Access {
             id: "A1".into(),
             at: ft(30.0, 2.0),

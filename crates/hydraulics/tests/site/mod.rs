@@ -40,6 +40,8 @@ fn job() -> Job {
             steeps: Vec::new(),
             spots: Vec::new(),
             gates: Vec::new(),
+            marks: Vec::new(),
+            baseline: None,
             accesses: Vec::new(),
         },
         decisions: job::Decisions::default(),

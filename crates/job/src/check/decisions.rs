@@ -5,6 +5,7 @@ use geo::{Contains, Point};
 use super::components::components;
 use crate::Finding;
 use crate::draft::Draft;
+use crate::finding::on_line;
 use crate::nearest::nearest;
 use crate::overlay::Local;
 
@@ -21,9 +22,9 @@ pub(super) fn component_in_keep_out(draft: &Draft, _local: &Local, out: &mut Vec
                 out.push(Finding::error(
                     "inside-keep-out",
                     c.id,
-                    format!(
-                        "is a {} where {} lets nothing be dug (line {})",
-                        c.label, keep_out.id, c.line
+                    on_line(
+                        format_args!("is a {} where {} lets nothing be dug", c.label, keep_out.id),
+                        c.line,
                     ),
                     "move it out, or draw the place smaller",
                 ));

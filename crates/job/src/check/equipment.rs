@@ -38,6 +38,13 @@ pub(super) fn controller_count(draft: &Draft, _local: &Local, out: &mut Vec<Find
     );
 }
 
+pub(super) fn baseline_count(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
+    for item in draft.baselines.iter().skip(1) {
+        let mend = "keep the one along which stations are counted";
+        out.push(item.error("several-baselines", "is a second baseline", mend));
+    }
+}
+
 pub(super) fn no_controller(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
     let has_valves = !draft.valves.is_empty() || super::grouping::ungrouped(draft).next().is_some();
     if draft.controllers.is_empty() && has_valves {

@@ -57,6 +57,8 @@ fn corners(draft: &Draft) -> Vec<(&str, usize, Place)> {
     all.add(&draft.spots, point);
     all.add(&draft.gates, ends);
     all.add(&draft.accesses, point);
+    all.add(&draft.marks, point);
+    all.add(&draft.baselines, ends);
     all.add(&draft.sources, point);
     all.add(&draft.backflows, point);
     all.add(&draft.controllers, point);

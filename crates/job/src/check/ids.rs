@@ -10,11 +10,14 @@ pub(super) fn duplicate_id(draft: &Draft, _local: &Local, out: &mut Vec<Finding>
         out.push(Finding::error(
             "duplicate-id",
             id,
-            format!(
-                "is the id of {} features (lines {})",
-                lines.len(),
-                listed.join(", ")
-            ),
+            match lines.contains(&0) {
+                true => format!("is the id of {} features", lines.len()),
+                false => format!(
+                    "is the id of {} features (lines {})",
+                    lines.len(),
+                    listed.join(", ")
+                ),
+            },
             "give each feature an id of its own",
         ));
     }

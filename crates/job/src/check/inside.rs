@@ -5,6 +5,7 @@ use geo::{BoundingRect, Contains, Distance, Euclidean, Point, Polygon, Rect};
 use super::SAME_PLACE;
 use super::components::components;
 use crate::draft::Draft;
+use crate::finding::on_line;
 use crate::overlay::Local;
 use crate::{Finding, Shape};
 
@@ -16,9 +17,9 @@ pub(super) fn component_in_obstacle(draft: &Draft, _local: &Local, out: &mut Vec
             out.push(Finding::error(
                 "inside-obstacle",
                 c.id,
-                format!(
-                    "is a {} inside the {} {} (line {})",
-                    c.label, solid.label, solid.id, c.line
+                on_line(
+                    format_args!("is a {} inside the {} {}", c.label, solid.label, solid.id),
+                    c.line,
                 ),
                 "move it to the outer face, or correct the outline",
             ));

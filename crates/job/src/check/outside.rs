@@ -5,6 +5,7 @@ use geo::{Distance, Euclidean, Intersects, Point, Polygon};
 use super::SAME_PLACE;
 use super::components::components;
 use crate::draft::{Draft, Item};
+use crate::finding::on_line;
 use crate::overlay::Local;
 use crate::{Finding, Place, Shape};
 
@@ -18,9 +19,9 @@ pub(super) fn component_outside(draft: &Draft, _local: &Local, out: &mut Vec<Fin
             out.push(Finding::error(
                 "outside-boundary",
                 c.id,
-                format!(
-                    "is a {} {away:.2} m outside the boundary (line {})",
-                    c.label, c.line
+                on_line(
+                    format_args!("is a {} {away:.2} m outside the boundary", c.label),
+                    c.line,
                 ),
                 "move it onto the property, or correct the boundary",
             ));

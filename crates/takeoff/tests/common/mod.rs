@@ -398,6 +398,8 @@ fn job_of(network: &Network) -> Job {
             steeps: Vec::new(),
             spots: Vec::new(),
             gates: Vec::new(),
+            marks: Vec::new(),
+            baseline: None,
             accesses: Vec::new(),
         },
         system,
