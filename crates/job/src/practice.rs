@@ -6,10 +6,12 @@
 mod days;
 mod joining;
 mod risk;
+mod staking;
 
 pub use days::*;
 pub use joining::{Joining, Joint, WasteShares};
 pub use risk::*;
+pub use staking::{Staking, TapeClass, TapeError, Tapes};
 
 use crate::prices::Widths;
 use crate::sourced::{FromScalar, scalar};
@@ -86,6 +88,8 @@ pub struct Practice {
     pub test: PressureTest,
     /// How uncertain the ground and the work are.
     pub risk: Risk,
+    /// How points are marked on the ground.
+    pub staking: Staking,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
     /// Valves that close, and what pipe stands of it.

@@ -16,7 +16,7 @@ mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use results::*;
-pub use {circuits, crew, digging, hydraulics, price, risk, routes, takeoff};
+pub use {circuits, crew, digging, hydraulics, price, risk, routes, staking, takeoff};
 
 use costs::LineRates;
 use crew::{Effort, Schedule};
@@ -30,6 +30,7 @@ use price::{Contingency, Price};
 use quantity::Money;
 use risk::Risk;
 use routes::{Network, RouteCosts, RouteError, Router};
+use staking::Staking;
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 use takeoff::Takeoff;
@@ -343,6 +344,7 @@ fn one_round(
         schedule,
         price,
         risk: Risk::default(),
+        staking: Staking::default(),
         rounds: 1,
         findings,
         workings: ledger,
@@ -407,6 +409,10 @@ fn settle(job: &Job, plan: &mut Plan) {
     };
     plan.price.ranged = Some(price::range(job, &plan.price, &changes, workings));
     (plan.schedule, plan.risk) = (schedule, risk);
+    plan.staking = staking::stake(job, &plan.network, &mut plan.workings);
+    plan.findings.extend(plan.staking.findings.iter().cloned());
+    plan.findings.sort();
+    plan.findings.dedup();
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {

@@ -10,6 +10,7 @@ use risk::Risk;
 use routes::Network;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use staking::Staking;
 use takeoff::Takeoff;
 use working::Ledger;
 
@@ -40,6 +41,9 @@ pub struct Plan {
     /// How far cost and days may be from this plan.
     #[serde(default)]
     pub risk: Risk,
+    /// Points to mark on the ground.
+    #[serde(default)]
+    pub staking: Staking,
     /// Rounds of route, size, method and cost.
     pub rounds: u32,
     /// Warnings and cautions, by weight and then rule.

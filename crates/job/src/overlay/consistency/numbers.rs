@@ -8,7 +8,7 @@ mod risk;
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
-use crate::practice::{AgedC, Derating, PipeFamily, Practice, Pull};
+use crate::practice::{AgedC, Derating, PipeFamily, Practice, Pull, Staking};
 use crate::prices::{Method, PriceBook, ProfitBy, TaxClass};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
@@ -79,6 +79,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     rows.extend(goods_rows(&local.practice));
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
     rows.extend(risk::rows(&local.practice.risk));
+    rows.extend(staking_rows(&local.practice.staking));
     rows.extend(price_rows(&local.prices));
     rows.extend(local.prices.method.values().flat_map(method_rows));
     for (path, number, range) in rows {
@@ -101,6 +102,23 @@ const MOST_N: f64 = 3.0;
 
 /// No ground lets more heat through, in W/(m·K).
 const MOST_HEAT: f64 = 10.0;
+
+/// Longer tapes are not made, in metres.
+const LONGEST_TAPE: f64 = 200.0;
+
+fn staking_rows(staking: &Staking) -> Vec<Row> {
+    let quarter_turn = Range::AboveZeroUpTo(Angle::deg(90.0).si(), "90 deg");
+    vec![
+        row(
+            &staking.tape_length,
+            Range::AboveZeroUpTo(LONGEST_TAPE, "200 m"),
+        ),
+        row(&staking.holding, Range::AboveZeroUpTo(1.0, "1 m")),
+        row(&staking.least_crossing, quarter_turn),
+        row(&staking.least_turn, quarter_turn),
+        row(&staking.untied, Range::Share),
+    ]
+}
 
 fn water_rows(p: &Practice) -> Vec<Row> {
     // At other temperatures water in the ground is ice, or the pipe does not bear it.
