@@ -76,7 +76,7 @@ pub const HOUSE: [Room; 24] = [
     outside("store", "job layers"),
     outside("drawing", "quantity working job plan"),
     outside("offer", "quantity job plan"),
-    outside("cli", "quantity working job plan drawing offer"),
+    outside("cli", "quantity working job plan layers store drawing offer"),
     outside(
         "evidence",
         "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price plan",
