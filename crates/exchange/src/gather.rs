@@ -256,8 +256,8 @@ impl<'a> Gather<'a> {
                 continue;
             }
             features.push(json!({
-                "type": "Feature", "id": id, "properties": properties,
-                "geometry": piece.geometry(metres, steps),
+                "type": "Feature", "id": id, "geometry": piece.geometry(metres, steps),
+                "properties": properties,
             }));
         }
         if far > 0 {

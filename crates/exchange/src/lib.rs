@@ -8,7 +8,7 @@
 //! Whatever the bytes, a reader ends, does not panic and keeps to its [`limits`]. What it takes is not yet held
 //! against the rules of a job: [`job::Document::read`] does that. Does no I/O, computes nothing of the trade.
 
-//DXF
+pub mod dxf;
 pub mod geojson;
 //GPX
 pub mod limits;
