@@ -23,8 +23,8 @@ fn main() {
     let read = exchange::dxf::read(&bytes, &target, &mapping, &Options::default());
     let time = start.elapsed();
     match read {
-        Ok(imported) => print!(
-            "{}{} features\n",
+        Ok(imported) => println!(
+            "{}{} features",
             imported.report.text(),
             imported.features.len()
         ),

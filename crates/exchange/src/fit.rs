@@ -21,7 +21,7 @@ pub(crate) enum Fit {
 /// Kinds whose line has two places.
 const TWO_PLACES: [&str; 3] = ["gate", "sleeve", "baseline"];
 /// Obstacles that are areas.
-const SOLID: [&str; 3] = ["building", "pool", "boulder"];
+pub(crate) const SOLID: [&str; 3] = ["building", "pool", "boulder"];
 
 /// Fits a shape to a kind with its properties; lengths within `close` metres are none.
 pub(crate) fn fit(

@@ -357,6 +357,28 @@ fn finite(at: Xy) -> Xy {
     }
 }
 
+/// A line of points as an area, closed from its last place to its first, where its kind is always one.
+pub(crate) fn closed_where_needed(
+    rule: &Rule,
+    mut places: Vec<Xy>,
+    report: &mut crate::Report,
+) -> Piece {
+    let areas_only = rule.kind.is_some_and(|kind| {
+        !kind.geometry.contains(&"LineString") && kind.geometry.contains(&"Polygon")
+    });
+    let sort = rule.properties.get("obstacle").and_then(Value::as_str);
+    let solid = sort.is_some_and(|sort| crate::fit::SOLID.contains(&sort));
+    if !(areas_only || solid) || places.len() < 3 {
+        return Piece::Line(places);
+    }
+    if places.first() != places.last() {
+        report
+            .note("outlines of areas were closed from their last point to their first".to_owned());
+        places.extend(places.first().copied());
+    }
+    Piece::Area(vec![places])
+}
+
 /// A layer or the like as a report names it.
 pub(crate) fn named(sort: &str, name: &str) -> String {
     format!("{sort} `{}`", shown(name))

@@ -10,10 +10,10 @@
 
 pub mod dxf;
 pub mod geojson;
-//GPX
+pub mod gpx;
 pub mod limits;
 pub mod plane;
-//POINTS
+pub mod points;
 
 mod decode;
 mod fit;

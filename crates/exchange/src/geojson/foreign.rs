@@ -1,14 +1,13 @@
 //! GeoJSON from elsewhere.
 
-use job::{Anchor, Finding};
-use quantity::Length;
+use job::Finding;
 use serde_json::{Map, Value};
 
 use super::{SUBJECT, pair};
 use crate::gather::{Found, Gather};
 use crate::limits::{MOST_ENTITIES, MOST_FINDINGS, too_many};
 use crate::mapping::{By, Rule, kind};
-use crate::plane::Plane;
+use crate::plane::{Plane, middle};
 use crate::report::shown;
 use crate::shape::{COARSE, Piece};
 use crate::{Imported, Mapping, Options, Target, Unit, Xy};
@@ -339,42 +338,4 @@ impl Reader<'_> {
         imported.anchor = anchor;
         Ok(imported)
     }
-}
-
-/// The middle of the extent, to a millionth of a degree.
-fn middle<'a>(places: impl Iterator<Item = &'a Xy>) -> Option<Anchor> {
-    let mut first = None;
-    let (mut least, mut most) = (
-        (f64::INFINITY, f64::INFINITY),
-        (-f64::INFINITY, -f64::INFINITY),
-    );
-    for at in places {
-        let start = *first.get_or_insert(at.0);
-        // Both sides of the meridian of 180 degrees are near to each other.
-        let near = if at.0 - start > 180.0 {
-            at.0 - 360.0
-        } else if start - at.0 > 180.0 {
-            at.0 + 360.0
-        } else {
-            at.0
-        };
-        least = (least.0.min(near), least.1.min(at.1));
-        most = (most.0.max(near), most.1.max(at.1));
-    }
-    first?;
-    let round = |value: f64| (value * 1e6).round() / 1e6;
-    let longitude = round(f64::midpoint(least.0, most.0));
-    let longitude = if longitude > 180.0 {
-        longitude - 360.0
-    } else if longitude < -180.0 {
-        longitude + 360.0
-    } else {
-        longitude
-    };
-    Some(Anchor {
-        longitude,
-        latitude: round(f64::midpoint(least.1, most.1)).clamp(-89.9, 89.9),
-        rotation: 0.0,
-        height: Length::ZERO,
-    })
 }
