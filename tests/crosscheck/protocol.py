@@ -69,7 +69,7 @@ write_dxf
     A demo job as a drawing.
 
 read_dxf
-    {"op": "read_dxf", "dxf": text, "map": ["NAME=KIND"]}
+    {"op": "read_dxf", "dxf": text, "map": ["NAME=KIND"], "unit": "ft" and the like, or null}
     {"features": [GeoJSON features in metres], "report": text}
     What a job in metres takes from a drawing.
 

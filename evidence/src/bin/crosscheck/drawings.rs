@@ -2,7 +2,7 @@
 
 use anyhow::{Context, Result, anyhow};
 use exchange::plane::Plane;
-use exchange::{Mapping, Options, Target};
+use exchange::{Mapping, Options, Target, Unit};
 use job::{Anchor, Document, LengthUnit};
 use quantity::Length;
 use serde_json::{Value, json};
@@ -59,7 +59,15 @@ pub fn read_dxf(question: &Value) -> Result<Value> {
     let mapping = Mapping::from_pairs(pairs.iter().filter_map(Value::as_str));
     let mapping = mapping.map_err(|findings| anyhow!("{findings:?}"))?;
     let target = Target::new(LengthUnit::M);
-    let read = exchange::dxf::read(text.as_bytes(), &target, &mapping, &Options::default());
+    let unit = question["unit"]
+        .as_str()
+        .map(str::parse::<Unit>)
+        .transpose();
+    let options = Options {
+        unit: unit.map_err(|finding| anyhow!("{finding:?}"))?,
+        ..Options::default()
+    };
+    let read = exchange::dxf::read(text.as_bytes(), &target, &mapping, &options);
     let read = read.map_err(|findings| anyhow!("{findings:?}"))?;
     Ok(json!({"features": read.features, "report": read.report.text()}))
 }
