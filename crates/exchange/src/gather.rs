@@ -94,6 +94,9 @@ impl<'a> Gather<'a> {
             self.report.leave(found.place, what, 1, why);
             return Ok(());
         }
+        if found.piece.places().nth(MOST_PLACES).is_some() {
+            return Err(too_many(self.subject, "places in one line", MOST_PLACES));
+        }
         let mut properties = found.rule.properties.clone();
         properties.extend(found.own);
         let was_open = matches!(found.piece, Piece::Line(_));

@@ -158,10 +158,19 @@ fn own_name(lowered: &str) -> Option<Rule> {
     let mut rule = Rule::of(kind);
     let value = class.replace('-', "_");
     rule.properties
-        .insert(class_of(kind.name)?.to_owned(), Value::from(value));
-    check::rule(kind, &rule.properties, "")
-        .is_empty()
-        .then_some(rule)
+        .insert(class_of(kind.name)?.to_owned(), Value::from(value.as_str()));
+    known_class(kind.name, value).then_some(rule)
+}
+
+/// Whether a kind has a class of this name.
+fn known_class(kind: &str, class: String) -> bool {
+    let class = Value::from(class);
+    match kind {
+        "surface" => serde_json::from_value::<job::SurfaceKind>(class).is_ok(),
+        "obstacle" => serde_json::from_value::<job::ObstacleKind>(class).is_ok(),
+        "utility" => serde_json::from_value::<job::ServiceClass>(class).is_ok(),
+        _ => false,
+    }
 }
 
 #[cfg(test)]

@@ -75,7 +75,13 @@ const MOST_ENTRIES: usize = 500;
 
 fn count(entries: &mut Vec<Entry>, place: &str, what: &str, number: usize, fate: &str) {
     let same = |e: &&mut Entry| e.place == place && e.what == what && e.fate == fate;
-    if let Some(entry) = entries.iter_mut().rev().find(same) {
+    // A full list is not searched through for each of millions of things.
+    let looked_at = if entries.len() < MOST_ENTRIES {
+        MOST_ENTRIES
+    } else {
+        64
+    };
+    if let Some(entry) = entries.iter_mut().rev().take(looked_at).find(same) {
         entry.count += number;
     } else if entries.len() < MOST_ENTRIES {
         entries.push(Entry {
@@ -86,7 +92,7 @@ fn count(entries: &mut Vec<Entry>, place: &str, what: &str, number: usize, fate:
         });
     } else {
         let rest = |e: &&mut Entry| e.place == "other places";
-        match entries.iter_mut().find(rest) {
+        match entries.iter_mut().rev().take(1).find(rest) {
             Some(entry) => entry.count += number,
             None => entries.push(Entry {
                 place: "other places".to_owned(),

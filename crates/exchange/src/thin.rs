@@ -6,7 +6,7 @@ use crate::Xy;
 use crate::limits::MOST_PLACES_IN_LINE;
 
 /// A line is thinned piece by piece, so that the work grows with its length and not with its square.
-const PIECE: usize = 512;
+const PIECE: usize = 128;
 
 /// The line without places that lie nearer than `tolerance` to it (Douglas and Peucker, by pieces).
 pub(crate) fn thinned(places: &[Xy], tolerance: f64) -> Vec<Xy> {
@@ -48,7 +48,7 @@ pub(crate) fn within_limit(places: &[Xy], tolerance: f64) -> (Vec<Xy>, f64) {
             kept.extend(last);
             break;
         }
-        tolerance *= 4.0;
+        tolerance *= 10.0;
     }
     (kept, off)
 }

@@ -12,7 +12,7 @@ use crate::Xy;
 use crate::limits::{MOST_ENTITIES, too_many};
 
 /// Most places in all lines of a file.
-const MOST_PLACES_READ: usize = 12_000_000;
+const MOST_PLACES_READ: usize = 6_000_000;
 
 /// A drawing as it is stored.
 pub(crate) struct Drawing {

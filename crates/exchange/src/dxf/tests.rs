@@ -1,3 +1,5 @@
+//! Drawings that are read, refused, and taken back.
+
 use super::*;
 use crate::{Imported, Mapping, Options, Target};
 use job::{Document, Finding, LengthUnit};

@@ -1,3 +1,5 @@
+//! Jobs on the Earth and back, files from elsewhere, and files that are refused.
+
 use super::*;
 use job::{Document, LengthUnit};
 use serde_json::json;
