@@ -20,7 +20,13 @@ fn main() {
     };
     let target = Target::new(job::LengthUnit::M);
     let start = Instant::now();
-    let read = exchange::dxf::read(&bytes, &target, &mapping, &Options::default());
+    let reader = match path.rsplit('.').next() {
+        Some("geojson") => exchange::geojson::read,
+        Some("csv") => exchange::points::read,
+        Some("gpx") => exchange::gpx::read,
+        _ => exchange::dxf::read,
+    };
+    let read = reader(&bytes, &target, &mapping, &Options::default());
     let time = start.elapsed();
     match read {
         Ok(imported) => println!(

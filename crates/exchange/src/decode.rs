@@ -18,19 +18,56 @@ pub(crate) fn text<'a>(
             "make sure that it is the right file, and export it as a text again",
         )]);
     }
-    let encoding = Encoding::for_bom(bytes).map_or(UTF_8, |(encoding, _)| encoding);
-    let (text, used, wrong) = encoding.decode(bytes);
-    if !wrong {
+    let wrong = |what: String| {
+        vec![Finding::error(
+            "wrong-encoding",
+            subject,
+            what,
+            "save it as UTF-8",
+        )]
+    };
+    let (encoding, mark) = Encoding::for_bom(bytes).unwrap_or((UTF_8, 0));
+    let body = &bytes[mark..];
+    if let Some(text) = encoding.decode_without_bom_handling_and_without_replacement(body) {
         return Ok(text);
     }
-    if used == UTF_8 {
-        notes.push("it is not UTF-8; letters beyond ASCII were read as Windows-1252".to_owned());
-        return Ok(WINDOWS_1252.decode(bytes).0);
+    if encoding != UTF_8 {
+        return Err(wrong(format!(
+            "says that it is {}, but is not",
+            encoding.name()
+        )));
     }
-    Err(vec![Finding::error(
-        "wrong-encoding",
-        subject,
-        format!("says that it is {}, but is not", used.name()),
-        "save it as UTF-8",
-    )])
+    if body.len() > LARGEST_ANCIENT {
+        let most = LARGEST_ANCIENT >> 20;
+        return Err(wrong(format!(
+            "is not UTF-8, and over the {most} MiB to which others are read"
+        )));
+    }
+    notes.push("it is not UTF-8; letters beyond ASCII were read as Windows-1252".to_owned());
+    Ok(WINDOWS_1252.decode_without_bom_handling(body).0)
+}
+
+/// Largest text that is read in another encoding than UTF-8, bytes: it grows when decoded.
+const LARGEST_ANCIENT: usize = 64 << 20;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_are_read_in_the_encodings_that_there_are() {
+        let read = |bytes: &[u8]| {
+            let mut notes = Vec::new();
+            text(bytes, "file", &mut notes).map(|text| (text.into_owned(), notes.len()))
+        };
+        assert_eq!(read("Süd".as_bytes()), Ok(("Süd".to_owned(), 0)));
+        assert_eq!(read(b"\xef\xbb\xbfab"), Ok(("ab".to_owned(), 0)));
+        assert_eq!(read(b"S\xfcd"), Ok(("Süd".to_owned(), 1)));
+        assert_eq!(read(b"\xff\xfea\0b\0"), Ok(("ab".to_owned(), 0)));
+        assert_eq!(
+            read(b"\xff\xfea\0\x00\xd8b\0").unwrap_err()[0].rule,
+            "wrong-encoding"
+        );
+        assert_eq!(read(b"a\0b").unwrap_err()[0].rule, "not-a-text");
+    }
 }

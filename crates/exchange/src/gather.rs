@@ -52,8 +52,10 @@ pub(crate) struct Gather<'a> {
     places: usize,
     /// What a unit is divided into.
     pub steps: f64,
-    /// Set where the file's coordinates may not be moved.
+    /// Set where the file's coordinates are those of the plane already.
     pub fixed: bool,
+    /// Whether features of ours were taken in: they lie where they lay, unless an origin is given.
+    holds_own: bool,
 }
 
 type Held = Result<(), Vec<Finding>>;
@@ -72,6 +74,7 @@ impl<'a> Gather<'a> {
             places: 0,
             steps: FINE,
             fixed: false,
+            holds_own: false,
         }
     }
 
@@ -174,6 +177,7 @@ impl<'a> Gather<'a> {
         properties: Map<String, Value>,
         piece: Piece,
     ) -> Result<String, Vec<Finding>> {
+        self.holds_own = true;
         let id = self.ids.next(Some(id), "feature");
         self.keep(id.clone(), properties, piece)?;
         Ok(id)
@@ -333,6 +337,9 @@ impl<'a> Gather<'a> {
         }
         if let Some((east, north)) = self.options.origin {
             return finite((east * metres, north * metres));
+        }
+        if self.holds_own {
+            return (0.0, 0.0);
         }
         let places = self.ready.iter().flat_map(|ready| ready.piece.places());
         let least = places.fold((f64::INFINITY, f64::INFINITY), |least, at| {

@@ -14,6 +14,9 @@ use crate::limits::{MOST_ENTITIES, too_many};
 /// Most places in all lines of a file.
 const MOST_PLACES_READ: usize = 6_000_000;
 
+/// Most layers, and most blocks.
+const MOST_NAMES: usize = 50_000;
+
 /// A drawing as it is stored.
 pub(crate) struct Drawing {
     pub head: Head,
@@ -159,6 +162,9 @@ impl<'a> Reader<'a> {
             if !tag.is(0, "BLOCK") {
                 continue;
             }
+            if self.drawing.blocks.len() >= MOST_NAMES {
+                return Err(too_many(SUBJECT, "blocks", MOST_NAMES));
+            }
             let mut block = Block::default();
             let mut name = String::new();
             self.fields(|reader, tag| match tag.code {
@@ -292,12 +298,13 @@ impl<'a> Reader<'a> {
                 67 => raw.paper = tag.whole() == Some(1),
                 1001 => application_is_ours = tag.value == APPLICATION.as_bytes(),
                 1000 if application_is_ours => {
+                    self.place()?;
                     let text = text_of(tag.value, self.encoding);
                     ours.get_or_insert_default().push(text);
                 }
                 1000..=1071 => {}
                 _ if wants_list => {
-                    if tag.code == 10 || tag.code == 11 || tag.code == 40 {
+                    if matches!(tag.code, 10 | 11 | 40 | 41) {
                         self.place()?;
                     }
                     raw.listed(&tag);
@@ -305,6 +312,9 @@ impl<'a> Reader<'a> {
                 2 => raw.name = text_of(tag.value, self.encoding),
                 _ => raw.single(&tag),
             }
+        }
+        if self.drawing.layers.texts.len() > MOST_NAMES {
+            return Err(too_many(SUBJECT, "layers", MOST_NAMES));
         }
         if raw.paper {
             return Ok(None);

@@ -13,7 +13,20 @@ const LEAVE: &str = "none";
 /// Most rules of a mapping.
 const MOST_RULES: usize = 2_000;
 
+/// Largest mapping file, bytes.
+const LARGEST: usize = 1 << 20;
+
 pub(super) fn toml(text: &str) -> Result<Mapping, Vec<Finding>> {
+    if text.len() > LARGEST {
+        let what = "is over 1 MiB large";
+        let mend = "make sure that it is the mapping file";
+        return Err(vec![Finding::error(
+            "file-too-large",
+            "mapping file",
+            what,
+            mend,
+        )]);
+    }
     let table: Table = text.parse().map_err(|error: toml::de::Error| {
         let what = format!("is no TOML: {}", error.message());
         let line = error.span().map_or(0, |span| {

@@ -90,6 +90,9 @@ fn separator(line: &str) -> char {
     }
 }
 
+/// Most fields of a line that are looked at.
+const MOST_FIELDS: usize = 64;
+
 /// The fields of a line; one in quotes may hold the separator.
 fn fields(line: &str, separator: char) -> Vec<String> {
     let mut fields = vec![String::new()];
@@ -98,6 +101,9 @@ fn fields(line: &str, separator: char) -> Vec<String> {
         if letter == '"' {
             quoted = !quoted;
         } else if letter == separator && !quoted {
+            if fields.len() == MOST_FIELDS {
+                break;
+            }
             fields.push(String::new());
         } else if let Some(field) = fields.last_mut() {
             field.push(letter);
