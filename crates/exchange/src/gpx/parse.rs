@@ -11,6 +11,8 @@ use crate::report::shown;
 
 /// What a single position is called in the report.
 pub(super) const WAYPOINT: &str = "waypoint";
+/// Most waypoints, routes and tracks.
+const MOST_ITEMS: usize = 300_000;
 /// How deep elements may stand in each other.
 const DEEPEST: usize = 64;
 /// Longest name.
@@ -147,6 +149,13 @@ impl Parser {
             b"trk" => Some("track"),
             _ => None,
         };
+        if self.items.len() > MOST_ITEMS {
+            return Err(too_many(
+                SUBJECT,
+                "waypoints, routes and tracks",
+                MOST_ITEMS,
+            ));
+        }
         if let Some(sort) = sort {
             let lines = if sort == "route" {
                 vec![Vec::new()]

@@ -7,7 +7,7 @@ use crate::limits::{MOST_FINDINGS, too_many};
 use crate::report::shown;
 
 /// Most points of a file.
-const MOST_POINTS: usize = 500_000;
+const MOST_POINTS: usize = 200_000;
 
 /// A surveyed point, in the file's unit.
 #[derive(Debug, Clone, PartialEq)]
