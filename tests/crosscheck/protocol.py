@@ -66,7 +66,7 @@ to_plane
 write_dxf
     {"op": "write_dxf", "job": "house", "courtyard" or "park"}
     {"dxf": text, "features": [features of the job with a geometry, in its unit]}
-    A demo job as a drawing.
+    A demo job as a drawing, with a point, a line and an area of a plan on layers `plan-…`.
 
 read_dxf
     {"op": "read_dxf", "dxf": text, "map": ["NAME=KIND"], "unit": "ft" and the like, or null}

@@ -8,6 +8,7 @@ import ezdxf
 import pyproj
 import pytest
 from ezdxf.document import Drawing
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 A_WGS84 = 6378137.0
 
@@ -59,8 +60,12 @@ def test_our_drawings_are_read_without_complaint(crates, job):
         geometry = feature["geometry"]
         parts = {"Polygon": len, "MultiPoint": len}.get(geometry["type"], lambda _: 1)
         wanted += parts(geometry["coordinates"])
-    assert len(entities) == wanted
-    assert all(entity.has_xdata("SPADEWORK") for entity in entities)
+    planned = [entity for entity in entities if entity.dxf.layer.startswith("plan-")]
+    assert sorted(entity.dxftype() for entity in planned) == ["LWPOLYLINE", "LWPOLYLINE", "POINT", "TEXT"]
+    words = [decode_dxf_unicode(text.dxf.text) for text in drawing.modelspace().query("TEXT")]
+    assert words == ["S\u00e41"]
+    ours = [entity for entity in entities if entity.has_xdata("SPADEWORK")]
+    assert len(ours) == wanted == len(entities) - len(planned)
     heads = [f["geometry"]["coordinates"] for f in answer["features"] if f["properties"]["kind"] == "head"]
     drawn = [tuple(entity.dxf.location)[:2] for entity in drawing.modelspace().query('POINT[layer=="head"]')]
     assert sorted(drawn) == pytest.approx(sorted(map(tuple, heads)))

@@ -79,7 +79,7 @@ pub const HOUSE: [Room; 24] = [
     outside("cli", "quantity working job plan drawing offer"),
     outside(
         "evidence",
-        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price plan exchange",
+        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price plan layers exchange",
     ),
     outside("xtask", ""),
 ];

@@ -270,7 +270,9 @@ impl Drawing {
             LengthUnit::Ft => (2, 0),
             LengthUnit::M => (6, 1),
         };
-        let next = FIRST_HANDLE + self.handle;
+        // Layers take the handles after the entities'.
+        let layer_handle = FIRST_HANDLE + self.handle;
+        let next = layer_handle + self.layers.len() as u32 + 2;
         let (least, most) = self.extent.unwrap_or_default();
         let mut text = String::with_capacity(self.entities.len() + 8_000);
         let _ = write!(
@@ -284,7 +286,7 @@ impl Drawing {
             real(most.1)
         );
         text += "  0\nSECTION\n  2\nCLASSES\n  0\nENDSEC\n";
-        tables(&mut text, &self.layers);
+        tables(&mut text, &self.layers, layer_handle);
         blocks(&mut text);
         text += "  0\nSECTION\n  2\nENTITIES\n";
         text += &self.entities;
@@ -363,7 +365,7 @@ fn entry(kind: &str, handle: &str, owner: &str, subclass: &str, name: &str, rest
     )
 }
 
-fn tables(text: &mut String, layers: &BTreeMap<String, u8>) {
+fn tables(text: &mut String, layers: &BTreeMap<String, u8>, first_handle: u32) {
     *text += "  0\nSECTION\n  2\nTABLES\n";
     table(text, "VPORT", "8", 0, "");
     let line = |name: &str, handle: &str, about: &str| {
@@ -374,7 +376,6 @@ fn tables(text: &mut String, layers: &BTreeMap<String, u8>) {
         + &line("ByLayer", "15", "")
         + &line("Continuous", "16", "Solid line");
     table(text, "LTYPE", "5", 3, &lines);
-    // Handles from 40 to FF are free for layers; more of them go beyond all others.
     let mut entries = String::new();
     let zero = ("0".to_owned(), 7);
     let named = layers.iter().map(|(name, colour)| (name.clone(), *colour));
@@ -382,7 +383,7 @@ fn tables(text: &mut String, layers: &BTreeMap<String, u8>) {
         .chain(named.filter(|(name, _)| name != "0"))
         .enumerate()
     {
-        let handle = if n < 0xC0 { 0x40 + n } else { 0x4000_0000 + n };
+        let handle = first_handle + n as u32;
         let rest = format!(" 70\n0\n 62\n{colour}\n  6\nContinuous\n");
         entries += &entry(
             "LAYER",

@@ -4,6 +4,7 @@ use anyhow::{Context, Result, anyhow};
 use exchange::plane::Plane;
 use exchange::{Mapping, Options, Target, Unit};
 use job::{Anchor, Document, LengthUnit};
+use layers::{Cell, Column, Holds, Layer, Row, Shape, Sort};
 use quantity::Length;
 use serde_json::{Value, json};
 
@@ -34,7 +35,39 @@ pub fn to_plane(question: &Value) -> Result<Value> {
     Ok(json!({"places": answer}))
 }
 
-/// A demo job as a drawing.
+/// A plan of one row of each sort.
+fn plan() -> Vec<Layer> {
+    let layer = |name: &str, sort, shape| Layer {
+        name: name.to_owned(),
+        title: name.to_owned(),
+        sort,
+        columns: vec![Column {
+            name: "method".to_owned(),
+            holds: Holds::Text,
+        }],
+        rows: vec![Row {
+            id: "S\u{e4}1".to_owned(),
+            shape,
+            cells: vec![Cell::Text("hand / \u{fc}".to_owned())],
+        }],
+    };
+    let places = vec![(0.0, 0.0), (3.0, 0.0), (3.0, 2.0)];
+    vec![
+        layer(
+            "stakes",
+            Sort::Point,
+            Shape::Point(geo::Point::new(1.0, 2.0)),
+        ),
+        layer("stretches", Sort::Line, Shape::Line(places.clone().into())),
+        layer(
+            "areas",
+            Sort::Area,
+            Shape::Area(geo::Polygon::new(places.into(), vec![])),
+        ),
+    ]
+}
+
+/// A demo job as a drawing, with a plan of one row of each sort.
 pub fn write_dxf(question: &Value) -> Result<Value> {
     let text = match question["job"].as_str() {
         Some("house") => job::DEMO,
@@ -43,7 +76,7 @@ pub fn write_dxf(question: &Value) -> Result<Value> {
     };
     let document = Document::of(text).map_err(|findings| anyhow!("{findings:?}"))?;
     let written =
-        exchange::dxf::write(&document, &[]).map_err(|findings| anyhow!("{findings:?}"))?;
+        exchange::dxf::write(&document, &plan()).map_err(|findings| anyhow!("{findings:?}"))?;
     let drawn = document
         .features
         .iter()
