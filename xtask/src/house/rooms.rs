@@ -73,6 +73,7 @@ pub const HOUSE: [Room; 25] = [
     core("price", "quantity working job ground routes hydraulics digging takeoff crew risk"),
     core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew risk price"),
     outside("layers", "quantity job plan"),
+    outside("exchange", "quantity job layers"),
     outside("store", "job layers"),
     outside("underlay", "job"),
     outside("drawing", "quantity working job plan"),
@@ -80,7 +81,7 @@ pub const HOUSE: [Room; 25] = [
     outside("cli", "quantity working job plan layers store drawing offer"),
     outside(
         "evidence",
-        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price plan",
+        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price plan layers exchange",
     ),
     outside("xtask", ""),
 ];
