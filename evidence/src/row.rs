@@ -8,7 +8,7 @@ use anyhow::{Context, Result, bail};
 use serde::Deserialize;
 
 /// The stages, in the order of the work; each has its file of rows.
-pub const STAGES: [&str; 10] = [
+pub const STAGES: [&str; 11] = [
     "hydraulics",
     "wire",
     "dimensions",
@@ -19,6 +19,7 @@ pub const STAGES: [&str; 10] = [
     "crew",
     "risk",
     "price",
+    "exchange",
 ];
 
 /// What an expected value rests on.

@@ -57,6 +57,22 @@ steady_flow
     the head h above its height. A link loses r q |q|ⁿ⁻¹ at a flow q from its first node to its
     second; nodes are named by their place in the list.
 
+to_plane
+    {"op": "to_plane", "anchor": {"longitude", "latitude", "rotation": degrees, "height_m"},
+     "places": [[longitude, latitude]]}
+    {"places": [[x, y, longitude, latitude]]}
+    Where places on the Earth lie in the plane of a job, and where that is on the Earth again.
+
+write_dxf
+    {"op": "write_dxf", "job": "house", "courtyard" or "park"}
+    {"dxf": text, "features": [features of the job with a geometry, in its unit]}
+    A demo job as a drawing, with a point, a line and an area of a plan on layers `plan-…`.
+
+read_dxf
+    {"op": "read_dxf", "dxf": text, "map": ["NAME=KIND"], "unit": "ft" and the like, or null}
+    {"features": [GeoJSON features in metres], "report": text}
+    What a job in metres takes from a drawing.
+
 elevation
     {"op": "elevation", "spots": [[x, y, z]], "at": [point]}
     {"z": [metres]}

@@ -25,7 +25,8 @@ then run `cargo xtask crosscheck` again";
 /// Prepares the environment, builds the program that answers for the crates, and runs pytest.
 pub fn run() -> Result<()> {
     let python = environment()?;
-    let answering = build_answering_program()?;
+    let answering = build("evidence", "crosscheck")?;
+    let spadework = build("cli", "spadework")?;
     // pytest's cache would be one more folder in the tree.
     let mut pytest = program(python);
     pytest.args([
@@ -39,6 +40,7 @@ pub fn run() -> Result<()> {
     ]);
     pytest
         .env("CROSSCHECK_PROGRAM", answering)
+        .env("SPADEWORK_PROGRAM", spadework)
         .env("PYTHONDONTWRITEBYTECODE", "1");
     run_program(&mut pytest)
 }
@@ -80,9 +82,9 @@ fn make_environment(folder: &Path, list: &Path) -> Result<()> {
         "--disable-pip-version-check",
     ]);
     // Building numpy or shapely from source needs compilers and half an hour: rather say at once
-    // that this Python has no ready-made package.
+    // that this Python has no ready-made package. The list names all that its packages need.
     run_program(
-        pip.args(["--only-binary", ":all:", "--requirement"])
+        pip.args(["--only-binary", ":all:", "--no-deps", "--requirement"])
             .arg(list),
     )
     .context(
@@ -109,15 +111,15 @@ fn interpreter_in(environment: &Path) -> PathBuf {
     }
 }
 
-/// Builds the program and asks cargo where it put it: the build folder may be anywhere.
-fn build_answering_program() -> Result<PathBuf> {
+/// Builds a program and asks cargo where it put it: the build folder may be anywhere.
+fn build(package: &str, name: &str) -> Result<PathBuf> {
     let messages = output(&mut cargo_command([
         "build",
         "--quiet",
         "--package",
-        "evidence",
+        package,
         "--bin",
-        "crosscheck",
+        name,
         "--message-format",
         "json-render-diagnostics",
     ]))?;
@@ -127,7 +129,7 @@ fn build_answering_program() -> Result<PathBuf> {
         .find_map(executable);
     match path {
         Some(path) => Ok(path),
-        None => bail!("cargo built `crosscheck` but did not say where it is"),
+        None => bail!("cargo built `{name}` but did not say where it is"),
     }
 }
 

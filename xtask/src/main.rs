@@ -28,7 +28,7 @@ struct Command {
 
 /// The checks, in the order in which `test` runs them: the quick ones first, and the cross-check
 /// last, so that the run ends with the closing line of its test runner.
-const CHECKS: [Command; 9] = [
+const CHECKS: [Command; 10] = [
     Command {
         name: "fmt",
         about: "refuse code that `cargo fmt` would change",
@@ -68,6 +68,11 @@ const CHECKS: [Command; 9] = [
         name: "evidence",
         about: "published values held against the crates",
         run: evidence,
+    },
+    Command {
+        name: "fuzz",
+        about: "mutated files for every reader of other formats: no panic, no hang, no flood of memory",
+        run: fuzz,
     },
     Command {
         name: "crosscheck",
@@ -218,5 +223,21 @@ fn evidence() -> Result<()> {
         "evidence",
         "--bin",
         "evidence",
+    ])
+}
+
+/// Seconds for all readers together.
+const FUZZ_SECONDS: &str = "70";
+
+fn fuzz() -> Result<()> {
+    cargo([
+        "run",
+        "--quiet",
+        "--package",
+        "exchange",
+        "--example",
+        "fuzz",
+        "--",
+        FUZZ_SECONDS,
     ])
 }

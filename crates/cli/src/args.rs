@@ -23,6 +23,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Plan two variants of a job and show them side by side.
     Compare(CompareArgs),
+    /// Write a job, and where the form can hold it its plan, in the form that the file's ending names.
+    Export(ExportArgs),
     /// Show how a figure of the plan came about.
     Why(WhyArgs),
     /// Write an invented demo job here and plan it.
@@ -43,7 +45,7 @@ pub enum Command {
 /// A job file and what is laid over the defaults.
 #[derive(Debug, clap::Args)]
 pub struct JobArgs {
-    /// The job file (JSON; see docs/job-format.md).
+    /// The job file (text, see docs/job-format.md, or a GeoPackage).
     pub job: PathBuf,
     /// Local rules (TOML); any part of what `spadework practice` prints.
     #[arg(long, value_name = "FILE")]
@@ -64,12 +66,33 @@ pub struct PlanArgs {
     /// Write plan.json, plan.svg, the offer (offer.txt) and five tables (.csv) into this folder.
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Keep the plan in the job file itself, which is a GeoPackage: its stretches become layers.
+    #[arg(long)]
+    pub save: bool,
     /// Units to read in; without it those that the job prefers.
     #[arg(long)]
     pub units: Option<UnitsArg>,
     /// Print plan.json instead of the summary.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct ExportArgs {
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// The files to write: .json (text form), .gpkg (job file).
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Take the plan from an earlier plan.json of this job instead of planning it.
+    #[arg(long, value_name = "PLAN")]
+    pub from: Option<PathBuf>,
+    /// Write files anew that are there already.
+    #[arg(long)]
+    pub replace: bool,
+    /// Units to read in; without it those that the job prefers.
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
 }
 
 #[derive(Debug, clap::Args)]

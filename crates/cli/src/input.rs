@@ -2,6 +2,7 @@
 
 use crate::args::JobArgs;
 use crate::failure::Failure;
+use crate::job_file;
 use job::{ReadOptions, Reading};
 use plan::Plan;
 use std::fs::File;
@@ -14,8 +15,7 @@ pub fn job(args: &JobArgs) -> Result<Reading, Failure> {
         practice: optional(args.practice.as_deref(), "practice file")?,
         prices: optional(args.prices.as_deref(), "price file")?,
     };
-    let text = text(&args.job, "job file")?;
-    job::read(&text, &options).map_err(Failure::Job)
+    job_file::read(&args.job, &options)
 }
 
 /// Reads an earlier plan.

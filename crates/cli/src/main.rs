@@ -10,11 +10,13 @@ mod compare;
 mod days_table;
 mod defaults;
 mod demo;
+mod export;
 mod failure;
 mod files;
 mod findings;
 mod folder;
 mod input;
+mod job_file;
 mod planning;
 mod price_table;
 mod progress;
@@ -77,6 +79,7 @@ fn run(args: &Args) -> Result<Answer, Failure> {
         Command::Check(args) => check::run(args),
         Command::Plan(args) => planning::run(args, progress),
         Command::Compare(args) => compare::run(args, progress),
+        Command::Export(args) => export::run(args),
         Command::Why(args) => why::run(args, progress),
         Command::Demo(args) => demo::run(args, progress),
         Command::Sample(args) => defaults::sample(args),

@@ -2,6 +2,7 @@
 
 use crate::args::PlanArgs;
 use crate::failure::Failure;
+use crate::job_file::{self, Form};
 use crate::{Answer, files, folder, input, progress, summary};
 use job::Job;
 use plan::Plan;
@@ -12,6 +13,13 @@ pub fn run(args: &PlanArgs, progress: bool) -> Result<Answer, Failure> {
     let reading = input::job(&args.job)?;
     if let Some(out) = &args.out {
         folder::check(out)?;
+    }
+    let file = &args.job.job;
+    if args.save && Form::of(file) == Form::Text {
+        return Err(Failure::input(
+            format!("{} is a text, and a text keeps no plan", file.display()),
+            "make it a GeoPackage with `spadework export JOB JOB.gpkg`, or write the plan with --out",
+        ));
     }
     let job = reading.job;
     let plan = match &args.from {
@@ -28,6 +36,10 @@ pub fn run(args: &PlanArgs, progress: bool) -> Result<Answer, Failure> {
     if let Some(out) = &args.out {
         write(out, &job, &plan, units)?;
         answer.err = format!("wrote {}\n", names(out));
+    }
+    if args.save {
+        job_file::save_plan(file, &plan, &job, units)?;
+        answer.err += &format!("kept the plan in {}\n", file.display());
     }
     Ok(answer)
 }

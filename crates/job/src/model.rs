@@ -44,6 +44,16 @@ pub enum LengthUnit {
     Ft,
 }
 
+impl LengthUnit {
+    /// Metres in one of it.
+    pub fn to_m(self) -> f64 {
+        match self {
+            Self::M => 1.0,
+            Self::Ft => Length::ft(1.0).to_m(),
+        }
+    }
+}
+
 /// Where on the Earth the origin of the local plane lies.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

@@ -7,7 +7,7 @@ use crate::field::{Field, Stored};
 use crate::file::{FORMAT, Header};
 use crate::overlay::{Layer, Local, Settings};
 use crate::scan::scan;
-use crate::{Finding, Job, LengthUnit, Severity, build, check};
+use crate::{Finding, Job, Severity, build, check};
 
 /// Largest job file that is read, bytes. A property with 100,000 heads fits.
 pub const LARGEST_FILE: usize = 64 << 20;
@@ -271,10 +271,8 @@ fn format_finding(format: Option<&Value>) -> Option<Finding> {
 
 /// Metres in one unit of the coordinates.
 fn metres(header: Option<&Header>) -> f64 {
-    match header.and_then(|h| h.length_unit.get()) {
-        Some(LengthUnit::Ft) => quantity::Length::ft(1.0).to_m(),
-        _ => 1.0,
-    }
+    let unit = header.and_then(|h| h.length_unit.get());
+    unit.map_or(1.0, |unit| unit.to_m())
 }
 
 fn local(header: Option<&Header>, options: &ReadOptions, out: &mut Vec<Finding>) -> Local {

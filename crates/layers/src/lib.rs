@@ -6,6 +6,11 @@
 
 use geo::{LineString, Point, Polygon};
 
+/// The layers of a plan.
+pub fn of(_job: &job::Job, _plan: &plan::Plan, _units: quantity::Units) -> Vec<Layer> {
+    Vec::new()
+}
+
 /// A table whose rows have shapes of one sort.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Layer {

@@ -4,6 +4,7 @@ mod closing;
 mod crew;
 mod digging;
 mod dimensions;
+mod exchange;
 mod fill;
 mod ground;
 mod hydraulics;
@@ -44,4 +45,5 @@ pub const ALL: &[Quantities] = &[
     risk::QUANTITIES,
     price::QUANTITIES,
     planned::QUANTITIES,
+    exchange::QUANTITIES,
 ];

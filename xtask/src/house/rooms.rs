@@ -54,7 +54,7 @@ pub const MATHEMATICS_MAY_USE: [&str; 2] = ["faer", "rayon"];
 /// Every crate of the workspace, the way data flows. A new crate gets its place here, and
 /// ARCHITECTURE.md says why.
 #[rustfmt::skip]
-pub const HOUSE: [Room; 24] = [
+pub const HOUSE: [Room; 27] = [
     core("quantity", ""),
     core("working", "quantity"),
     core("job", "quantity"),
@@ -74,12 +74,15 @@ pub const HOUSE: [Room; 24] = [
     core("staking", "quantity working job routes"),
     core("plan", "quantity working job ground routes hydraulics circuits digging takeoff crew risk price staking"),
     outside("layers", "quantity job plan"),
+    outside("exchange", "quantity job layers"),
+    outside("store", "job layers"),
+    outside("underlay", "job"),
     outside("drawing", "quantity working job plan"),
     outside("offer", "quantity job plan"),
-    outside("cli", "quantity working job plan drawing offer"),
+    outside("cli", "quantity working job plan layers store drawing offer"),
     outside(
         "evidence",
-        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price staking plan",
+        "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price staking plan layers exchange",
     ),
     outside("xtask", ""),
 ];

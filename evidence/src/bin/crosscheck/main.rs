@@ -1,6 +1,7 @@
 //! Answers for the crates to the cross-check suite: one JSON object per line in, one out. The
 //! questions are described in `tests/crosscheck/protocol.py`.
 
+mod drawings;
 mod formulas;
 mod ground_questions;
 mod json;
@@ -36,6 +37,9 @@ fn answer(line: &str) -> Result<Value> {
         "ground_cost" => ground_questions::cost(&question),
         "friction" => formulas::friction(&question),
         "volume" => formulas::volume(&question),
+        "to_plane" => drawings::to_plane(&question),
+        "write_dxf" => drawings::write_dxf(&question),
+        "read_dxf" => drawings::read_dxf(&question),
         "steady_flow" => steady::flow(&question),
         other => bail!("there is no question `{other}`"),
     }
