@@ -1,11 +1,13 @@
 //! The files of a plan: JSON, the drawing, tables for a spreadsheet.
 
 mod goods;
+mod stakes;
 
 use crate::failure::Failure;
 use crate::summary::words;
 use crate::{days_table, price_table};
 use job::Job;
+pub use layers::{bare, head};
 use offer::Offer;
 use plan::Plan;
 use plan::digging::Dig;
@@ -13,7 +15,7 @@ use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Money, Style, Units};
 
 /// All files that a plan is written to.
-pub const NAMES: [&str; 12] = [
+pub const NAMES: [&str; 13] = [
     "plan.json",
     "plan.svg",
     "stretches.csv",
@@ -26,6 +28,7 @@ pub const NAMES: [&str; 12] = [
     "offer.txt",
     "risk.svg",
     "cutting.csv",
+    "staking.csv",
 ];
 
 /// The files that a comparison is written to.
@@ -49,6 +52,7 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         Offer::of(job, plan, units, rock(plan)).text(),
         drawing::risk_svg(plan).unwrap_or_default(),
         goods::cutting(plan, units)?,
+        stakes::rows(job, plan, units)?,
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }
@@ -71,21 +75,6 @@ fn unwritten(name: &str, error: &dyn std::fmt::Display) -> Failure {
         format!("{name} cannot be made: {error}"),
         "please report this with the job file",
     )
-}
-
-/// A number without its unit and without commas between thousands.
-pub fn bare(amount: Amount, units: Units) -> String {
-    amount.parts(units).0.replace(',', "")
-}
-
-/// A column's head with its unit, such as `length_ft`.
-pub fn head(name: &str, style: Style, units: Units) -> String {
-    let unit = Amount::new(0.0, style).parts(units).1;
-    let unit = unit
-        .replace('²', "2")
-        .replace('³', "3")
-        .replace('%', "percent");
-    format!("{name}_{}", unit.replace('/', "_per_"))
 }
 
 type Column = (&'static str, Style, fn(&Stretch, &Dig) -> f64);
@@ -248,24 +237,4 @@ pub fn csv(name: &str, rows: &[Vec<String>]) -> Result<String, Failure> {
     }
     let bytes = writer.into_inner().map_err(|e| unwritten(name, &e))?;
     String::from_utf8(bytes).map_err(|e| unwritten(name, &e))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn heads_carry_the_unit() {
-        assert_eq!(head("length", Style::Length, Units::Us), "length_ft");
-        assert_eq!(head("bank", Style::Volume, Units::Si), "bank_m3");
-        assert_eq!(head("slope", Style::Percent, Units::Si), "slope_percent");
-    }
-
-    #[test]
-    fn numbers_have_no_commas() {
-        assert_eq!(
-            bare(Amount::new(12_345.6, Style::Money), Units::Us),
-            "12345.60"
-        );
-    }
 }

@@ -4,11 +4,36 @@
 //! they are: tables of a GeoPackage, features of a GeoJSON, layers of a DXF. Works out nothing of the trade and
 //! does no I/O; the same job and plan give the same layers.
 
-use geo::{LineString, Point, Polygon};
+mod crossings;
+mod measure;
+mod outlets;
+mod pipes;
+mod stakes;
+mod stretches;
+#[cfg(test)]
+mod tests;
+pub mod words;
 
-/// The layers of a plan.
-pub fn of(_job: &job::Job, _plan: &plan::Plan, _units: quantity::Units) -> Vec<Layer> {
-    Vec::new()
+use geo::{LineString, Point, Polygon};
+use job::Job;
+pub use measure::{bare, head};
+use plan::Plan;
+use quantity::Units;
+
+/// The layers of a plan, in the units of its reader.
+pub fn of(job: &Job, plan: &Plan, units: Units) -> Vec<Layer> {
+    vec![
+        stretches::layer(job, plan, units),
+        pipes::layer(plan, units),
+        crossings::layer(job, plan, units),
+        outlets::layer(job, plan, units),
+        stakes(job, plan, units),
+    ]
+}
+
+/// The points to mark on the ground alone.
+pub fn stakes(job: &Job, plan: &Plan, units: Units) -> Layer {
+    stakes::layer(job, plan, units)
 }
 
 /// A table whose rows have shapes of one sort.
