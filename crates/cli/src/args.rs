@@ -23,6 +23,9 @@ pub enum Command {
     Plan(PlanArgs),
     /// Plan two variants of a job and show them side by side.
     Compare(CompareArgs),
+    /// Bring what others have drawn or measured into a job: DXF, GeoJSON, survey points, GPX, a picture
+    /// or a page to draw over.
+    Import(ImportArgs),
     /// Write a job, and where the form can hold it its plan, in the form that the file's ending names.
     Export(ExportArgs),
     /// Show how a figure of the plan came about.
@@ -78,10 +81,73 @@ pub struct PlanArgs {
 }
 
 #[derive(Debug, clap::Args)]
+pub struct ImportArgs {
+    /// The file to read: .dxf, .geojson, .csv (survey points), .gpx, .png, .jpg, .pdf, or a job in text
+    /// form or as a GeoPackage. It is not changed.
+    pub file: PathBuf,
+    /// The job that takes it; a new one is made where none is there: text, or a GeoPackage if the name
+    /// ends in .gpkg.
+    #[arg(long, value_name = "JOB")]
+    pub into: PathBuf,
+    /// What a layer, block, code or name becomes, with its properties, such as
+    /// V-BLDG=obstacle,obstacle=building.
+    #[arg(long, value_name = "NAME=KIND")]
+    pub map: Vec<String>,
+    /// A file of such rules (TOML; see docs/exchange.md).
+    #[arg(long, value_name = "FILE")]
+    pub mapping: Option<PathBuf>,
+    /// The unit of the file where it does not say it: in, ft, us-ft, yd, mm, cm, dm, m.
+    #[arg(long, value_parser = unit)]
+    pub unit: Option<exchange::Unit>,
+    /// Easting and northing, in the file's unit, that become the origin of the plane.
+    #[arg(long, value_name = "E,N", value_parser = pair, allow_hyphen_values = true)]
+    pub origin: Option<(f64, f64)>,
+    /// Ends of lines nearer than this are one place where an area is wanted.
+    #[arg(long, value_name = "LENGTH")]
+    pub close_within: Option<String>,
+    /// How far places of a track that are left out may lie from its line.
+    #[arg(long, value_name = "LENGTH")]
+    pub thin_within: Option<String>,
+    /// Units of a new job; its coordinates are in feet or in metres.
+    #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
+    pub units: UnitsArg,
+    /// A known point of a picture, twice or more: pixels from its left and upper edge (of a PDF: points,
+    /// 1/72 inch) and its place in the job.
+    #[arg(long = "at", value_name = "PX,PY=X,Y", value_parser = known, allow_hyphen_values = true)]
+    pub known: Vec<underlay::Known>,
+    /// The page of a PDF.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub page: usize,
+}
+
+fn unit(text: &str) -> Result<exchange::Unit, String> {
+    text.parse().map_err(|finding: job::Finding| finding.mend)
+}
+
+fn pair(text: &str) -> Result<(f64, f64), String> {
+    let numbers = text.split_once(',').and_then(|(one, other)| {
+        let number = |text: &str| text.trim().parse::<f64>().ok().filter(|n| n.is_finite());
+        Some((number(one)?, number(other)?))
+    });
+    numbers.ok_or_else(|| "write two numbers with a comma between, such as 500,1200".to_owned())
+}
+
+fn known(text: &str) -> Result<underlay::Known, String> {
+    let wanted = || "write PX,PY=X,Y, such as 120,840=0,0".to_owned();
+    let (pixel, place) = text.split_once('=').ok_or_else(wanted)?;
+    let both = |text: &str| pair(text).map(<[f64; 2]>::from).map_err(|_| wanted());
+    Ok(underlay::Known {
+        pixel: both(pixel)?,
+        place: both(place)?,
+    })
+}
+
+#[derive(Debug, clap::Args)]
 pub struct ExportArgs {
     #[command(flatten)]
     pub job: JobArgs,
-    /// The files to write: .json (text form), .gpkg (job file).
+    /// The files to write: .json (text form), .gpkg (job file), .geojson, .dxf, .gpx (points to stake),
+    /// .csv (staking list).
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// Take the plan from an earlier plan.json of this job instead of planning it.

@@ -3,8 +3,8 @@
 use crate::args::ExportArgs;
 use crate::failure::Failure;
 use crate::progress::undisturbed;
-use crate::{Answer, input, job_file};
-use job::Document;
+use crate::{Answer, input, job_file, progress};
+use job::{Document, Job};
 use plan::Plan;
 use quantity::Units;
 use std::ffi::OsStr;
@@ -16,10 +16,21 @@ use store::{Picture, Store};
 enum Form {
     Text,
     Package,
+    GeoJson,
+    Dxf,
+    Gpx,
+    Stakes,
 }
 
 impl Form {
-    const ALL: [(&'static str, Self); 2] = [("json", Self::Text), ("gpkg", Self::Package)];
+    const ALL: [(&'static str, Self); 6] = [
+        ("json", Self::Text),
+        ("gpkg", Self::Package),
+        ("geojson", Self::GeoJson),
+        ("dxf", Self::Dxf),
+        ("gpx", Self::Gpx),
+        ("csv", Self::Stakes),
+    ];
 
     fn of(path: &Path) -> Result<Self, Failure> {
         let end = path.extension().and_then(OsStr::to_str).unwrap_or_default();
@@ -36,7 +47,7 @@ impl Form {
     }
 }
 
-pub fn run(args: &ExportArgs) -> Result<Answer, Failure> {
+pub fn run(args: &ExportArgs, progress: bool) -> Result<Answer, Failure> {
     let mut forms = Vec::new();
     for file in &args.files {
         forms.push((file.as_path(), Form::of(file)?));
@@ -48,11 +59,19 @@ pub fn run(args: &ExportArgs) -> Result<Answer, Failure> {
         }
     }
     let document = job_file::document(&args.job.job)?;
+    let mut drawn = None;
     let mut answer = Answer::default();
     for (file, form) in forms {
         let left = match form {
             Form::Text => text(args, &document, file)?,
             Form::Package => package(args, &document, file)?,
+            other => {
+                let drawn = match &drawn {
+                    Some(drawn) => drawn,
+                    None => drawn.insert(Drawn::of(args, progress)?),
+                };
+                drawn.write(other, &document, file)?
+            }
         };
         answer.err += &format!("wrote {}\n", file.display());
         for line in left {
@@ -60,6 +79,67 @@ pub fn run(args: &ExportArgs) -> Result<Answer, Failure> {
         }
     }
     Ok(answer)
+}
+
+/// A job with its plan, for the forms that show it.
+struct Drawn {
+    job: Job,
+    plan: Plan,
+    units: Units,
+}
+
+impl Drawn {
+    /// The plan is an earlier one, the one that the job file keeps if the job has not changed since, or made now.
+    fn of(args: &ExportArgs, progress: bool) -> Result<Self, Failure> {
+        let reading = input::job(&args.job)?;
+        let as_it_is = args.job.practice.is_none() && args.job.prices.is_none();
+        let plan = match &args.from {
+            Some(from) => input::plan(from)?,
+            None => match job_file::stored_plan(&args.job.job)? {
+                Some((plan, true)) if as_it_is => plan,
+                _ => progress::plan(&reading.job, progress)?,
+            },
+        };
+        let job = plan.planned(&reading.job);
+        let units = args.units.map_or(job.units, Units::from);
+        Ok(Self { job, plan, units })
+    }
+
+    /// Writes a file, and tells what its form cannot hold.
+    fn write(&self, form: Form, document: &Document, file: &Path) -> Result<Vec<String>, Failure> {
+        let (job, plan, units) = (&self.job, &self.plan, self.units);
+        let mut left = Vec::new();
+        let text = match form {
+            Form::GeoJson => {
+                let layers = layers::of(job, plan, units);
+                exchange::geojson::write(document, &layers).map_err(Failure::Job)?
+            }
+            Form::Dxf => {
+                let layers = layers::of(job, plan, units);
+                let written = exchange::dxf::write(document, &layers).map_err(Failure::Job)?;
+                left = written
+                    .report
+                    .left
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect();
+                written.text
+            }
+            Form::Gpx => {
+                let anchor = job.anchor.ok_or_else(|| {
+                    let what =
+                        "the job has no anchor, so its points have no longitude and latitude";
+                    let mend = "add \"anchor\": { \"longitude\": …, \"latitude\": … } to the job";
+                    Failure::input(what, mend)
+                })?;
+                let stakes = layers::stakes(job, plan, units);
+                exchange::gpx::write(&[stakes], &anchor).map_err(Failure::Job)?
+            }
+            _ => crate::files::stakes(job, plan, units)?,
+        };
+        undisturbed(|| job_file::whole(file, text.as_bytes()))?;
+        Ok(left)
+    }
 }
 
 /// The text form holds neither plans nor pictures.

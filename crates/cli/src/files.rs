@@ -13,6 +13,7 @@ use plan::Plan;
 use plan::digging::Dig;
 use plan::routes::{Stretch, StretchId};
 use quantity::{Amount, Money, Style, Units};
+pub use stakes::rows as stakes;
 
 /// All files that a plan is written to.
 pub const NAMES: [&str; 13] = [
@@ -52,7 +53,7 @@ pub fn all(job: &Job, plan: &Plan, units: Units) -> Result<Vec<File>, Failure> {
         Offer::of(job, plan, units, rock(plan)).text(),
         drawing::risk_svg(plan).unwrap_or_default(),
         goods::cutting(plan, units)?,
-        stakes::rows(job, plan, units)?,
+        stakes(job, plan, units)?,
     ];
     Ok(NAMES.into_iter().zip(texts).collect())
 }

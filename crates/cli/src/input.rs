@@ -42,7 +42,7 @@ fn optional(path: Option<&Path>, what: &str) -> Result<Option<String>, Failure> 
 /// The text of a file that is called `what`.
 pub fn text(path: &Path, what: &str) -> Result<String, Failure> {
     let name = path.display();
-    let bytes = bytes(path, what)?;
+    let bytes = bytes(path, what, job::LARGEST_FILE as u64)?;
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let byte = error.as_bytes()[at];
@@ -53,7 +53,8 @@ pub fn text(path: &Path, what: &str) -> Result<String, Failure> {
     })
 }
 
-fn bytes(path: &Path, what: &str) -> Result<Vec<u8>, Failure> {
+/// The bytes of a file that is called `what`, which is at most so large.
+pub fn bytes(path: &Path, what: &str, most: u64) -> Result<Vec<u8>, Failure> {
     let name = path.display();
     let refused = |error: &std::io::Error| match error.kind() {
         ErrorKind::NotFound => Failure::input(
@@ -75,9 +76,8 @@ fn bytes(path: &Path, what: &str) -> Result<Vec<u8>, Failure> {
     if about.is_dir() {
         return Err(directory(path, what));
     }
-    let most = job::LARGEST_FILE as u64;
     if about.len() > most {
-        return Err(too_large(path, what));
+        return Err(too_large(path, what, most));
     }
     let mut bytes = Vec::new();
     // A pipe or a device does not tell its size beforehand.
@@ -86,7 +86,7 @@ fn bytes(path: &Path, what: &str) -> Result<Vec<u8>, Failure> {
         .read_to_end(&mut bytes)
         .map_err(|e| refused(&e))?;
     if bytes.len() as u64 > most {
-        return Err(too_large(path, what));
+        return Err(too_large(path, what, most));
     }
     Ok(bytes)
 }
@@ -98,8 +98,8 @@ fn directory(path: &Path, what: &str) -> Failure {
     )
 }
 
-fn too_large(path: &Path, what: &str) -> Failure {
-    let most = job::LARGEST_FILE >> 20;
+fn too_large(path: &Path, what: &str, most: u64) -> Failure {
+    let most = most >> 20;
     Failure::input(
         format!(
             "{} is too large for a {what}: {most} MiB are the most",

@@ -15,6 +15,7 @@ mod failure;
 mod files;
 mod findings;
 mod folder;
+mod import;
 mod input;
 mod job_file;
 mod planning;
@@ -79,7 +80,8 @@ fn run(args: &Args) -> Result<Answer, Failure> {
         Command::Check(args) => check::run(args),
         Command::Plan(args) => planning::run(args, progress),
         Command::Compare(args) => compare::run(args, progress),
-        Command::Export(args) => export::run(args),
+        Command::Import(args) => import::run(args),
+        Command::Export(args) => export::run(args, progress),
         Command::Why(args) => why::run(args, progress),
         Command::Demo(args) => demo::run(args, progress),
         Command::Sample(args) => defaults::sample(args),

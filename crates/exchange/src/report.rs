@@ -26,6 +26,18 @@ pub struct Entry {
     pub fate: String,
 }
 
+impl std::fmt::Display for Entry {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self {
+            place,
+            what,
+            count,
+            fate,
+        } = self;
+        write!(f, "{count} × {what} on {place}: {fate}")
+    }
+}
+
 impl Report {
     /// The report in plain words, one line each.
     pub fn text(&self) -> String {
@@ -36,13 +48,7 @@ impl Report {
             }
             let _ = writeln!(text, "{title}:");
             for entry in entries {
-                let Entry {
-                    place,
-                    what,
-                    count,
-                    fate,
-                } = entry;
-                let _ = writeln!(text, "  {count} × {what} on {place}: {fate}");
+                let _ = writeln!(text, "  {entry}");
             }
         }
         if !self.notes.is_empty() {

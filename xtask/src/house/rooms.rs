@@ -79,7 +79,7 @@ pub const HOUSE: [Room; 27] = [
     outside("underlay", "job"),
     outside("drawing", "quantity working job plan"),
     outside("offer", "quantity job plan"),
-    outside("cli", "quantity working job plan layers store drawing offer"),
+    outside("cli", "quantity working job plan layers exchange store underlay drawing offer"),
     outside(
         "evidence",
         "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price staking plan layers exchange",
