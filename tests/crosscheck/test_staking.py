@@ -79,7 +79,7 @@ def found(scene, least_turn):
 def inside(scene, place, corners, depth):
     """How much of each tape runs deeper than so much inside an obstacle."""
     shrunk = shapely.union_all([o.buffer(-depth, join_style="mitre") for o in scene.obstacles])
-    tapes = shapely.linestrings([[corner, place] for corner in corners])
+    tapes = np.array([LineString([corner, place]) for corner in corners], dtype=object)
     return shapely.length(shapely.intersection(tapes, shrunk))
 
 
@@ -151,3 +151,22 @@ def test_no_other_pair_has_a_smaller_error(crates, seed):
             assert least == math.inf
         else:
             assert tie["error_m"] <= least * (1 + 1e-6)
+
+
+def test_in_a_wide_yard_exactly_the_places_without_two_corners_have_no_tie(crates):
+    """One house in a yard longer than tapes: behind it and far off no two corners are to be had."""
+    random = Random(7)
+    yard, house = shapely.box(-20, -20, 70, 60), shapely.box(20, 15, 32, 15.5)
+    scene = scenes.Scene(yard, [house], None, None)
+    places = [scenes.free_point(random, scene.free()) for _ in range(200)]
+    answer = ask(crates, scene, places)
+    untied = [tie is None for tie in answer["ties"]]
+    least = [least_error(scene, answer["tape"], place) for place in places]
+    assert untied == [error == math.inf for error in least]
+    assert 20 < sum(untied) < 180, "the places ask only one thing"
+    flat = 0
+    for tie, error in zip(answer["ties"], least):
+        if tie is not None:
+            assert tie["error_m"] == pytest.approx(error, rel=1e-6)
+            flat += tie["angle"] < math.radians(30)
+    assert flat > 5, "no tapes cross flatly"
