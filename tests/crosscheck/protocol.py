@@ -78,6 +78,16 @@ elevation
     {"z": [metres]}
     The elevation of the ground between the spots; the points lie within their convex hull.
 
+stake
+    {"op": "stake", "boundary": polygon, "obstacles": [polygon], "places": [point]}
+    {"tape": {"length_m", "fixed_m", "by_length", "holding_m", "least_turn": radians},
+     "ties": [{"first": {"at": point, "length_m": metres}, "second": likewise, "side": "left" or
+               "right", "angle": radians, "error_m": metres}, or null where there is none]}
+    The two tapes that fix each place best, held at corners of the boundary and of the obstacles,
+    which are buildings; corners at which an outline turns by less than the least turn are none.
+    The side is that on which the place lies, seen from the first towards the second. Boundary and
+    obstacles lie within (-20, -20) to (70, 60).
+
 ground_cost
     {"op": "ground_cost", "surfaces": [{"polygon": polygon, "cost": per metre}],
      "base_cost": per metre, "from": point, "to": point}

@@ -24,7 +24,7 @@ mod tie;
 
 pub use results::*;
 
-use job::{Finding, Job};
+use job::{Finding, Job, Place};
 use quantity::Length;
 use routes::Network;
 use tie::Ties;
@@ -66,6 +66,14 @@ pub fn stake(job: &Job, network: &Network, ledger: &mut Ledger) -> Staking {
     staking.findings.extend(too_many_untied(job, &staking));
     figures::put(job, &staking, ledger);
     staking
+}
+
+/// The fixed points of a job, and for each place its tie in them, or why there is none.
+pub fn ties(job: &Job, places: &[Place]) -> (Vec<FixedPoint>, Vec<Result<Tie, String>>) {
+    let fixed = fixed::all(job);
+    let ties = Ties::new(job, &fixed);
+    let of_places = places.iter().map(|at| ties.of(*at)).collect();
+    (fixed, of_places)
 }
 
 /// Speaks where so many points have no tie that the survey wants more marks.

@@ -106,7 +106,7 @@ fn surface_features(surfaces: &[Value]) -> Result<Vec<Value>> {
 }
 
 /// An invented job around other features; its own stand outside of where they may lie.
-fn job_with(others: Vec<Value>) -> Result<Job> {
+pub fn job_with(others: Vec<Value>) -> Result<Job> {
     let at = |x: f64, y: f64| json!({"type": "Point", "coordinates": [x, y]});
     let mut features = vec![
         feature(
@@ -167,12 +167,12 @@ fn job_with(others: Vec<Value>) -> Result<Job> {
 }
 
 /// A polygon of the protocol as GeoJSON has it: its first corner repeated at the end.
-fn ring(polygon: &Value) -> Result<Value> {
+pub fn ring(polygon: &Value) -> Result<Value> {
     let mut corners = list(polygon)?.clone();
     corners.push(corners.first().context("a polygon has no corners")?.clone());
     Ok(json!({"type": "Polygon", "coordinates": [corners]}))
 }
 
-fn feature(id: &str, geometry: Value, properties: Value) -> Value {
+pub fn feature(id: &str, geometry: Value, properties: Value) -> Value {
     json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties})
 }

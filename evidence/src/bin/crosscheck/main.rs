@@ -7,6 +7,7 @@ mod ground_questions;
 mod json;
 mod paths;
 mod steady;
+mod ties;
 
 use std::io::{self, BufRead, Write};
 
@@ -40,6 +41,7 @@ fn answer(line: &str) -> Result<Value> {
         "to_plane" => drawings::to_plane(&question),
         "write_dxf" => drawings::write_dxf(&question),
         "read_dxf" => drawings::read_dxf(&question),
+        "stake" => ties::stake(&question),
         "steady_flow" => steady::flow(&question),
         other => bail!("there is no question `{other}`"),
     }
