@@ -141,9 +141,12 @@ pub fn whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         _ => Path::new("."),
     };
     let written = || -> io::Result<()> {
-        let mut file = tempfile::Builder::new()
-            .prefix(".spadework-")
-            .tempfile_in(folder)?;
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".spadework-");
+        // A file that stays is as open to others as any that the user makes.
+        #[cfg(unix)]
+        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+        let mut file = builder.tempfile_in(folder)?;
         file.write_all(bytes)?;
         file.as_file().sync_all()?;
         // Rights and links of the file that is replaced stay as they are.

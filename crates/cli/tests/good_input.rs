@@ -8,7 +8,7 @@ use serde_json::Value;
 use std::fs;
 use support::{Yard, names, small_job};
 
-const FILES: [&str; 12] = [
+const FILES: [&str; 13] = [
     "cutting.csv",
     "days.csv",
     "days.svg",
@@ -20,6 +20,7 @@ const FILES: [&str; 12] = [
     "plan.svg",
     "price.csv",
     "risk.svg",
+    "staking.csv",
     "stretches.csv",
 ];
 

@@ -21,9 +21,7 @@ fn every_row_fits_its_layer() {
         for layer in &layers {
             let columns: Vec<&str> = layer.columns.iter().map(|c| c.name.as_str()).collect();
             for name in columns.iter().chain([&layer.name.as_str()]) {
-                let plain = name
-                    .bytes()
-                    .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
+                let plain = name.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_');
                 assert!(plain && !["id", "geom", "fid"].contains(name), "{name}");
             }
             assert_eq!(columns.iter().collect::<BTreeSet<_>>().len(), columns.len());

@@ -79,10 +79,12 @@ pub(crate) fn beside(path: &Path) -> Result<TempPath, StoreError> {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
-    let made = tempfile::Builder::new()
-        .prefix(".spadework-")
-        .suffix(".gpkg")
-        .tempfile_in(folder);
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".spadework-").suffix(".gpkg");
+    // A file that stays is as open to others as any that the user makes.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let made = builder.tempfile_in(folder);
     let file = made.map_err(|source| StoreError::System {
         path: path.to_owned(),
         doing: "written",

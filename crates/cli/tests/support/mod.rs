@@ -71,6 +71,21 @@ impl Yard {
         said.out
     }
 
+    /// Runs what has to be refused as wrong, and gives what it says.
+    pub fn refused(&self, args: &[&str]) -> String {
+        let said = self.run(args);
+        assert_eq!(said.code, 2, "{args:?}: {}", said.all());
+        said.err
+    }
+
+    pub fn read(&self, name: &str) -> String {
+        fs::read_to_string(self.path(name)).unwrap()
+    }
+
+    pub fn has(&self, name: &str) -> bool {
+        self.path(name).exists()
+    }
+
     /// Names in the folder, sorted.
     pub fn names(&self) -> Vec<String> {
         names(self.home.path())

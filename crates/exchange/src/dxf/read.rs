@@ -456,10 +456,13 @@ impl<'a> Walk<'a> {
                 .texts
                 .get(layer as usize)
                 .map_or("", String::as_str);
-            let why = format!(
-                "nothing says what it is; map the layer, such as {}=KIND",
-                crate::report::shown(name)
-            );
+            let why = match name.starts_with(super::write::PLAN) {
+                true => "it is drawn from a plan, which is made anew from the job".to_owned(),
+                false => format!(
+                    "nothing says what it is; map the layer, such as {}=KIND",
+                    crate::report::shown(name)
+                ),
+            };
             self.gather.report.leave(&place, what, count, &why);
         }
         if self.flattened {

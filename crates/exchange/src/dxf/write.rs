@@ -234,9 +234,10 @@ impl Drawing {
                 _ => None,
             }
         });
+        let name = layer.name.strip_prefix("plan_").unwrap_or(&layer.name);
         let name = class.map_or_else(
-            || format!("plan-{}", layer.name),
-            |class| format!("plan-{}-{class}", layer.name),
+            || format!("{PLAN}{name}"),
+            |class| format!("{PLAN}{name}-{class}"),
         );
         let name = self.layer(&name);
         let to = |at: geo::Coord| (at.x / self.metres, at.y / self.metres);
@@ -297,6 +298,9 @@ impl Drawing {
         text
     }
 }
+
+/// How layers of a plan begin.
+pub(super) const PLAN: &str = "plan-";
 
 /// Columns that make layers of their own: a stretch goes by its method, a pipe by its size.
 const CLASSES: [&str; 6] = ["method", "size", "service", "surface", "sort", "kind"];
