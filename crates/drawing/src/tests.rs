@@ -79,7 +79,7 @@ fn without_an_anchor_north_is_the_plans_own() {
         longitude: 0.0,
         latitude: 0.0,
         rotation: 30.0,
-        height: quantity::Length::m(0.0),
+        height: Length::m(0.0),
     });
     let text = drawn(&job, &plan, Units::Us);
     assert!(text.contains("rotate(-30 "));
