@@ -148,14 +148,13 @@ fn header(args: &ImportArgs) -> Map<String, Value> {
 }
 
 fn target(document: &Document) -> Target {
-    let member = |name: &str| document.header.get(name).cloned().unwrap_or_default();
     let ids = document
         .features
         .iter()
         .filter_map(|feature| feature["id"].as_str());
     Target {
-        length_unit: serde_json::from_value(member("length_unit")).unwrap_or(LengthUnit::M),
-        anchor: serde_json::from_value(member("anchor")).ok(),
+        length_unit: document.length_unit().unwrap_or(LengthUnit::M),
+        anchor: document.anchor(),
         taken: ids.map(str::to_owned).collect::<BTreeSet<_>>(),
     }
 }
@@ -233,10 +232,7 @@ fn picture(args: &ImportArgs, document: &Document, fresh: bool) -> Result<Answer
         store.put_picture(&picture)?;
         Ok(store.close()?)
     })?;
-    let unit = match target(document).length_unit {
-        LengthUnit::M => "m",
-        LengthUnit::Ft => "ft",
-    };
+    let unit = document.length_unit().unwrap_or(LengthUnit::M).name();
     let [min_x, min_y, max_x, max_y] = laid.bounds;
     let mut out = format!(
         "Taken: the picture `{}`, {} by {} pixels, from ({min_x:.2}, {min_y:.2}) to ({max_x:.2}, {max_y:.2}) {unit}; \

@@ -1,6 +1,6 @@
 //! What features go into, how a file is to be read, and what came of it.
 
-use job::{Anchor, Finding, LengthUnit};
+use job::{Anchor, Document, Finding, LengthUnit};
 use quantity::Length;
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
@@ -30,15 +30,20 @@ impl Target {
 
     /// Metres in one unit of its coordinates.
     pub fn metres(&self) -> f64 {
-        metres_of(self.length_unit)
+        self.length_unit.to_m()
     }
 }
 
-pub(crate) fn metres_of(unit: LengthUnit) -> f64 {
-    match unit {
-        LengthUnit::M => 1.0,
-        LengthUnit::Ft => Length::ft(1.0).to_m(),
-    }
+/// The unit of a job that is written.
+pub(crate) fn unit_of(document: &Document) -> Result<LengthUnit, Vec<Finding>> {
+    document.length_unit().ok_or_else(|| {
+        vec![Finding::error(
+            "wrong-type",
+            "spadework.length_unit",
+            "is no unit",
+            "write \"m\" or \"ft\"",
+        )]
+    })
 }
 
 /// How a file is read.

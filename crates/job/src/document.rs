@@ -2,12 +2,13 @@
 //! written again, also while it is not yet a job that could be planned.
 
 use serde::Serialize;
+use serde::de::DeserializeOwned;
 use serde_json::ser::Formatter;
 use serde_json::{Map, Number, Serializer, Value};
 use std::io;
 
 use crate::read::{Collection, checked, parse, strangers};
-use crate::{Finding, ReadOptions, Reading, kind};
+use crate::{Anchor, Finding, LengthUnit, ReadOptions, Reading, kind};
 
 /// The content of a job file, whatever stands against it.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -67,6 +68,20 @@ impl Document {
         }
         text += "\n  ]\n}\n";
         text
+    }
+
+    /// The unit of its coordinates, if it states one that there is.
+    pub fn length_unit(&self) -> Option<LengthUnit> {
+        self.member("length_unit")
+    }
+
+    /// Where on the Earth its plane lies, if it states that and it can be read.
+    pub fn anchor(&self) -> Option<Anchor> {
+        self.member("anchor")
+    }
+
+    fn member<T: DeserializeOwned>(&self, name: &str) -> Option<T> {
+        T::deserialize(self.header.get(name)?).ok()
     }
 
     /// Reads and checks the job, as [`crate::read`] does with a text; findings name no lines.

@@ -52,6 +52,8 @@ pub use sample::sample;
 pub use schema::schema;
 pub use sourced::{Basis, Sourced};
 
+/// The texts of all invented jobs.
+pub const DEMOS: [&str; 5] = [DEMO, DEMO_COURTYARD, DEMO_HILLSIDE, DEMO_PARK, DEMO_GARDEN];
 /// The text of an invented job in US customary units that makes every rule of the practice file count.
 pub const DEMO: &str = include_str!("../data/demo.json");
 /// The text of a smaller invented job in metric units: a courtyard house that no machine gets to.

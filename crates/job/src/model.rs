@@ -45,6 +45,14 @@ pub enum LengthUnit {
 }
 
 impl LengthUnit {
+    /// As it is written.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::M => "m",
+            Self::Ft => "ft",
+        }
+    }
+
     /// Metres in one of it.
     pub fn to_m(self) -> f64 {
         match self {

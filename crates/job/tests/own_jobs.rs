@@ -1,8 +1,8 @@
 //! The jobs that come with the tool read without errors.
 
 use job::{
-    DEMO, DEMO_COURTYARD, DEMO_GARDEN, DEMO_HILLSIDE, DEMO_PARK, Finding, ReadOptions, Severity,
-    sample,
+    DEMO, DEMO_COURTYARD, DEMO_GARDEN, DEMO_HILLSIDE, DEMO_PARK, DEMOS, Finding, ReadOptions,
+    Severity, sample,
 };
 
 /// What stands against a job that has to read.
@@ -31,7 +31,7 @@ fn the_other_demos_read_with_nothing_against_them() {
 
 #[test]
 fn all_demos_are_marked_as_invented() {
-    for text in [DEMO, DEMO_COURTYARD, DEMO_GARDEN, DEMO_HILLSIDE, DEMO_PARK] {
+    for text in DEMOS {
         let reading = job::read(text, &ReadOptions::default()).unwrap();
         assert!(reading.job.invented);
     }

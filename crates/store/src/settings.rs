@@ -72,10 +72,8 @@ impl Settings {
 
     /// The unit of the coordinates and the anchor, as far as they can be read.
     pub fn plane(document: &Document) -> (LengthUnit, Option<Anchor>) {
-        let member = |name: &str| document.header.get(name).cloned().unwrap_or_default();
-        let unit = serde_json::from_value(member("length_unit"));
-        let anchor = serde_json::from_value(member("anchor"));
-        (unit.unwrap_or(LengthUnit::M), anchor.ok())
+        let unit = document.length_unit().unwrap_or(LengthUnit::M);
+        (unit, document.anchor())
     }
 }
 

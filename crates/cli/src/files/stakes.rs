@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::files::csv;
-use job::{Job, LengthUnit};
+use job::Job;
 use layers::{Cell, Shape};
 use plan::Plan;
 use quantity::Units;
@@ -10,10 +10,7 @@ use quantity::Units;
 /// One row for every point; its coordinates are those of the job file.
 pub fn rows(job: &Job, plan: &Plan, units: Units) -> Result<String, Failure> {
     let layer = layers::stakes(job, plan, units);
-    let unit = match job.length_unit {
-        LengthUnit::M => "m",
-        LengthUnit::Ft => "ft",
-    };
+    let unit = job.length_unit.name();
     let mut heads = vec!["point".to_owned(), format!("x_{unit}"), format!("y_{unit}")];
     heads.extend(layer.columns.iter().map(|column| column.name.clone()));
     let mut rows = vec![heads];

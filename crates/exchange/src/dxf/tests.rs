@@ -168,15 +168,7 @@ fn sorted(features: &[Value]) -> Vec<Value> {
 #[test]
 fn a_job_comes_back_as_far_as_a_drawing_holds_it() {
     let sample = job::sample(150, 3);
-    let all = [
-        job::DEMO,
-        job::DEMO_COURTYARD,
-        job::DEMO_HILLSIDE,
-        job::DEMO_PARK,
-        job::DEMO_GARDEN,
-        sample.as_str(),
-    ];
-    for text in all {
+    for text in job::DEMOS.into_iter().chain([sample.as_str()]) {
         let document = Document::of(text).unwrap();
         let written = write(&document, &[]).unwrap();
         let unit = serde_json::from_value(document.header["length_unit"].clone()).unwrap();

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use super::APPLICATION;
 use super::marks::Mark;
 use crate::mapping::class_of;
-use crate::target::metres_of;
+use crate::target::unit_of;
 use crate::{Report, Xy};
 
 /// A drawing, and what did not go into it.
@@ -26,22 +26,9 @@ pub struct Written {
 /// # Errors
 /// If the job's unit is not known, or a feature has a geometry that cannot be drawn.
 pub fn write(document: &Document, layers: &[Layer]) -> Result<Written, Vec<Finding>> {
-    let unit = document
-        .header
-        .get("length_unit")
-        .cloned()
-        .unwrap_or(Value::Null);
-    let unit: LengthUnit = serde_json::from_value(unit).map_err(|_| {
-        let mend = "write \"m\" or \"ft\"";
-        vec![Finding::error(
-            "wrong-type",
-            "spadework.length_unit",
-            "is no unit",
-            mend,
-        )]
-    })?;
+    let unit = unit_of(document)?;
     let mut drawing = Drawing {
-        metres: metres_of(unit),
+        metres: unit.to_m(),
         ..Drawing::default()
     };
     let mut findings = Vec::new();

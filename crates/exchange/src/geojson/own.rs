@@ -9,7 +9,6 @@ use super::{HEADER, LAYER, SUBJECT};
 use crate::limits::{MOST_FEATURES, MOST_FINDINGS, too_many};
 use crate::plane::Plane;
 use crate::shape::COARSE;
-use crate::target::metres_of;
 use crate::{Imported, Options, Target, Xy};
 
 pub(super) fn read(
@@ -30,7 +29,7 @@ pub(super) fn read(
     }
     let (anchor, unit) = place(&header, target)?;
     let plane = Plane::of(&anchor)?;
-    let metres = metres_of(unit);
+    let metres = unit.to_m();
     let mut imported = Imported {
         anchor: Some(anchor),
         ..Imported::default()

@@ -46,15 +46,7 @@ fn places(feature: &Value) -> Vec<(f64, f64)> {
 #[test]
 fn a_job_comes_back_complete() {
     let sample = job::sample(120, 7);
-    let all = [
-        job::DEMO,
-        job::DEMO_COURTYARD,
-        job::DEMO_HILLSIDE,
-        job::DEMO_PARK,
-        job::DEMO_GARDEN,
-        sample.as_str(),
-    ];
-    for text in all {
+    for text in job::DEMOS.into_iter().chain([sample.as_str()]) {
         let document = anchored(text);
         let written = write(&document, &[]).unwrap();
         let target = Target::new(LengthUnit::M);

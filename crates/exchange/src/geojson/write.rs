@@ -1,13 +1,13 @@
 //! A job and its plan on the Earth.
 
-use job::{Anchor, Document, Finding, LengthUnit};
+use job::{Document, Finding};
 use layers::{Cell, Layer, Shape};
 use serde_json::{Map, Value, json};
 
 use super::{HEADER, LAYER, pair};
 use crate::Xy;
 use crate::plane::Plane;
-use crate::target::metres_of;
+use crate::target::unit_of;
 
 /// Longitude and latitude are written to one of so many steps of a degree: a hundredth of a millimetre.
 const STEPS: f64 = 1e10;
@@ -57,17 +57,8 @@ pub fn write(document: &Document, layers: &[Layer]) -> Result<String, Vec<Findin
 
 /// The plane of a job, and metres in one of its units.
 fn place_of(document: &Document) -> Result<(Plane, f64), Vec<Finding>> {
-    let member = |name: &str| document.header.get(name).cloned().unwrap_or(Value::Null);
-    let unit: LengthUnit = serde_json::from_value(member("length_unit")).map_err(|_| {
-        let mend = "write \"m\" or \"ft\"";
-        vec![Finding::error(
-            "wrong-type",
-            "spadework.length_unit",
-            "is no unit",
-            mend,
-        )]
-    })?;
-    let anchor: Anchor = serde_json::from_value(member("anchor")).map_err(|_| {
+    let unit = unit_of(document)?;
+    let anchor = document.anchor().ok_or_else(|| {
         vec![Finding::error(
             "no-anchor",
             "spadework.anchor",
@@ -75,7 +66,7 @@ fn place_of(document: &Document) -> Result<(Plane, f64), Vec<Finding>> {
             "give the job an anchor: longitude, latitude and rotation of its origin",
         )]
     })?;
-    Ok((Plane::of(&anchor)?, metres_of(unit)))
+    Ok((Plane::of(&anchor)?, unit.to_m()))
 }
 
 fn off_earth(feature: &Value) -> Finding {

@@ -19,13 +19,7 @@ fn back(document: &Document) -> Document {
 
 #[test]
 fn the_demos_come_back() {
-    for text in [
-        job::DEMO,
-        job::DEMO_COURTYARD,
-        job::DEMO_HILLSIDE,
-        job::DEMO_PARK,
-        job::DEMO_GARDEN,
-    ] {
+    for text in job::DEMOS {
         let document = Document::of(text).unwrap();
         let read = back(&document);
         assert_eq!(read, plain(&document));
