@@ -234,7 +234,7 @@ fn fuzz() -> Result<()> {
         "run",
         "--quiet",
         "--package",
-        "exchange",
+        "cli",
         "--example",
         "fuzz",
         "--",

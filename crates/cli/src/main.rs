@@ -52,6 +52,7 @@ impl Answer {
 }
 
 fn main() -> ExitCode {
+    quiet_pages();
     let answer = run(&Args::parse()).unwrap_or_else(Failure::answer);
     let (out, err) = (std::io::stdout().lock(), std::io::stderr().lock());
     // Nobody is left to be told that standard error is closed.
@@ -67,6 +68,16 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// A damaged page is told as an error; that the library which draws it panicked is no matter of the user's.
+fn quiet_pages() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        if std::thread::current().name() != Some(underlay::PAGE_THREAD) {
+            usual(info);
+        }
+    }));
 }
 
 fn say(mut to: impl Write, text: &str) -> std::io::Result<()> {

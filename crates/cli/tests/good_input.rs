@@ -40,6 +40,7 @@ fn the_summary_says_what_a_contractor_needs() {
         "no set of trenches of the candidate graph",
         "Circuits",
         "Stretches",
+        "To stake",
         "cheaper than ",
         "Days",
         "Material",

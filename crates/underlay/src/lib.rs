@@ -16,6 +16,7 @@ use image::RgbaImage;
 use job::Finding;
 
 pub use fit::Known;
+pub use page::PAGE_THREAD;
 
 /// Most pixels of a picture: a sheet of A0 at 200 dots to the inch has half of it.
 const MOST_PIXELS: u64 = 120_000_000;

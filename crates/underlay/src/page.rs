@@ -21,6 +21,10 @@ const LONGEST_SIDE: f64 = 8_000.0;
 /// How long a page may take to be drawn.
 const PATIENCE: Duration = Duration::from_secs(4);
 
+/// The name of the thread on which a page is drawn. The library that draws may panic on a damaged file; that is
+/// caught, and becomes an error, so that a program may keep quiet about a panic on this thread.
+pub const PAGE_THREAD: &str = "page of a PDF";
+
 /// Whether bytes are a PDF; some have a line or two before it begins.
 pub(crate) fn is_pdf(bytes: &[u8]) -> bool {
     let start = &bytes[..bytes.len().min(1024)];
@@ -32,12 +36,14 @@ pub(crate) fn read(bytes: &[u8], page: usize) -> Result<Sheet, Vec<Finding>> {
     let (send, receive) = mpsc::channel();
     let bytes = bytes.to_vec();
     // A page that never ends cannot be stopped, only left behind: so it is drawn on a thread of its own.
-    std::thread::spawn(move || {
+    let thread = std::thread::Builder::new().name(PAGE_THREAD.to_owned());
+    let begun = thread.spawn(move || {
         let drawn = catch_unwind(AssertUnwindSafe(|| drawn(bytes, page)));
         let drawn = drawn.unwrap_or_else(|_| Err(unread("has a page that cannot be drawn")));
         // Nobody may be waiting any more.
         let _ = send.send(drawn);
     });
+    begun.map_err(|error| unread(&format!("cannot be drawn: {error}")))?;
     receive.recv_timeout(PATIENCE).unwrap_or_else(|_| {
         let what = format!("takes more than {} s to draw", PATIENCE.as_secs());
         Err(unread(&what))

@@ -7,6 +7,7 @@ mod grouping;
 mod methods;
 mod money;
 mod risk;
+mod staking;
 mod stretches;
 mod totals;
 mod water;
@@ -73,6 +74,7 @@ pub fn text(job: &Job, plan: &Plan, of_job: &[Finding], units: Units) -> String 
         section("Services met", methods::crossings(&report)),
         section("Dug by hand whatever the method", methods::by_hand(&report)),
         section("Stretches", stretches::text(&report)),
+        section("To stake", staking::text(&report)),
         section("Machines to hire", days::hire(&report)),
         section("Days", days::text(&report)),
         section("Material", money::material(&report)),

@@ -1,9 +1,10 @@
-//! Mutated files for every reader: `cargo run --release -p exchange --example fuzz -- [SECONDS] [SEED]`.
+//! Mutated files for every reader: `cargo run --release -p cli --example fuzz -- [SECONDS] [SEED]`.
 //!
-//! Lists of edits from proptest strategies are made on the files of `corpus/`. No reader may panic, take over five
+//! Lists of edits from proptest strategies are made on the files of the corpora of `exchange` and `underlay`, and on
+//! an invented job as a GeoPackage. No reader may panic, take over five
 //! seconds, hold over 1 GiB, or give what a job file does not allow. The input that is being read always lies in
 //! `target/fuzz`, so that it is there when the process ends; what was found stays there under a name of its own and
-//! belongs into `corpus/regressions`.
+//! belongs into `regressions` of the corpus of its reader.
 
 use std::alloc::System;
 use std::collections::BTreeSet;
@@ -158,6 +159,8 @@ fn read(name: &Path, bytes: &[u8], mapping: &Mapping) {
         Some("geojson") => exchange::geojson::read(bytes, &target, mapping, &options),
         Some("csv") => exchange::points::read(bytes, &target, mapping, &options),
         Some("gpx") => exchange::gpx::read(bytes, &target, mapping, &options),
+        Some("png" | "jpg" | "pdf") => return picture(bytes),
+        Some("gpkg") => return package(bytes),
         _ => {
             let text = String::from_utf8_lossy(bytes);
             match Mapping::from_toml(&text) {
@@ -169,6 +172,49 @@ fn read(name: &Path, bytes: &[u8], mapping: &Mapping) {
     match read {
         Ok(imported) => check(&imported, name),
         Err(findings) => assert!(!findings.is_empty(), "an error without a finding"),
+    }
+}
+
+/// Reads bytes as a picture that covers 50 by 25.
+fn picture(bytes: &[u8]) {
+    let known = |pixel, place| underlay::Known { pixel, place };
+    let options = underlay::Options {
+        page: 1,
+        known: vec![
+            known([0.0, 20.0], [0.0, 0.0]),
+            known([40.0, 0.0], [50.0, 25.0]),
+        ],
+    };
+    match underlay::read(bytes, &options) {
+        Ok(laid) => assert!(laid.bounds.iter().all(|side| side.is_finite())),
+        Err(findings) => assert!(!findings.is_empty(), "an error without a finding"),
+    }
+}
+
+/// Opens bytes as a job file, which stays as it is if it is refused, and saves what it holds.
+fn package(bytes: &[u8]) {
+    let folder = tempfile::tempdir().expect("a folder can be made");
+    let path = folder.path().join("job.gpkg");
+    fs::write(&path, bytes).expect("a file can be written");
+    let looked = store::Store::look(&path).and_then(|store| {
+        let document = store.document()?;
+        store.plan()?;
+        store.pictures()?;
+        Ok(document)
+    });
+    let kept = fs::read(&path).expect("the file is there");
+    assert!(kept == bytes, "looking at a job file changed it");
+    match looked {
+        Err(error) => assert!(!error.mend().is_empty()),
+        Ok(document) => {
+            let saved = store::Store::open(&path).and_then(|mut store| {
+                store.save(&document)?;
+                store.document()
+            });
+            if let Ok(saved) = saved {
+                assert_eq!(saved.features.len(), document.features.len());
+            }
+        }
     }
 }
 
@@ -193,13 +239,27 @@ fn check(imported: &Imported, name: &Path) {
     }
 }
 
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("corpus")
+/// The folders of the corpora.
+fn folders() -> [PathBuf; 2] {
+    let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    ["exchange", "underlay"].map(|name| crates.join(name).join("corpus"))
+}
+
+/// A small invented job as a GeoPackage: made here, since it is no text that one could look through.
+fn job_file() -> Vec<u8> {
+    let folder = tempfile::tempdir().expect("a folder can be made");
+    let path = folder.path().join("job.gpkg");
+    let document = job::Document::of(job::DEMO_COURTYARD).expect("the demo is a job");
+    let store = store::Store::create(&path, &document).expect("a job file can be made");
+    store.close().expect("a job file can be closed");
+    fs::read(path).expect("the file is there")
 }
 
 fn corpus() -> std::io::Result<Vec<(PathBuf, Vec<u8>)>> {
-    let mut files = Vec::new();
-    for folder in [folder(), folder().join("regressions")] {
+    let mut files = vec![(PathBuf::from("job.gpkg"), job_file())];
+    let folders = folders();
+    let regressions = folders.each_ref().map(|folder| folder.join("regressions"));
+    for folder in folders.into_iter().chain(regressions) {
         for entry in fs::read_dir(folder).into_iter().flatten() {
             let path = entry?.path();
             if path.is_file() {
@@ -245,9 +305,9 @@ fn main() -> ExitCode {
     let seconds = numbers.next().and_then(Result::ok).unwrap_or(70);
     let seed = numbers.next().and_then(Result::ok).unwrap_or(1);
     let files = match corpus() {
-        Ok(files) if !files.is_empty() => files,
+        Ok(files) if files.len() > 1 => files,
         _ => {
-            eprintln!("there is no corpus at {}", folder().display());
+            eprintln!("there is no corpus in {:?}", folders());
             return ExitCode::FAILURE;
         }
     };
