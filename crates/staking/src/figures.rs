@@ -40,8 +40,15 @@ fn working(job: &Job, staking: &Staking, point: &StakePoint, tie: &Tie) -> Worki
     )
     .with("first", exact(tie.first.length), from(&tie.first))
     .with("second", exact(tie.second.length), from(&tie.second))
-    .with("σ₁", sigma(&tie.first), tape.by_length.origin())
-    .with("σ₂", sigma(&tie.second), practice.holding.origin())
+    .with("a", tape.fixed.value.small(), tape.fixed.origin())
+    .with("b", tape.by_length.value.amount(), tape.by_length.origin())
+    .with(
+        "holding",
+        practice.holding.value.small(),
+        practice.holding.origin(),
+    )
+    .with("σ₁", sigma(&tie.first), "the formula, with the first")
+    .with("σ₂", sigma(&tie.second), "the formula, with the second")
     .with("γ", tie.angle.amount(), "geometry")
     .with(
         "side",

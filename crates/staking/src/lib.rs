@@ -45,7 +45,7 @@ pub fn stake(job: &Job, network: &Network, ledger: &mut Ledger) -> Staking {
                 .map_or(nought, |line| line.station(place.at));
             let tie = ties.of(place.at);
             StakePoint {
-                id: format!("P{number}"),
+                id: format!("STK{number}"),
                 roles: place.roles,
                 features: place.features,
                 at: place.at,

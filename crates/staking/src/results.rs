@@ -45,7 +45,7 @@ pub struct FixedPoint {
 /// A point to mark.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct StakePoint {
-    /// `P1`, `P2` …
+    /// `STK1`, `STK2` …
     pub id: String,
     /// What is there.
     pub roles: Vec<Role>,
