@@ -1,6 +1,6 @@
 //! `spadework export`: a job and its plan in the forms that other programs read.
 
-use crate::args::ExportArgs;
+use crate::args::{ExportArgs, JobArgs};
 use crate::failure::Failure;
 use crate::progress::undisturbed;
 use crate::{Answer, input, job_file, progress};
@@ -51,12 +51,14 @@ pub fn run(args: &ExportArgs, progress: bool) -> Result<Answer, Failure> {
     let mut forms = Vec::new();
     for file in &args.files {
         forms.push((file.as_path(), Form::of(file)?));
-        if file.exists() && !args.replace {
-            return Err(Failure::input(
-                format!("{} is there already; nothing was written", file.display()),
-                "name another file, or write it anew with --replace",
-            ));
-        }
+    }
+    let there = args.files.iter().filter(|file| file.exists());
+    let there: Vec<String> = there.map(|file| file.display().to_string()).collect();
+    if !there.is_empty() && !args.replace {
+        return Err(Failure::input(
+            format!("there already: {}; nothing was written", there.join(", ")),
+            "name other files, or write them anew with --replace",
+        ));
     }
     let document = job_file::document(&args.job.job)?;
     let mut drawn = None;
@@ -92,11 +94,10 @@ impl Drawn {
     /// The plan is an earlier one, the one that the job file keeps if the job has not changed since, or made now.
     fn of(args: &ExportArgs, progress: bool) -> Result<Self, Failure> {
         let reading = input::job(&args.job)?;
-        let as_it_is = args.job.practice.is_none() && args.job.prices.is_none();
         let plan = match &args.from {
             Some(from) => input::plan(from)?,
-            None => match job_file::stored_plan(&args.job.job)? {
-                Some((plan, true)) if as_it_is => plan,
+            None => match job_file::stored_plan(&args.job.job, &input::own(&args.job)?)? {
+                Some((plan, true)) => plan,
                 _ => progress::plan(&reading.job, progress)?,
             },
         };
@@ -144,7 +145,7 @@ impl Drawn {
 
 /// The text form holds neither plans nor pictures.
 fn text(args: &ExportArgs, document: &Document, file: &Path) -> Result<Vec<String>, Failure> {
-    let kept = Kept::of(&args.job.job)?;
+    let kept = Kept::of(&args.job)?;
     undisturbed(|| job_file::whole(file, document.text().as_bytes()))?;
     let plan = kept.plan.map(|_| PLAN_LEFT.to_owned());
     let pictures = kept
@@ -156,7 +157,7 @@ fn text(args: &ExportArgs, document: &Document, file: &Path) -> Result<Vec<Strin
 
 /// A job file holds everything that another one holds; a plan of an earlier state is not taken along.
 fn package(args: &ExportArgs, document: &Document, file: &Path) -> Result<Vec<String>, Failure> {
-    let kept = Kept::of(&args.job.job)?;
+    let kept = Kept::of(&args.job)?;
     undisturbed(|| {
         let mut store = match file.exists() {
             true => Store::open(file)?,
@@ -177,7 +178,7 @@ fn package(args: &ExportArgs, document: &Document, file: &Path) -> Result<Vec<St
     let reading = input::job(&args.job)?;
     let job = plan.planned(&reading.job);
     let units = args.units.map_or(job.units, Units::from);
-    job_file::save_plan(file, &plan, &job, units)?;
+    job_file::save_plan(file, &input::own(&args.job)?, &plan, &job, units)?;
     Ok(Vec::new())
 }
 
@@ -192,12 +193,12 @@ struct Kept {
 }
 
 impl Kept {
-    fn of(path: &Path) -> Result<Self, Failure> {
-        match job_file::Form::of(path) {
+    fn of(args: &JobArgs) -> Result<Self, Failure> {
+        match job_file::Form::of(&args.job) {
             job_file::Form::Text => Ok(Self::default()),
             job_file::Form::Package => Ok(Self {
-                plan: job_file::stored_plan(path)?,
-                pictures: Store::look(path)?.pictures()?,
+                plan: job_file::stored_plan(&args.job, &input::own(args)?)?,
+                pictures: Store::look(&args.job)?.pictures()?,
             }),
         }
     }

@@ -11,11 +11,15 @@ use std::path::Path;
 
 /// Reads and checks the job that a call names.
 pub fn job(args: &JobArgs) -> Result<Reading, Failure> {
-    let options = ReadOptions {
+    job_file::read(&args.job, &own(args)?)
+}
+
+/// The user's own rules and prices that a call names.
+pub fn own(args: &JobArgs) -> Result<ReadOptions, Failure> {
+    Ok(ReadOptions {
         practice: optional(args.practice.as_deref(), "practice file")?,
         prices: optional(args.prices.as_deref(), "price file")?,
-    };
-    job_file::read(&args.job, &options)
+    })
 }
 
 /// Reads an earlier plan.

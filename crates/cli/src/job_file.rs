@@ -94,14 +94,26 @@ pub fn save(path: &Path, document: &Document) -> Result<(), Failure> {
     })
 }
 
-/// Keeps a plan in the job file that it was made of.
-pub fn save_plan(path: &Path, plan: &Plan, job: &job::Job, units: Units) -> Result<(), Failure> {
+/// Everything that a plan rests on: the job, and the user's own rules and prices laid under it.
+fn basis(document: &Document, own: &ReadOptions) -> String {
+    let texts = [&own.practice, &own.prices].into_iter().flatten();
+    texts.fold(document.text(), |all, text| all + "\n" + text)
+}
+
+/// Keeps a plan in a job file that holds the job it was made of.
+pub fn save_plan(
+    path: &Path,
+    own: &ReadOptions,
+    plan: &Plan,
+    job: &job::Job,
+    units: Units,
+) -> Result<(), Failure> {
     let text = crate::files::json(plan)?;
     let layers = layers::of(job, plan, units);
     undisturbed(|| {
         let mut store = Store::open(path)?;
         let stored = StoredPlan {
-            job: store.document()?.text(),
+            basis: basis(&store.document()?, own),
             plan: text,
         };
         store.put_plan(&stored, &layers)?;
@@ -109,8 +121,9 @@ pub fn save_plan(path: &Path, plan: &Plan, job: &job::Job, units: Units) -> Resu
     })
 }
 
-/// The plan that a job file keeps, and whether it is of the job as it is now.
-pub fn stored_plan(path: &Path) -> Result<Option<(Plan, bool)>, Failure> {
+/// The plan that a job file keeps, and whether it is of the job as it is now, with these rules and prices of the
+/// user's own.
+pub fn stored_plan(path: &Path, own: &ReadOptions) -> Result<Option<(Plan, bool)>, Failure> {
     if Form::of(path) == Form::Text {
         return Ok(None);
     }
@@ -118,7 +131,7 @@ pub fn stored_plan(path: &Path) -> Result<Option<(Plan, bool)>, Failure> {
     let Some(stored) = store.plan()? else {
         return Ok(None);
     };
-    let current = store.document()?.text() == stored.job;
+    let current = basis(&store.document()?, own) == stored.basis;
     // A plan of an older version of the program is as good as none.
     let plan = serde_json::from_str::<Plan>(&stored.plan).ok();
     Ok(plan

@@ -38,7 +38,7 @@ pub fn run(args: &PlanArgs, progress: bool) -> Result<Answer, Failure> {
         answer.err = format!("wrote {}\n", names(out));
     }
     if args.save {
-        job_file::save_plan(file, &plan, &job, units)?;
+        job_file::save_plan(file, &input::own(&args.job)?, &plan, &job, units)?;
         answer.err += &format!("kept the plan in {}\n", file.display());
     }
     Ok(answer)

@@ -22,8 +22,8 @@ const LARGEST_TEXT: u64 = 1 << 29;
 /// A plan as it is stored.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredPlan {
-    /// The text of the job that it is of, as [`job::Document::text`] writes it.
-    pub job: String,
+    /// What it was made from, in whatever words its user compares by.
+    pub basis: String,
     /// The text of the plan.
     pub plan: String,
 }
@@ -35,8 +35,8 @@ impl Store {
     /// If the file is in use or cannot be written; it is then as it was before.
     pub fn put_plan(&mut self, plan: &StoredPlan, layers: &[Layer]) -> Result<(), StoreError> {
         let (unit, _) = Settings::plane(&self.document()?);
-        let packed = deflated(&plan.job).and_then(|job| Ok((job, deflated(&plan.plan)?)));
-        let (job, text) = packed.map_err(|source| StoreError::System {
+        let packed = deflated(&plan.basis).and_then(|basis| Ok((basis, deflated(&plan.plan)?)));
+        let (basis, text) = packed.map_err(|source| StoreError::System {
             path: self.path.clone(),
             doing: "written",
             source,
@@ -47,7 +47,7 @@ impl Store {
             .and_then(|to| {
                 to.execute(
                     "INSERT OR REPLACE INTO spadework_plan VALUES (1, ?1, ?2)",
-                    (job, text),
+                    (basis, text),
                 )?;
                 drop_layers(&to)?;
                 for layer in layers {
@@ -64,20 +64,20 @@ impl Store {
     /// If it cannot be read.
     pub fn plan(&self) -> Result<Option<StoredPlan>, StoreError> {
         let found = self.connection.query_row(
-            "SELECT job, plan FROM spadework_plan WHERE only_row = 1",
+            "SELECT basis, plan FROM spadework_plan WHERE only_row = 1",
             [],
             |row| Ok((row.get::<_, Vec<u8>>(0)?, row.get::<_, Vec<u8>>(1)?)),
         );
         let found = found.optional().map_err(|error| self.unread(error))?;
-        let Some((job, plan)) = found else {
+        let Some((basis, plan)) = found else {
             return Ok(None);
         };
-        let texts = inflated(&job).and_then(|job| Ok((job, inflated(&plan)?)));
-        let (job, plan) = texts.map_err(|error| StoreError::Damaged {
+        let texts = inflated(&basis).and_then(|basis| Ok((basis, inflated(&plan)?)));
+        let (basis, plan) = texts.map_err(|error| StoreError::Damaged {
             path: self.path.clone(),
             what: vec![format!("the plan in it cannot be read: {error}")],
         })?;
-        Ok(Some(StoredPlan { job, plan }))
+        Ok(Some(StoredPlan { basis, plan }))
     }
 }
 

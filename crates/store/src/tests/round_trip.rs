@@ -156,7 +156,7 @@ fn a_plan_is_kept_in_the_unit_of_the_job_and_replaced() {
     assert_eq!(store.plan().unwrap(), None);
     for column in ["depth_in", "depth_mm"] {
         let plan = StoredPlan {
-            job: document.text(),
+            basis: document.text(),
             plan: format!("{{ \"{column}\": 1 }}"),
         };
         let layers = [layer("plan_stretch", column)];
