@@ -113,6 +113,65 @@ fn what_another_program_added_is_read_and_stays() {
     assert!(kept > 5);
 }
 
+/// The triggers are those of OGC 12-128r18, annex F.3, for inserting, deleting and changing a shape.
+#[test]
+fn a_layer_with_a_spatial_index_of_another_program_can_be_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("job.gpkg");
+    let mut document = Document::of(job::DEMO).unwrap();
+    let mut store = Store::create(&path, &document).unwrap();
+    let sides = |row: &str| {
+        format!(
+            "ST_MinX({row}.geom), ST_MaxX({row}.geom), ST_MinY({row}.geom), ST_MaxY({row}.geom)"
+        )
+    };
+    store
+        .connection
+        .execute_batch(&format!(
+            "CREATE VIRTUAL TABLE rtree_head_geom USING rtree(id, minx, maxx, miny, maxy);
+             INSERT INTO rtree_head_geom SELECT fid, {} FROM head;
+             CREATE TRIGGER rtree_head_geom_insert AFTER INSERT ON head
+               WHEN (new.geom NOT NULL AND NOT ST_IsEmpty(new.geom))
+               BEGIN INSERT OR REPLACE INTO rtree_head_geom VALUES (new.fid, {1}); END;
+             CREATE TRIGGER rtree_head_geom_update1 AFTER UPDATE OF geom ON head
+               WHEN old.fid = new.fid AND (new.geom NOT NULL AND NOT ST_IsEmpty(new.geom))
+               BEGIN INSERT OR REPLACE INTO rtree_head_geom VALUES (new.fid, {1}); END;
+             CREATE TRIGGER rtree_head_geom_delete AFTER DELETE ON head WHEN old.geom NOT NULL
+               BEGIN DELETE FROM rtree_head_geom WHERE id = old.fid; END;",
+            sides("head"),
+            sides("new"),
+        ))
+        .unwrap();
+    let head = |f: &&mut Value| f["properties"]["kind"] == "head";
+    let moved = document.features.iter_mut().find(head).unwrap();
+    moved["geometry"]["coordinates"] = json!([75, 25]);
+    let id = moved["id"].as_str().unwrap().to_owned();
+    let last = document
+        .features
+        .iter()
+        .rposition(|f| f["properties"]["kind"] == "head");
+    document.features.remove(last.unwrap());
+    store.save(&document).unwrap();
+    assert_eq!(store.document().unwrap(), plain(&document));
+    let query = "SELECT h.id FROM rtree_head_geom AS r JOIN head AS h ON h.fid = r.id
+                 WHERE r.minx = 75 AND r.maxy = 25";
+    let found: String = store
+        .connection
+        .query_row(query, [], |row| row.get(0))
+        .unwrap();
+    assert_eq!(found, id);
+    let count = |table: &str| -> i64 {
+        let query = format!("SELECT count(*) FROM {table}");
+        store
+            .connection
+            .query_row(&query, [], |row| row.get(0))
+            .unwrap()
+    };
+    assert_eq!(count("rtree_head_geom"), count("head"));
+    store.close().unwrap();
+    Store::open(&path).unwrap();
+}
+
 #[test]
 fn nothing_changes_when_the_same_is_saved_again() {
     let folder = tempfile::tempdir().unwrap();
