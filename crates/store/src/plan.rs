@@ -5,7 +5,7 @@ use flate2::read::ZlibDecoder;
 use flate2::write::ZlibEncoder;
 use layers::{Cell, Holds, Layer, Shape, Sort};
 use rusqlite::types::{ToSqlOutput, Value as Sql};
-use rusqlite::{OptionalExtension, ToSql, Transaction, TransactionBehavior};
+use rusqlite::{OptionalExtension, ToSql, Transaction};
 use std::io::{self, Read, Write};
 
 use crate::geometry::{Extent, PLANE, extent, line, point, polygon};
@@ -41,21 +41,17 @@ impl Store {
             doing: "written",
             source,
         })?;
-        let saved = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .and_then(|to| {
-                to.execute(
-                    "INSERT OR REPLACE INTO spadework_plan VALUES (1, ?1, ?2)",
-                    (basis, text),
-                )?;
-                drop_layers(&to)?;
-                for layer in layers {
-                    put_layer(&to, layer, 1.0 / unit.to_m())?;
-                }
-                to.commit()
-            });
-        saved.map_err(|error| self.unwritten(error))
+        self.change(|to, _| {
+            to.execute(
+                "INSERT OR REPLACE INTO spadework_plan VALUES (1, ?1, ?2)",
+                (basis, text),
+            )?;
+            drop_layers(to)?;
+            for layer in layers {
+                put_layer(to, layer, 1.0 / unit.to_m())?;
+            }
+            Ok(())
+        })
     }
 
     /// The plan that was kept last, if any.

@@ -17,14 +17,23 @@ impl Store {
     /// # Errors
     /// If the file is in use or cannot be written; it is then as it was before.
     pub fn save(&mut self, document: &Document) -> Result<(), StoreError> {
-        let saved = self
+        self.change(|to, tables| put(to, tables, document))
+    }
+
+    /// A change that is made as a whole or not at all.
+    pub(crate) fn change<T>(
+        &mut self,
+        make: impl FnOnce(&Transaction<'_>, &[Table]) -> rusqlite::Result<T>,
+    ) -> Result<T, StoreError> {
+        let made = self
             .connection
             .transaction_with_behavior(TransactionBehavior::Immediate)
-            .and_then(|transaction| {
-                put(&transaction, &self.tables, document)?;
-                transaction.commit()
+            .and_then(|to| {
+                let made = make(&to, &self.tables)?;
+                to.commit()?;
+                Ok(made)
             });
-        saved.map_err(|error| self.unwritten(error))
+        made.map_err(|error| self.unwritten(error))
     }
 }
 

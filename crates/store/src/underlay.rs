@@ -1,6 +1,6 @@
 //! Pictures of a plan to draw over, kept as tiles, so that other programs show them under the layers.
 
-use rusqlite::{Transaction, TransactionBehavior};
+use rusqlite::Transaction;
 
 use crate::geometry::{Extent, PLANE};
 use crate::save::{put_extent, quoted};
@@ -30,16 +30,11 @@ impl Store {
     /// # Errors
     /// If the file is in use or cannot be written; it is then as it was before.
     pub fn put_picture(&mut self, picture: &Picture) -> Result<(), StoreError> {
-        let saved = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .and_then(|to| {
-                let name = format!("{PREFIX}{}", picture.name);
-                drop_picture(&to, &name)?;
-                put(&to, &name, picture)?;
-                to.commit()
-            });
-        saved.map_err(|error| self.unwritten(error))
+        let name = format!("{PREFIX}{}", picture.name);
+        self.change(|to, _| {
+            drop_picture(to, &name)?;
+            put(to, &name, picture)
+        })
     }
 
     /// Takes a picture out; whether there was one.
@@ -47,15 +42,8 @@ impl Store {
     /// # Errors
     /// If the file is in use or cannot be written; it is then as it was before.
     pub fn drop_picture(&mut self, name: &str) -> Result<bool, StoreError> {
-        let dropped = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .and_then(|to| {
-                let found = drop_picture(&to, &format!("{PREFIX}{name}"))?;
-                to.commit()?;
-                Ok(found)
-            });
-        dropped.map_err(|error| self.unwritten(error))
+        let name = format!("{PREFIX}{name}");
+        self.change(|to, _| drop_picture(to, &name))
     }
 
     /// All pictures, by name.
