@@ -1,0 +1,154 @@
+/** The job as this tab sees it, kept in step with the file through the server. */
+import { get, listen, post, Refused } from "../api/client";
+import type * as C from "../api/contract";
+
+export type Feature = C.Feature;
+
+/** Applies the steps of a change to features and header. */
+export function applied(job: C.JobView, ops: C.Op[]): C.JobView {
+  let features = job.features;
+  let header = job.header;
+  for (const op of ops) {
+    if (op.op === "put") {
+      const at = features.findIndex((feature) => feature.id === op.feature.id);
+      features = at < 0 ? [...features, op.feature] : features.with(at, op.feature);
+    } else if (op.op === "remove") {
+      features = features.filter((feature) => feature.id !== op.id);
+    } else {
+      header = withValue(header, op.path, op.value);
+    }
+  }
+  return { ...job, features, header };
+}
+
+function withValue(header: Record<string, unknown>, path: string, value: unknown): Record<string, unknown> {
+  const [first, ...rest] = path.slice(1).split("/").map((part) => part.replaceAll("~1", "/").replaceAll("~0", "~"));
+  if (first === undefined) return header;
+  const copy = { ...header };
+  if (rest.length > 0) {
+    const inner = copy[first];
+    const object = typeof inner === "object" && inner !== null ? (inner as Record<string, unknown>) : {};
+    copy[first] = withValue(object, `/${rest.map((part) => part.replaceAll("~", "~0").replaceAll("/", "~1")).join("/")}`, value);
+  } else if (value === null) {
+    delete copy[first];
+  } else {
+    copy[first] = value;
+  }
+  return copy;
+}
+
+class Session {
+  job = $state.raw<C.JobView | null>(null);
+  plan = $state.raw<C.PlanView | null>(null);
+  kinds = $state.raw<C.KindView[]>([]);
+  /** What the program is doing about the plan; empty when it is at rest. */
+  planning = $state("");
+  /** Why there is no plan of the job as it is. */
+  unplanned = $state.raw<C.Finding[]>([]);
+  /** Changes that are not in the file yet. */
+  pending = $state(0);
+  connected = $state(false);
+  /** What the last refused request said. */
+  problem = $state.raw<C.Problem | null>(null);
+  /** Ids of the chosen features or stretches. */
+  selected = $state.raw<string[]>([]);
+  /** The figure whose working is shown. */
+  figure = $state<string | null>(null);
+  readonly tab = crypto.randomUUID();
+  /** Whether the plan on screen is older than the job. */
+  stale = $derived(this.plan !== null && this.job !== null && this.plan.version !== this.job.version);
+
+  #stop: (() => void) | null = null;
+  #plans = 0;
+
+  async open(): Promise<void> {
+    this.kinds = await get<C.KindView[]>("kinds");
+    await this.reload();
+    this.#stop = listen({
+      changed: (event) => this.#changed(event),
+      planning: (event) => (this.planning = event.words),
+      planned: () => void this.loadPlan(),
+      unplanned: (event) => {
+        this.planning = "";
+        this.unplanned = event.findings;
+      },
+      opened: () => {
+        const again = !this.connected;
+        this.connected = true;
+        if (again) void this.reload();
+      },
+      lost: () => (this.connected = false),
+    });
+  }
+
+  close(): void {
+    this.#stop?.();
+  }
+
+  async reload(): Promise<void> {
+    this.job = await get<C.JobView>("job");
+    await this.loadPlan();
+  }
+
+  async loadPlan(): Promise<void> {
+    const asked = ++this.#plans;
+    const plan = await get<C.PlanView | null>("plan");
+    // A later answer may have overtaken this one.
+    if (asked !== this.#plans || plan === null) return;
+    this.plan = plan;
+    this.unplanned = [];
+    if (plan.quality === "full" && plan.version === this.job?.version) this.planning = "";
+  }
+
+  /** Puts a change into the file. It shows at once and is taken back if the file refuses it. */
+  async edit(label: string, ops: C.Op[]): Promise<boolean> {
+    if (this.job === null || ops.length === 0) return true;
+    this.job = applied(this.job, ops);
+    return this.#ask("edits", { label, tab: this.tab, ops });
+  }
+
+  undo = () => this.#ask("undo", { tab: this.tab });
+  redo = () => this.#ask("redo", { tab: this.tab });
+  returnTo = (version: number) => this.#ask("return", { tab: this.tab, version });
+
+  async #ask(path: string, body: unknown): Promise<boolean> {
+    this.pending += 1;
+    try {
+      await post<C.Edited>(path, body);
+      return true;
+    } catch (error) {
+      this.problem =
+        error instanceof Refused
+          ? error.problem
+          : { what: "The program does not answer; the last change is not in the file.", mend: "start it again with `spadework open`", findings: [] };
+      if (error instanceof Refused) await this.reload();
+      return false;
+    } finally {
+      this.pending -= 1;
+    }
+  }
+
+  #changed(event: C.Changed): void {
+    if (this.job === null || event.version <= this.job.version) return;
+    if (event.version !== this.job.version + 1) {
+      void this.reload();
+      return;
+    }
+    const job = applied(this.job, event.ops);
+    this.job = { ...job, version: event.version, findings: event.findings, undo: event.undo, redo: event.redo };
+  }
+
+  feature(id: string): C.Feature | undefined {
+    return this.job?.features.find((feature) => feature.id === id);
+  }
+
+  /** An id that no feature has: the prefix and the next number. */
+  freshId(prefix: string): string {
+    const taken = new Set(this.job?.features.map((feature) => feature.id));
+    let number = 1;
+    while (taken.has(`${prefix}${number}`)) number += 1;
+    return `${prefix}${number}`;
+  }
+}
+
+export const session = new Session();
