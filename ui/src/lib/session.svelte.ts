@@ -54,7 +54,7 @@ class Session {
   selected = $state.raw<string[]>([]);
   /** The figure whose working is shown. */
   figure = $state<string | null>(null);
-  readonly tab = crypto.randomUUID();
+  readonly tab = [...crypto.getRandomValues(new Uint32Array(3))].map((n) => n.toString(36)).join("");
   /** Whether the plan on screen is older than the job. */
   stale = $derived(this.plan !== null && this.job !== null && this.plan.version !== this.job.version);
 
