@@ -44,12 +44,12 @@ export function difference(total: C.Total): { arrow: string; text: string; word:
   return { arrow: up ? "▲" : "▼", text: `${up ? "+" : "−"}${size}`, word: up ? "more" : "less", sense: way };
 }
 
-/** How much more or less than before, as a share; empty where there is nothing to compare with. */
-export function share(now: number, before: number): string {
-  if (before === 0 || !Number.isFinite(now) || !Number.isFinite(before)) return "";
-  const part = ((now - before) / Math.abs(before)) * 100;
+/** How far one figure lies above or below what it is now; empty where there is nothing to compare with. */
+export function share(one: number, now: number): string {
+  if (now === 0 || !Number.isFinite(one) || !Number.isFinite(now)) return "";
+  const part = ((one - now) / Math.abs(now)) * 100;
   if (Math.abs(part) < 0.05) return "as now";
-  return `${part > 0 ? "+" : "−"}${Math.abs(part).toFixed(1)} %`;
+  return `${Math.abs(part).toFixed(1)} % ${part > 0 ? "above" : "below"} now`;
 }
 
 /** A time of the history: the hour today, else day and hour. */

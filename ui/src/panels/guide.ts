@@ -58,8 +58,6 @@ export function stages(features: Feature[]): { title: string; steps: Step[] }[] 
   ];
 }
 
-export const missing = (features: Feature[]): Step[] => stages(features).flatMap((stage) => stage.steps).filter((step) => !step.done && !step.optional);
-
 /** Steps that need no place on the drawing: a cover or a soil for wherever no other is drawn. */
 export const placeless = (step: Step): boolean => step.id === "surface" || step.id === "soil";
 
