@@ -46,7 +46,9 @@ export interface Wish {
 /** Steps of the direction while it is held straight. */
 const STEP = 15;
 /** How far beyond its end an edge goes on, as a multiple of what counts as near. */
-const BEYOND = 24;
+const BEYOND = 14;
+/** Lines that are not drawn anywhere have to be met more closely, or they would get in the way of free places. */
+const RAY = 0.55;
 /** Edges looked at for directions; nearer ones count first. */
 const MOST = 24;
 
@@ -200,7 +202,7 @@ function extensions(index: SnapIndex, wish: Wish): Ray[] {
     const ray: Ray = {
       at: end, along: minus(end, other), kind: "extension", words: `in line with an edge of ${edge.owner}`, guides: [[other, end]], owner: edge.owner,
     };
-    if (distance(foot(wish.at, ray), wish.at) <= wish.near) rays.push(ray);
+    if (distance(foot(wish.at, ray), wish.at) <= wish.near * RAY) rays.push(ray);
   }
   return rays;
 }
@@ -212,7 +214,7 @@ function directions(index: SnapIndex, wish: Wish, near: readonly Edge[]): Ray[] 
   const rays: Ray[] = [];
   const add = (along: Place, kind: SnapKind, words: string, guide: [Place, Place], owner: string | null) => {
     const ray: Ray = { at: from, along, kind, words, guides: [guide], owner };
-    if (distance(foot(wish.at, ray), wish.at) <= wish.near) rays.push(ray);
+    if (distance(foot(wish.at, ray), wish.at) <= wish.near * RAY) rays.push(ray);
   };
   if (wish.before && !same(wish.before, from)) {
     const along = minus(from, wish.before);

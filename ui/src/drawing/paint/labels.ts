@@ -61,7 +61,7 @@ export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan
       const length = lengthOf(pipe.path);
       if (length * frame.scale < 50) continue;
       const beforeOnStretch = taken.get(pipe.stretch) ?? 0;
-      const name = pipe.kind === "lateral" ? (pipe.circuit ?? "") : pipe.kind;
+      const name = pipe.kind === "lateral" ? (pipe.circuit ?? pipe.line) : pipe.kind;
       if (alongLine(view, pipe.path, length, { text: `${name} ${pipe.size}`, size: 11, muted: stale }, beforeOnStretch)) taken.set(pipe.stretch, beforeOnStretch + 1);
     }
     if (perMetre > 26) {
