@@ -100,9 +100,10 @@ export function section(view: SectionView, width: number, height: number): Secti
   const deep = Math.max(view.depth, 0.02);
   const air = Math.max(view.crown, deep * 0.08) + deep * 0.06;
   const below = deep * 0.1;
-  const scale = Math.min((height - 8) / (deep + air + below), (width * 0.5) / top);
+  const scale = Math.min((height - 8) / (deep + air + below), (width * 0.4) / top);
   const surface = air * scale + 4;
-  const middle = width / 2;
+  // Names stand to the right, so the cut stands left of the middle.
+  const middle = width * 0.37;
   const bottom = surface + deep * scale;
   const half = (view.width / 2) * scale;
   const topHalf = (top / 2) * scale;
