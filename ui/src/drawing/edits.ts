@@ -104,7 +104,7 @@ function cutsOf(chain: readonly Place[], cutter: readonly Place[]): Cut[] {
       if (cuts.some((cut) => distance(cut.at, hit.at) < 1e-7)) continue;
       // A cut at a corner is that corner, to the last digit.
       const corner = [chain[i - 1]!, chain[i]!].find((place) => distance(place, hit.at) < 1e-7);
-      cuts.push({ edge: i - 1, t: hit.t, along: k - 1 + hit.u, at: corner ?? hit.at });
+      cuts.push({ edge: i - 1, t: hit.t, along: k - 1 + hit.u, at: corner ?? tidy(hit.at) });
     }
   }
   return cuts;

@@ -26,12 +26,16 @@ function selecting(tools: Tools): string {
   const { chosen } = tools;
   const stretch = stretchOf(session.selected[0] ?? "");
   if (stretch !== null && chosen.length === 0) return `Stretch ${stretch}: its working stands in the panel`;
-  if (chosen.length === 0) return "Pick something, or choose at the side what to draw. Shift and drag takes all in a box";
+  const touch = matchMedia("(pointer: coarse)").matches;
+  if (drawing.several) return "Pick several, or drag a box around them";
+  if (chosen.length === 0) return touch ? "Tap something, or choose below what to draw" : "Pick something, or choose at the side what to draw. Shift and drag takes all in a box";
+  if (chosen.length > 1 && touch) return `${chosen.length} chosen: drag one of them to move all`;
   if (chosen.length > 1) return `${chosen.length} chosen: drag one or use the arrow keys to move them, Delete removes them`;
   const feature = chosen[0]!;
   if (tools.ref !== null) return `Corner of ${nameOf(feature)}: drag or arrow keys move it, Delete removes it`;
   const type = feature.geometry?.type;
   if (type === undefined) return `${nameOf(feature)}: its properties are in the panel`;
+  if (type === "Point" && touch) return `${nameOf(feature)}: drag it to move it`;
   if (type === "Point") return `${nameOf(feature)}: drag or arrow keys move it, Delete removes it`;
   return `${nameOf(feature)}: drag its corners, or the small ones between for a new corner`;
 }

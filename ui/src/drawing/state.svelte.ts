@@ -30,6 +30,8 @@ class Drawing {
   hint = $state("");
   /** Words for the live region. */
   said = $state("");
+  /** Whether picks add to what is chosen and drags take all in a box, as with Shift held. */
+  several = $state(false);
   grid = $state(false);
   legend = $state(false);
   labels = $state(true);
@@ -40,6 +42,7 @@ class Drawing {
 
   use(tool: Tool, kind: string | null = null, preset: Record<string, unknown> = {}): void {
     this.tool = tool;
+    this.several = false;
     this.kind = kind;
     this.preset = preset;
     if (tool === "draw" && kind !== null) {

@@ -63,6 +63,7 @@ export class Tools implements Hand {
   #clipboard: Feature[] = [];
   #nudge: { label: string; timer: ReturnType<typeof setTimeout> } | null = null;
   #lastHits = "";
+  #clicks: [Gesture["pixel"] | null, Gesture["pixel"] | null] = [null, null];
 
   constructor(around: Surroundings) {
     this.#around = around;
@@ -133,7 +134,7 @@ export class Tools implements Hand {
     this.#touch = gesture.touch;
     this.#shift = gesture.shift;
     if (this.isDrawing) return false;
-    if (gesture.shift) {
+    if (gesture.shift || drawing.several) {
       this.#drag = { kind: "box", from: gesture.at, to: gesture.at };
       return true;
     }
@@ -218,6 +219,7 @@ export class Tools implements Hand {
         const [a, b] = [drag.from, gesture.at];
         const scene = this.#around.scene();
         if (scene) drawing.select(inBox(scene, [Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[0], b[0]), Math.max(a[1], b[1])]));
+        drawing.several = false;
         drawing.said = `${session.selected.length} chosen`;
       }
       this.#around.changed("overlay");
@@ -272,6 +274,7 @@ export class Tools implements Hand {
   }
 
   click(gesture: Gesture): void {
+    this.#clicks = [this.#clicks[1], gesture.pixel];
     this.#touch = gesture.touch;
     this.#shift = gesture.shift;
     this.#pointer = gesture.at;
@@ -281,13 +284,13 @@ export class Tools implements Hand {
       if (this.next !== null) this.place(this.#exact(this.next));
       return;
     }
-    this.pick(gesture.at, gesture.shift || gesture.ctrl);
+    this.pick(gesture.at, gesture.shift || gesture.ctrl || drawing.several);
   }
 
+  /** Two quick clicks at one place end a line; two at different places are just quick. */
   again(gesture: Gesture): void {
-    if (this.isChain) this.finish();
-    else if (this.chosen.length === 1) drawing.focus();
-    void gesture;
+    const [a, b] = this.#clicks;
+    if (this.isChain && a && b && Math.hypot(a[0] - b[0], a[1] - b[1]) <= (gesture.touch ? 20 : 6)) this.finish();
   }
 
   /** Chooses what lies at a place; once more at the same place chooses what lies under it. */
@@ -584,7 +587,8 @@ export class Tools implements Hand {
       return;
     }
     drawing.select(made.map((feature) => feature.id));
-    await session.edit(this.#label(word, made.map((feature) => feature.id)), made.map((feature) => ({ op: "put", feature })));
+    const label = made.length === 1 ? `${word} ${nameOf(made[0]!)}` : `${word} ${made.length} features`;
+    await session.edit(label, made.map((feature) => ({ op: "put", feature })));
   }
 
   #rest(label: string): void {

@@ -8,6 +8,9 @@ export class Frame {
   /** Pixels of a millimetre of the printed plan; symbols shrink where the plan is far away. */
   readonly mm: number;
   readonly box: Box;
+  // What was looked up in this repaint already, by its name alone.
+  #patterns = new Map<string, CanvasPattern>();
+  #sprites = new Map<string, HTMLCanvasElement>();
   constructor(
     readonly ctx: CanvasRenderingContext2D,
     readonly scheme: Scheme,
@@ -72,6 +75,8 @@ export class Frame {
 
   /** The canvas pattern of that name, moving with the ground. */
   pattern(name: string): CanvasPattern | string {
+    const ready = this.#patterns.get(name);
+    if (ready !== undefined) return ready;
     const key = `${name} ${this.scheme.dark} ${this.mm.toFixed(2)} ${this.ratio}`;
     let tile = tiles.get(key);
     if (tile === undefined) {
@@ -79,6 +84,7 @@ export class Frame {
       tiles.set(key, tile);
     }
     if (tile === null) return "transparent";
+    this.#patterns.set(name, tile);
     tile.setTransform(new DOMMatrix([1 / this.ratio, 0, 0, 1 / this.ratio, this.x([0, 0]), this.y([0, 0])]));
     return tile;
   }
@@ -90,12 +96,15 @@ export class Frame {
   }
 
   sprite(name: string, enlarge: number): HTMLCanvasElement {
+    const ready = this.#sprites.get(name);
+    if (ready !== undefined && enlarge === 1) return ready;
     const key = `${name} ${this.scheme.dark} ${(this.mm * enlarge).toFixed(2)} ${this.ratio}`;
     let sprite = sprites.get(key);
     if (sprite === undefined) {
       sprite = makeSprite(this, name, this.mm * enlarge);
       sprites.set(key, sprite);
     }
+    if (enlarge === 1) this.#sprites.set(name, sprite);
     return sprite;
   }
 }

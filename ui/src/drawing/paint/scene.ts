@@ -78,7 +78,18 @@ export type Severity = "error" | "warning" | "caution";
 const ORDER: Record<Severity, number> = { caution: 0, warning: 1, error: 2 };
 
 /** The gravest finding of each feature and of each stretch. Their ids may be alike: findings of the plan mean stretches first. */
-export function graveOf(job: JobView, plan: PlanView | null): { features: Map<string, Severity>; stretches: Map<string, Severity> } {
+export function graveOf(job: JobView, plan: PlanView | null): Grave {
+  const before = graves.get(job);
+  if (before !== undefined && before.plan === plan) return before.grave;
+  const grave = gathered(job, plan);
+  graves.set(job, { plan, grave });
+  return grave;
+}
+
+export interface Grave { features: Map<string, Severity>; stretches: Map<string, Severity> }
+const graves = new WeakMap<JobView, { plan: PlanView | null; grave: Grave }>();
+
+function gathered(job: JobView, plan: PlanView | null): Grave {
   const features = new Map<string, Severity>();
   const stretches = new Map<string, Severity>();
   const note = (map: Map<string, Severity>, id: string, severity: Severity) => {
