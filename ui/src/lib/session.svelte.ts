@@ -55,9 +55,17 @@ class Session {
   /** The figure whose working is shown. */
   figure = $state<string | null>(null);
   readonly tab = [...crypto.getRandomValues(new Uint32Array(3))].map((n) => n.toString(36)).join("");
+  /** Changes of this tab that the file is not known to have, in order; the job shows them on top of it. */
+  #mine: { ops: C.Op[]; version: number | null }[] = $state.raw([]);
   /** Whether the plan on screen is older than the job. */
-  stale = $derived(this.plan !== null && this.job !== null && this.plan.version !== this.job.version);
+  stale = $derived(this.plan !== null && this.job !== null && (this.plan.version !== this.job.version || this.#mine.length > 0));
 
+  /** The job as the file has it. */
+  #base: C.JobView | null = null;
+  /** The newest version that the server has spoken of. */
+  #heard = 0;
+  /** One change is sent at a time, or a later one could overtake it. */
+  #queue: Promise<unknown> = Promise.resolve();
   #stop: (() => void) | null = null;
   #plans = 0;
 
@@ -86,8 +94,20 @@ class Session {
   }
 
   async reload(): Promise<void> {
-    this.job = await get<C.JobView>("job");
+    do {
+      const job = await get<C.JobView>("job");
+      // An answer from before an event that has been heard meanwhile is too old.
+      if (this.#base === null || job.version >= this.#base.version) this.#base = job;
+    } while (this.#base.version < this.#heard);
+    this.#show();
     await this.loadPlan();
+  }
+
+  #show(): void {
+    const base = this.#base;
+    if (base === null) return;
+    this.#mine = this.#mine.filter((one) => one.version === null || one.version > base.version);
+    this.job = this.#mine.reduce((job, one) => applied(job, one.ops), base);
   }
 
   async loadPlan(): Promise<void> {
@@ -103,39 +123,52 @@ class Session {
   /** Puts a change into the file. It shows at once and is taken back if the file refuses it. */
   async edit(label: string, ops: C.Op[]): Promise<boolean> {
     if (this.job === null || ops.length === 0) return true;
-    this.job = applied(this.job, ops);
-    return this.#ask("edits", { label, tab: this.tab, ops });
+    const mine: { ops: C.Op[]; version: number | null } = { ops, version: null };
+    this.#mine = [...this.#mine, mine];
+    this.#show();
+    const edited = await this.#ask("edits", { label, tab: this.tab, ops });
+    if (edited === null) this.#mine = this.#mine.filter((one) => one !== mine);
+    else mine.version = edited.version;
+    this.#show();
+    return edited !== null;
   }
 
-  undo = () => this.#ask("undo", { tab: this.tab });
-  redo = () => this.#ask("redo", { tab: this.tab });
-  returnTo = (version: number) => this.#ask("return", { tab: this.tab, version });
+  undo = async () => (await this.#ask("undo", { tab: this.tab })) !== null;
+  redo = async () => (await this.#ask("redo", { tab: this.tab })) !== null;
+  returnTo = async (version: number) => (await this.#ask("return", { tab: this.tab, version })) !== null;
 
-  async #ask(path: string, body: unknown): Promise<boolean> {
+  #ask(path: string, body: unknown): Promise<C.Edited | null> {
     this.pending += 1;
+    const sent = this.#queue.then(() => this.#send(path, body));
+    this.#queue = sent;
+    return sent;
+  }
+
+  async #send(path: string, body: unknown): Promise<C.Edited | null> {
     try {
-      await post<C.Edited>(path, body);
-      return true;
+      return await post<C.Edited>(path, body);
     } catch (error) {
       this.problem =
         error instanceof Refused
           ? error.problem
           : { what: "The program does not answer; the last change is not in the file.", mend: "start it again with `spadework open`", findings: [] };
-      if (error instanceof Refused) await this.reload();
-      return false;
+      if (error instanceof Refused) await this.reload().catch(() => undefined);
+      return null;
     } finally {
       this.pending -= 1;
     }
   }
 
   #changed(event: C.Changed): void {
-    if (this.job === null || event.version <= this.job.version) return;
-    if (event.version !== this.job.version + 1) {
-      void this.reload();
+    this.#heard = Math.max(this.#heard, event.version);
+    const base = this.#base;
+    if (base === null || event.version <= base.version) return;
+    if (event.version !== base.version + 1) {
+      void this.reload().catch(() => undefined);
       return;
     }
-    const job = applied(this.job, event.ops);
-    this.job = { ...job, version: event.version, findings: event.findings, undo: event.undo, redo: event.redo };
+    this.#base = { ...applied(base, event.ops), version: event.version, findings: event.findings, undo: event.undo, redo: event.redo };
+    this.#show();
   }
 
   feature(id: string): C.Feature | undefined {

@@ -1,0 +1,56 @@
+/** What a tool wants next, in a few words. */
+import type { Feature } from "../api/contract";
+import { session } from "../lib/session.svelte";
+import { drawing, stretchOf } from "./state.svelte";
+import type { Tools } from "./tools.svelte";
+
+const labelOf = (kind: unknown) => session.kinds.find((known) => known.name === kind)?.label ?? String(kind);
+
+/** A feature as people call it: "head H3". */
+export const nameOf = (feature: Feature): string => `${labelOf(feature.properties.kind)} ${feature.id}`;
+
+export function hintOf(tools: Tools): string {
+  if (drawing.tool === "select") return selecting(tools);
+  if (drawing.tool === "measure") {
+    if (tools.drawn.length === 0) return "Measure: pick the first place";
+    return `${tools.measured(tools.next ? [...tools.drawn, tools.next.at] : tools.drawn)} · pick on, Done ends`;
+  }
+  if (drawing.tool === "split") {
+    const what = tools.chosen.length === 1 ? nameOf(tools.chosen[0]!) : "a line or area";
+    return tools.drawn.length < 2 ? `Split: draw a line across ${what}` : "Done splits; or pick on";
+  }
+  return drawn(tools);
+}
+
+function selecting(tools: Tools): string {
+  const { chosen } = tools;
+  const stretch = stretchOf(session.selected[0] ?? "");
+  if (stretch !== null && chosen.length === 0) return `Stretch ${stretch}: its working stands in the panel`;
+  const touch = matchMedia("(pointer: coarse)").matches;
+  if (drawing.several) return "Pick several, or drag a box around them";
+  if (chosen.length === 0) return touch ? "Tap something, or choose below what to draw" : "Pick something, or choose at the side what to draw. Shift and drag takes all in a box";
+  if (chosen.length > 1 && touch) return `${chosen.length} chosen: drag one of them to move all`;
+  if (chosen.length > 1) return `${chosen.length} chosen: drag one or use the arrow keys to move them, Delete removes them`;
+  const feature = chosen[0]!;
+  if (tools.ref !== null) return `Corner of ${nameOf(feature)}: drag or arrow keys move it, Delete removes it`;
+  const type = feature.geometry?.type;
+  if (type === undefined) return `${nameOf(feature)}: its properties are in the panel`;
+  if (type === "Point" && touch) return `${nameOf(feature)}: drag it to move it`;
+  if (type === "Point") return `${nameOf(feature)}: drag or arrow keys move it, Delete removes it`;
+  return `${nameOf(feature)}: drag its corners, or the small ones between for a new corner`;
+}
+
+function drawn(tools: Tools): string {
+  const label = labelOf(drawing.kind);
+  const there = drawing.kind === "source" || drawing.kind === "backflow" || drawing.kind === "controller" || drawing.kind === "boundary"
+    ? session.job?.features.find((feature) => feature.properties.kind === drawing.kind) : undefined;
+  const count = tools.drawn.length;
+  if (drawing.shape === "null") return `${label}: it has no place, Add puts it into the job`;
+  if (there && count === 0) return drawing.shape === "Point" ? `There is ${nameOf(there)}: pick its new place` : `There is ${nameOf(there)}: draw it anew`;
+  if (drawing.shape === "Point") return `Pick where the ${label} is, or type x, y`;
+  if (drawing.shape === "MultiPoint") return count === 0 ? `Pick where the ${label} is fed` : "Pick its further places; Done ends";
+  if (drawing.kind === "gate" || drawing.kind === "sleeve" || drawing.kind === "baseline") return count === 0 ? `Pick one end of the ${label}` : "Pick the other end, or type its length";
+  if (drawing.shape === "LineString") return count === 0 ? `Pick where the ${label} begins` : "Pick the next place, or type a length; Done ends";
+  if (count === 0) return `Pick the first corner of the ${label}`;
+  return count < 3 ? "Pick the next corner, or type a length" : "Pick the next corner; Done or the first corner closes it";
+}

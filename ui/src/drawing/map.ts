@@ -1,0 +1,203 @@
+/** The map under the drawing: a flat plane in the job's unit, panned, pinched and zoomed by OpenLayers. */
+import Map from "ol/Map";
+import View from "ol/View";
+import type MapBrowserEvent from "ol/MapBrowserEvent";
+import DragPan from "ol/interaction/DragPan";
+import MouseWheelZoom from "ol/interaction/MouseWheelZoom";
+import PinchZoom from "ol/interaction/PinchZoom";
+import PointerInteraction from "ol/interaction/Pointer";
+import Kinetic from "ol/Kinetic";
+import Layer from "ol/layer/Layer";
+import ImageLayer from "ol/layer/Image";
+import ImageStatic from "ol/source/ImageStatic";
+import Projection from "ol/proj/Projection";
+import type { FrameState } from "ol/Map";
+import type { PictureView, Place } from "../api/contract";
+import { boxOf, type Box } from "../lib/geometry";
+
+export interface Gesture { at: Place; pixel: [number, number]; touch: boolean; shift: boolean; ctrl: boolean; pointers: number }
+
+export interface Hand {
+  /** Whether the gesture is taken; else the map pans. */
+  down(gesture: Gesture): boolean;
+  drag(gesture: Gesture): void;
+  up(gesture: Gesture): void;
+  move(gesture: Gesture): void;
+  click(gesture: Gesture): void;
+  again(gesture: Gesture): void;
+}
+
+export interface View2 { size: [number, number]; centre: Place; resolution: number; ratio: number }
+
+/** A canvas of ours in the map; painted anew when the view has moved or its content has changed. */
+class Sheet extends Layer {
+  #canvas = document.createElement("canvas");
+  #seen = "";
+  #stale = true;
+  constructor(readonly paint: (ctx: CanvasRenderingContext2D, view: View2) => void) {
+    super({});
+    this.#canvas.style.position = "absolute";
+    this.#canvas.style.left = "0";
+    this.#canvas.style.top = "0";
+    this.#canvas.style.pointerEvents = "none";
+  }
+
+  repaint(): void {
+    this.#stale = true;
+    this.changed();
+  }
+
+  override render(frame: FrameState | null): HTMLElement | null {
+    if (frame === null) return null;
+    const { size, pixelRatio, viewState } = frame;
+    const [w, h] = size as [number, number];
+    const seen = `${w} ${h} ${pixelRatio} ${viewState.center.join()} ${viewState.resolution}`;
+    if (this.#stale || seen !== this.#seen) {
+      this.#stale = false;
+      this.#seen = seen;
+      const canvas = this.#canvas;
+      const [pw, ph] = [Math.round(w * pixelRatio), Math.round(h * pixelRatio)];
+      if (canvas.width !== pw || canvas.height !== ph) {
+        canvas.width = pw;
+        canvas.height = ph;
+        canvas.style.width = `${w}px`;
+        canvas.style.height = `${h}px`;
+      }
+      const ctx = canvas.getContext("2d");
+      if (ctx !== null) {
+        ctx.setTransform(1, 0, 0, 1, 0, 0);
+        ctx.clearRect(0, 0, pw, ph);
+        ctx.setTransform(pixelRatio, 0, 0, pixelRatio, 0, 0);
+        this.paint(ctx, { size: [w, h], centre: viewState.center as Place, resolution: viewState.resolution, ratio: pixelRatio });
+      }
+    }
+    return this.#canvas;
+  }
+}
+
+export class PlanMap {
+  readonly map: Map;
+  readonly view: View;
+  readonly ground: Sheet;
+  readonly system: Sheet;
+  readonly overlay: Sheet;
+  #pictures: ImageLayer<ImageStatic>[] = [];
+  #projection: Projection;
+
+  constructor(target: HTMLElement, metre: number, hand: Hand, paint: { [sheet in "ground" | "system" | "overlay"]: Sheet["paint"] }) {
+    this.#projection = new Projection({ code: "job", units: "m", metersPerUnit: metre, extent: [-1e7, -1e7, 1e7, 1e7] });
+    this.view = new View({
+      projection: this.#projection, center: [0, 0], resolution: 0.2, minResolution: 0.0005 / metre, maxResolution: 40 / metre, enableRotation: false,
+      constrainOnlyCenter: true, smoothResolutionConstraint: false, showFullExtent: true,
+    });
+    this.ground = new Sheet(paint.ground);
+    this.system = new Sheet(paint.system);
+    this.overlay = new Sheet(paint.overlay);
+    const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    this.map = new Map({
+      target, view: this.view, controls: [], layers: [this.ground, this.system, this.overlay], moveTolerance: 3,
+      interactions: [new DragPan(calm ? {} : { kinetic: new Kinetic(-0.005, 0.05, 100) }), new PinchZoom({ duration: 0 }), new MouseWheelZoom({ duration: calm ? 0 : 120, maxDelta: 2 }), new HandInteraction(hand)],
+    });
+  }
+
+  setPictures(pictures: readonly PictureView[]): void {
+    for (const layer of this.#pictures) this.map.removeLayer(layer);
+    this.#pictures = pictures.map((picture) => new ImageLayer({
+      source: new ImageStatic({ url: `api/picture?${new URLSearchParams({ name: picture.name })}`, imageExtent: picture.bounds, projection: this.#projection }),
+      opacity: 0.85,
+    }));
+    this.map.getLayers().forEach(() => undefined);
+    for (const [i, layer] of this.#pictures.entries()) this.map.getLayers().insertAt(i, layer);
+  }
+
+  fit(box: Box, most = 0): void {
+    if (!Number.isFinite(box[0])) return;
+    const size = this.map.getSize();
+    if (size === undefined || size[0] === 0 || size[1] === 0) return;
+    const pad = Math.min(56, size[0]! / 10);
+    this.view.fit(box, { padding: [pad, pad, pad + 24, pad], size, minResolution: most });
+  }
+
+  zoom(by: number): void {
+    const resolution = this.view.getResolution();
+    if (resolution !== undefined) this.view.setResolution(this.view.getConstrainedResolution(resolution / by) ?? resolution / by);
+  }
+
+  pan(x: number, y: number): void {
+    const [cx, cy] = this.view.getCenter() as Place;
+    this.view.setCenter([cx + x, cy + y]);
+  }
+
+  get resolution(): number {
+    return this.view.getResolution() ?? 1;
+  }
+
+  toPixel(place: Place): [number, number] {
+    // Pixels exist only once the map has been painted.
+    this.map.renderSync();
+    const pixel = this.map.getPixelFromCoordinate(place);
+    return [pixel[0]!, pixel[1]!];
+  }
+
+  toPlace(pixel: [number, number]): Place {
+    this.map.renderSync();
+    return this.map.getCoordinateFromPixel(pixel) as Place;
+  }
+
+  /** Moves the view so that a place can be seen. */
+  show(place: Place): void {
+    const extent = this.view.calculateExtent(this.map.getSize() ?? [0, 0]) as Box;
+    const margin = 30 * this.resolution;
+    const [x, y] = this.view.getCenter() as Place;
+    const dx = Math.max(0, place[0] - (extent[2] - margin)) - Math.max(0, extent[0] + margin - place[0]);
+    const dy = Math.max(0, place[1] - (extent[3] - margin)) - Math.max(0, extent[1] + margin - place[1]);
+    if (dx !== 0 || dy !== 0) this.view.setCenter([x + dx, y + dy]);
+  }
+
+  close(): void {
+    this.map.setTarget(undefined);
+    this.map.dispose();
+  }
+}
+
+export const boxAround = (places: readonly Place[]): Box => boxOf(places);
+
+class HandInteraction extends PointerInteraction {
+  constructor(readonly hand: Hand) {
+    super();
+  }
+
+  override handleEvent(event: MapBrowserEvent<PointerEvent>): boolean {
+    if (event.type === "click") {
+      this.hand.click(this.#gesture(event));
+      return true;
+    }
+    if (event.type === "dblclick") {
+      this.hand.again(this.#gesture(event));
+      return false;
+    }
+    return super.handleEvent(event) ?? true;
+  }
+
+  override handleDownEvent(event: MapBrowserEvent<PointerEvent>): boolean {
+    return event.originalEvent.button === 0 && this.hand.down(this.#gesture(event));
+  }
+  override handleDragEvent(event: MapBrowserEvent<PointerEvent>): void {
+    this.hand.drag(this.#gesture(event));
+  }
+  override handleUpEvent(event: MapBrowserEvent<PointerEvent>): boolean {
+    this.hand.up(this.#gesture(event));
+    return false;
+  }
+  override handleMoveEvent(event: MapBrowserEvent<PointerEvent>): void {
+    this.hand.move(this.#gesture(event));
+  }
+
+  #gesture(event: MapBrowserEvent<PointerEvent>): Gesture {
+    const original = event.originalEvent;
+    return {
+      at: [event.coordinate[0]!, event.coordinate[1]!], pixel: [event.pixel[0]!, event.pixel[1]!], touch: original.pointerType === "touch",
+      shift: original.shiftKey, ctrl: original.ctrlKey || original.metaKey, pointers: this.targetPointers.length,
+    };
+  }
+}

@@ -1,0 +1,70 @@
+/** The way from an empty page to a plan: what a job still lacks, in the order in which it is drawn. */
+import type { Feature, KindView } from "../api/contract";
+import { kindOf } from "./edits";
+
+export interface Step {
+  id: string;
+  /** What to do. */
+  title: string;
+  hint: string;
+  kind: string;
+  /** What a new feature of this step says of itself from the start. */
+  preset: Record<string, string>;
+  /** How many there are. */
+  have: number;
+  done: boolean;
+  /** A plan can be made without it. */
+  optional: boolean;
+}
+
+const has = (features: Feature[], kind: string, property?: string, value?: string): number =>
+  features.filter((feature) => kindOf(feature) === kind && (property === undefined || feature.properties[property] === value)).length;
+
+/** The steps in three stages. */
+export function stages(features: Feature[]): { title: string; steps: Step[] }[] {
+  const step = (id: string, title: string, hint: string, kind: string, have: number, preset: Record<string, string> = {}, optional = false): Step => ({
+    id, title, hint, kind, preset, have, done: have > 0, optional,
+  });
+  const outlets = has(features, "head") + has(features, "drip");
+  const everywhere = (kind: string) => features.filter((feature) => kindOf(feature) === kind && feature.geometry === null).length;
+  return [
+    {
+      title: "The property",
+      steps: [
+        step("boundary", "Property line", "Click its corners, or type a length and Enter; Enter ends it.", "boundary", has(features, "boundary")),
+        step("surface", "What covers the ground", "One cover for wherever nothing else is drawn.", "surface", everywhere("surface"), { surface: "lawn_kept" }),
+        step("soil", "Soil", "What most of the ground is made of.", "soil", everywhere("soil"), { texture: "loam", coarse: "5 %", moisture: "moist" }),
+      ],
+    },
+    {
+      title: "What is in the way",
+      steps: [
+        step("house", "House", "Click its corners.", "obstacle", has(features, "obstacle", "obstacle", "building"), { obstacle: "building" }),
+        step("access", "Where machines get in", "A place at the street or the drive.", "access", has(features, "access")),
+        step("utility", "Buried services", "As they are marked on the ground. Have them located before anyone digs.", "utility", has(features, "utility"), {}, true),
+        step("paving", "Paving, beds, trees, fences", "Whatever else a trench meets.", "surface", has(features, "tree") + (has(features, "surface") - everywhere("surface")) + (has(features, "obstacle") - has(features, "obstacle", "obstacle", "building")), {}, true),
+      ],
+    },
+    {
+      title: "The system",
+      steps: [
+        step("source", "Water source", "Pressure and the flowing test, as measured.", "source", has(features, "source")),
+        step("backflow", "Backflow assembly", "Where it stands.", "backflow", has(features, "backflow")),
+        step("controller", "Controller", "Where its wire leaves the house.", "controller", has(features, "controller")),
+        step("valves", "Place for valves", "The plan groups the heads and stands their valves here.", "manifold", has(features, "manifold") + has(features, "valve")),
+        step("heads", "Heads", "Click one after the other.", "head", outlets),
+      ],
+    },
+  ];
+}
+
+/** Steps that need no place on the drawing: a cover or a soil for wherever no other is drawn. */
+export const placeless = (step: Step): boolean => step.id === "surface" || step.id === "soil";
+
+/** The feature that such a step adds. */
+export function everywhere(step: Step, choice: string, id: string, kinds: KindView[]): Feature {
+  const properties: Record<string, unknown> = { kind: step.kind, ...step.preset };
+  const chosen = kinds.find((kind) => kind.name === step.kind)?.properties.find((property) => property.type === "choice");
+  if (chosen && choice !== "") properties[chosen.name] = choice;
+  return { type: "Feature", id, geometry: null, properties };
+}

@@ -1,0 +1,26 @@
+/** What the panel shows. */
+export const TABS = [
+  { id: "properties", label: "Properties" },
+  { id: "plan", label: "Plan" },
+  { id: "days", label: "Days" },
+  { id: "money", label: "Money" },
+  { id: "rules", label: "Rules" },
+  { id: "variants", label: "Variants" },
+  { id: "findings", label: "Findings" },
+] as const;
+
+export type TabId = (typeof TABS)[number]["id"];
+
+class View {
+  tab = $state<TabId>("properties");
+  /** Whether the panel is unfolded. On a phone it starts folded, so that the plan has the room. */
+  open = $state(!matchMedia("(max-width: 640px)").matches);
+  help = $state(false);
+
+  show(tab: TabId): void {
+    this.tab = tab;
+    this.open = true;
+  }
+}
+
+export const view = new View();

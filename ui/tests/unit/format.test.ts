@@ -1,0 +1,74 @@
+import { describe, expect, it } from "vitest";
+import type { Finding, PlanView, Total } from "../../src/api/contract";
+import { about, count, difference, gathered, matches, moment, sense, share, spoken } from "../../src/lib/format";
+
+const total = (value: number, text: string, better: Total["better"] = "less"): Total => ({ id: "x", what: "X", fig: { text, id: null }, value, better });
+const finding = (severity: Finding["severity"], subject: string, what: string): Finding => ({ severity, rule: "r", subject, what, mend: "" });
+
+describe("differences", () => {
+  it("says more or less beside the sign, whatever sign the text had", () => {
+    expect(difference(total(120, "+120.00 USD"))).toEqual({ arrow: "▲", text: "+120.00 USD", word: "more", sense: "worse" });
+    expect(difference(total(-3, "−3.0 ft"))).toEqual({ arrow: "▼", text: "−3.0 ft", word: "less", sense: "better" });
+    expect(difference(total(-3, "-3.0 ft")).text).toBe("−3.0 ft");
+    expect(difference(total(-3, "3.0 ft")).text).toBe("−3.0 ft");
+  });
+
+  it("says nothing of a figure that stayed", () => {
+    expect(difference(total(0, "0.0 ft"))).toEqual({ arrow: "=", text: "", word: "as before", sense: "same" });
+  });
+
+  it("knows what is better by the figure, not by the sign", () => {
+    expect(sense(1, "more")).toBe("better");
+    expect(sense(-1, "more")).toBe("worse");
+    expect(sense(1, "neither")).toBe("changed");
+  });
+
+  it("compares with now as a share", () => {
+    expect(share(84, 100)).toBe("16.0 % below now");
+    expect(share(101, 100)).toBe("1.0 % above now");
+    expect(share(100.01, 100)).toBe("as now");
+    expect(share(5, 0)).toBe("");
+    expect(share(Number.NaN, 4)).toBe("");
+    expect(share(-90, -100)).toBe("10.0 % above now");
+  });
+});
+
+describe("words", () => {
+  it("counts", () => {
+    expect(count(1, "error")).toBe("1 error");
+    expect(count(0, "error")).toBe("0 errors");
+    expect(count(2, "person", "people")).toBe("2 people");
+  });
+
+  it("speaks a plan without its cost, the price being said", () => {
+    const totals = [total(1, "$12,340"), total(1, "$9,000"), total(1, "214 m"), total(4, "4 days")];
+    for (const [index, what] of ["Price", "Cost", "Trench", "Working days"].entries()) Object.assign(totals[index]!, { what, id: what.toLowerCase() });
+    expect(spoken({ totals } as unknown as PlanView)).toBe("New plan: price $12,340, trench 214 m, working days 4 days.");
+  });
+
+  it("tells the hour today and the day before", () => {
+    const now = new Date(2026, 4, 5, 18, 0);
+    expect(moment(new Date(2026, 4, 5, 9, 7).toISOString(), now)).toBe("09:07");
+    expect(moment(new Date(2026, 4, 4, 9, 7).toISOString(), now)).toBe("4 May 09:07");
+    expect(moment("once", now)).toBe("once");
+  });
+
+  it("finds all words of a search anywhere", () => {
+    expect(matches("H12 head C4, 1.8 gpm", "c4 HEAD")).toBe(true);
+    expect(matches("H12 head C4", "C5 head")).toBe(false);
+    expect(matches("anything", " ")).toBe(true);
+  });
+});
+
+describe("findings", () => {
+  it("tells each once, errors first, and keeps their order otherwise", () => {
+    const warning = finding("warning", "K1", "not marked");
+    const list = gathered([warning, finding("caution", "A", "a")], [warning, finding("error", "H1", "no flow")]);
+    expect(list.map((one) => one.severity)).toEqual(["error", "warning", "caution"]);
+  });
+
+  it("belongs to the property that it names between backticks", () => {
+    const list = [finding("error", "H1", '`flow` is "0 gpm"'), finding("error", "H1", "`flow_rate` is unknown"), finding("error", "H2", "`flow` is missing")];
+    expect(about(list, "H1", "flow")).toEqual([list[0]]);
+  });
+});
