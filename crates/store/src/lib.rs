@@ -26,7 +26,7 @@ mod underlay;
 pub use error::StoreError;
 pub use history::{Change, Line, Sort, Variant};
 pub use open::{LARGEST_FILE, is_database};
-pub use plan::StoredPlan;
+pub use plan::{StoredPlan, basis};
 pub use underlay::Picture;
 
 use job::Document;
