@@ -170,14 +170,17 @@ function paintSnap(frame: Frame, at: Place, kind: string, text: string): void {
   frame.strokeHere(scheme.decision, 2);
   if (text !== "") {
     ctx.font = "12px system-ui, sans-serif";
-    ctx.textAlign = "left";
     ctx.textBaseline = "middle";
     ctx.strokeStyle = scheme.dark ? "#141815" : "#ffffff";
     ctx.lineWidth = 4;
     ctx.lineJoin = "round";
-    ctx.strokeText(text, x + 13, y + 15);
+    // Beside the place, but not over the edge of the canvas.
+    const wide = ctx.measureText(text).width;
+    const left = Math.max(6, Math.min(x + 13, frame.size[0] - wide - 8));
+    ctx.textAlign = "left";
+    ctx.strokeText(text, left, y + 15);
     ctx.fillStyle = scheme.decision;
-    ctx.fillText(text, x + 13, y + 15);
+    ctx.fillText(text, left, y + 15);
   }
 }
 
