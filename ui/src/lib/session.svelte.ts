@@ -74,7 +74,10 @@ class Session {
     await this.reload();
     this.#stop = listen({
       changed: (event) => this.#changed(event),
-      planning: (event) => (this.planning = event.words),
+      planning: (event) => {
+        this.planning = event.words;
+        this.unplanned = [];
+      },
       planned: () => void this.loadPlan(),
       unplanned: (event) => {
         this.planning = "";
