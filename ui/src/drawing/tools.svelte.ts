@@ -89,6 +89,11 @@ export class Tools implements Hand {
     return drawing.tool !== "select";
   }
 
+  /** Whether a move by keys waits to be put into the file. */
+  get isResting(): boolean {
+    return this.#nudge !== null;
+  }
+
   get kind(): KindView | undefined {
     return session.kinds.find((kind) => kind.name === drawing.kind);
   }
@@ -652,7 +657,8 @@ export class Tools implements Hand {
     const kept = readLength(drawing.offset, this.#unit());
     return snap(this.#index, {
       at, near: this.#near(), from: this.drawn.at(-1) ?? null, before: this.drawn.at(-2) ?? null, also: this.drawn, straight: this.#shift,
-      offset: drawing.offset.trim() !== "" && kept.ok ? kept.value : 0, ...more,
+      // The distance stands in a field that is shown only while drawing.
+      offset: this.isDrawing && drawing.offset.trim() !== "" && kept.ok ? kept.value : 0, ...more,
     });
   }
 
