@@ -56,6 +56,7 @@ export function listen(on: {
   planning: (event: C.Planning) => void;
   planned: (event: C.Planned) => void;
   unplanned: (event: C.Unplanned) => void;
+  looked: () => void;
   opened: () => void;
   lost: () => void;
 }): () => void {
@@ -66,6 +67,7 @@ export function listen(on: {
   hear("planning", on.planning);
   hear("planned", on.planned);
   hear("unplanned", on.unplanned);
+  source.addEventListener("reload", on.looked);
   source.addEventListener("open", on.opened);
   source.addEventListener("error", on.lost);
   return () => source.close();

@@ -1,6 +1,10 @@
 /** What a tool wants next, in a few words. */
-import type { Feature } from "../api/contract";
+import type { Feature, Place } from "../api/contract";
+import { distance, nearest } from "../lib/geometry";
 import { session } from "../lib/session.svelte";
+import type { Hit } from "./hit";
+import type { Scene } from "./paint/scene";
+import { outletsOf } from "./paint/system";
 import { drawing, stretchOf } from "./state.svelte";
 import type { Tools } from "./tools.svelte";
 
@@ -22,8 +26,31 @@ export function hintOf(tools: Tools): string {
   return drawn(tools);
 }
 
+/** The plan's words for a sign, a head or a stretch under the pointer; empty where it has none. */
+export function tipOf(scene: Scene, at: Place, near: number, hit: Hit | undefined): string {
+  const { plan } = scene;
+  if (plan === null || !drawing.showPlan) return "";
+  const crossing = plan.crossings.find((one) => distance(one.at, at) <= near);
+  const old = session.stale ? "Before the last change: " : "";
+  if (crossing !== undefined && hit?.where !== "point") return `${old}${crossing.words}${crossing.expose ? "; to be exposed by hand first" : ""}`;
+  const narrow = plan.narrows.find((one) => distance(nearest(at, one.from, one.to), at) <= near);
+  if (narrow !== undefined && hit?.where !== "point") {
+    const away = narrow.keeps_away.map((one) => `${one.method} (${one.needed.text})`).join(", ");
+    return `${old}${narrow.words}: ${narrow.clear.text} clear${away === "" ? "" : `, too narrow for ${away}`}`;
+  }
+  if (hit?.stretch) {
+    const { stretch } = hit;
+    const method = plan.methods.find((one) => one.id === stretch.method)?.label ?? stretch.method;
+    return `${old}${stretch.id}: ${method}, ${stretch.length.text} long, ${stretch.depth.text} deep, ${stretch.contents}`;
+  }
+  const outlet = hit === undefined ? undefined : outletsOf(plan).get(hit.name)?.outlet;
+  if (outlet === undefined) return "";
+  return `${old}${outlet.id} in ${outlet.circuit}: ${outlet.pressure.text}, needs ${outlet.needs.text}${outlet.spare < 0 ? `, lacks ${outlet.margin.text.replace(/^[-−]/, "")}` : `, ${outlet.margin.text} to spare`}${outlet.worst ? "; least of its circuit" : ""}`;
+}
+
 function selecting(tools: Tools): string {
   const { chosen } = tools;
+  if (tools.tip !== "") return tools.tip;
   const stretch = stretchOf(session.selected[0] ?? "");
   if (stretch !== null && chosen.length === 0) return `Stretch ${stretch}: its working stands in the panel`;
   const touch = matchMedia("(pointer: coarse)").matches;

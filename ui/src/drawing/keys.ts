@@ -22,6 +22,8 @@ export function keyOf(event: KeyboardEvent, tools: Tools, look: Looks): (() => v
     const letter = key.toLowerCase();
     if (letter === "c" && tools.chosen.length > 0) return () => tools.copy();
     if (letter === "v") return () => void tools.paste();
+    // What is not in the file yet is taken back here; the rest is the page's undo.
+    if (letter === "z" && !event.shiftKey && (tools.isResting || tools.drawn.length > 0)) return () => (tools.isResting ? tools.cancel() : tools.undoPoint());
     if (letter === "d") return () => void tools.duplicate();
     return null;
   }

@@ -46,6 +46,7 @@ class Drawing {
     this.kind = kind;
     this.preset = preset;
     if (tool === "draw" && kind !== null) {
+      session.selected = [];
       const shapes = session.kinds.find((known) => known.name === kind)?.geometry ?? [];
       if (!shapes.includes(this.shape) || shapes.length === 1) this.shape = shapes.find((shape) => shape !== "null") ?? "null";
     }

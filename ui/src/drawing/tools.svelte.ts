@@ -1,73 +1,45 @@
 /** The tools: what gestures and keys do to the job. The page sends whole changes; the server plans. */
 import type { Feature, KindView, Place } from "../api/contract";
-import { area, distance, lengthOf, minus, same, tidy, type Box } from "../lib/geometry";
+import { area, distance, lengthOf, minus, same, tidy } from "../lib/geometry";
 import { session } from "../lib/session.svelte";
 import { snap, SnapIndex, type Snapped } from "../lib/snap";
 import { placeOf, readEntry, readLength, writeArea, writeLength } from "../lib/units";
-import { copies, defaults, edgeRefs, freshId, moved, movedTo, prefixOf, refs, shapeOf, split, withNewPlace, withoutPlace, withPlace, type Ref } from "./edits";
+import { defaults, freshId, moved, movedTo, prefixOf, refs, shapeOf, split, withNewPlace, withPlace, type Ref } from "./edits";
+import { Editing, ONE, STEP, TWO } from "./editing.svelte";
 import { hits, inBox, type Hit } from "./hit";
 import type { Gesture, Hand } from "./map";
 import type { Scene } from "./paint/scene";
-import { hintOf, nameOf } from "./hints";
+import { hintOf, nameOf, tipOf } from "./hints";
 import { drawing, stretchOf } from "./state.svelte";
 
-/** Kinds of which a job has one: drawing another gives that one its new place. */
-const ONE = new Set(["boundary", "source", "backflow", "controller", "baseline"]);
-/** Lines of two places. */
-const TWO = new Set(["gate", "sleeve", "baseline"]);
 /** Pixels that count as near, for a mouse and for a finger. */
 const NEAR = { mouse: 10, touch: 22 };
-/** Steps of the arrow keys in the job's unit. */
-const STEP = { ft: 0.5, m: 0.1 };
-/** Waiting for the next arrow key before a move is put into the file. */
-const REST_MS = 500;
 
 type Drag =
   | { kind: "features"; ids: string[]; from: Place; hold: Place; holder: string | null; moved: boolean }
   | { kind: "place"; id: string; ref: Ref; isNew: boolean; before: Feature; moved: boolean }
   | { kind: "box"; from: Place; to: Place };
 
-export interface Surroundings {
-  scene(): Scene | null;
-  resolution(): number;
-  /** Something to be painted has changed. */
-  changed(what: "overlay" | "features"): void;
-  show(place: Place): void;
-  fit(box: Box): void;
-  cursor(name: string): void;
-}
-
-export class Tools implements Hand {
+export class Tools extends Editing implements Hand {
   /** Places fixed so far of what is being drawn. */
   drawn = $state.raw<Place[]>([]);
-  /** Where the next place would come. */
-  next = $state.raw<Snapped | null>(null);
   typed = $state("");
   /** What is wrong with what was typed. */
   wrong = $state("");
   /** The crosshair of the keyboard. */
   cross = $state.raw<Place | null>(null);
-  /** The place of the chosen feature that keys move. */
-  ref = $state.raw<Ref | null>(null);
+  /** What is known of the thing under the pointer. */
+  tip = $state("");
   box = $state.raw<[Place, Place] | null>(null);
-  /** Features as they would be after the gesture that is going on. */
-  preview = new Map<string, Feature>();
 
   #index = new SnapIndex();
   #indexed = new Map<string, Feature>();
-  #around: Surroundings;
   #drag: Drag | null = null;
   #pointer: Place | null = null;
   #touch = false;
   #shift = false;
-  #clipboard: Feature[] = [];
-  #nudge: { label: string; timer: ReturnType<typeof setTimeout> } | null = null;
   #lastHits = "";
   #clicks: [Gesture["pixel"] | null, Gesture["pixel"] | null] = [null, null];
-
-  constructor(around: Surroundings) {
-    this.#around = around;
-  }
 
   /** Takes what has changed in the job into what can be snapped to. */
   sync(scene: Scene): void {
@@ -85,10 +57,6 @@ export class Tools implements Hand {
     }
   }
 
-  get isDrawing(): boolean {
-    return drawing.tool !== "select";
-  }
-
   get kind(): KindView | undefined {
     return session.kinds.find((kind) => kind.name === drawing.kind);
   }
@@ -102,11 +70,6 @@ export class Tools implements Hand {
     if (drawing.tool === "measure") return this.drawn.length > 0;
     if (drawing.tool === "split") return this.drawn.length >= 2;
     return this.isChain && drawing.shape !== "null" && shapeOf(drawing.shape, this.drawn) !== null;
-  }
-
-  /** Selected features; stretches are looked at, not edited. */
-  get chosen(): Feature[] {
-    return session.selected.filter((name) => stretchOf(name) === null).flatMap((id) => session.feature(id) ?? []);
   }
 
   hint(): string {
@@ -123,8 +86,8 @@ export class Tools implements Hand {
     this.ref = null;
     this.#drag = null;
     this.preview.clear();
-    this.#around.cursor(this.isDrawing ? "crosshair" : "default");
-    this.#around.changed("features");
+    this.around.cursor(this.isDrawing ? "crosshair" : "default");
+    this.around.changed("features");
   }
 
   // ---- pointer ----
@@ -148,7 +111,7 @@ export class Tools implements Hand {
       this.ref = ref;
       this.#drag = { kind: "place", id: single.id, ref, isNew: handle.kind === "edge", before, moved: false };
       if (handle.kind === "edge") this.preview.set(single.id, started);
-      this.#around.changed("features");
+      this.around.changed("features");
       return true;
     }
     const hit = this.#hits(gesture.at)[0];
@@ -189,10 +152,10 @@ export class Tools implements Hand {
         const feature = session.feature(id);
         if (feature) this.preview.set(id, id === drag.holder ? movedTo(feature, drag.hold, to) : moved(feature, minus(to, drag.hold)));
       }
-      this.#around.changed("features");
+      this.around.changed("features");
       return;
     }
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   #dragPlace(drag: Drag & { kind: "place" }, at: Place): void {
@@ -206,7 +169,7 @@ export class Tools implements Hand {
     const from = isLine ? (beside(-1) ?? beside(1) ?? null) : null;
     this.next = this.#snap(at, { from, before: isLine ? (beside(-2) ?? null) : null, but: new Set([drag.id]), also: chain.filter((_, i) => i !== drag.ref.at) });
     this.preview.set(drag.id, withPlace(feature, drag.ref, this.#exact(this.next)));
-    this.#around.changed("features");
+    this.around.changed("features");
   }
 
   up(gesture: Gesture): void {
@@ -215,23 +178,23 @@ export class Tools implements Hand {
     if (drag === null) return;
     if (drag.kind === "box") {
       this.box = null;
-      if (distance(drag.from, gesture.at) > 4 * this.#around.resolution()) {
+      if (distance(drag.from, gesture.at) > 4 * this.around.resolution()) {
         const [a, b] = [drag.from, gesture.at];
-        const scene = this.#around.scene();
+        const scene = this.around.scene();
         if (scene) drawing.select(inBox(scene, [Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[0], b[0]), Math.max(a[1], b[1])]));
         drawing.several = false;
         drawing.said = `${session.selected.length} chosen`;
       }
-      this.#around.changed("overlay");
+      this.around.changed("overlay");
       return;
     }
     if (!drag.moved) {
       this.preview.clear();
-      this.#around.changed("features");
+      this.around.changed("features");
       return;
     }
-    const label = drag.kind === "place" ? `${drag.isNew ? "Added a corner to" : "Reshaped"} ${nameOf(drag.before)}` : this.#label("Moved", drag.ids);
-    void this.#commit(label);
+    const label = drag.kind === "place" ? `${drag.isNew ? "Added a corner to" : "Reshaped"} ${nameOf(drag.before)}` : this.label("Moved", drag.ids);
+    void this.commit(label);
   }
 
   #dropDrag(): void {
@@ -239,7 +202,7 @@ export class Tools implements Hand {
     this.box = null;
     this.next = null;
     this.preview.clear();
-    this.#around.changed("features");
+    this.around.changed("features");
   }
 
   move(gesture: Gesture): void {
@@ -257,17 +220,19 @@ export class Tools implements Hand {
     } else {
       const hit = this.#hits(at)[0];
       const name = hit?.name ?? null;
+      const scene = this.around.scene();
+      this.tip = scene === null ? "" : tipOf(scene, at, this.#near(), hit);
       if (drawing.hovered !== name) drawing.hovered = name;
       const handle = this.handles().some((one) => distance(one.at, at) <= this.#near());
-      this.#around.cursor(handle || (hit !== undefined && this.#mayDrag(hit) && hit.shown !== null) ? "move" : hit !== undefined && hit.where !== "inside" ? "pointer" : "default");
+      this.around.cursor(handle || (hit !== undefined && this.#mayDrag(hit) && hit.shown !== null) ? "move" : hit !== undefined && hit.where !== "inside" ? "pointer" : "default");
     }
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   #aim(at: Place): void {
     this.next = this.#snap(at, {});
     if (this.typed.trim() === "") return;
-    const read = readEntry(this.typed, this.#unit());
+    const read = readEntry(this.typed, this.unit());
     if (!read.ok) return;
     const place = placeOf(read.value, this.drawn.at(-1) ?? null, this.drawn.at(-2) ?? null, this.next.at);
     if (place !== null) this.next = { at: tidy(place), kind: "none", words: "as typed", guides: [], owner: null };
@@ -302,6 +267,10 @@ export class Tools implements Hand {
     const name = session.selected.length === 1 && key === this.#lastHits && current >= 0 ? names[(current + 1) % names.length] : names[0];
     this.#lastHits = key;
     this.ref = null;
+    const scene = this.around.scene();
+    // Signs of the plan cannot be chosen, but a finger asks for their words as well.
+    if (scene !== null && found[0]?.shown?.chains.length !== 1) this.tip = tipOf(scene, at, this.#near(), found[0]);
+    else if (this.#touch) this.tip = "";
     if (name === undefined) {
       if (!more) drawing.select([]);
     } else if (more) {
@@ -311,8 +280,11 @@ export class Tools implements Hand {
     }
     const stretch = name === undefined ? null : stretchOf(name);
     drawing.said = name === undefined ? "Nothing here" : stretch === null ? `${name} chosen` : `Stretch ${stretch} chosen`;
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
+
+  /** Lays copies where the pointer or crosshair is. */
+  paste = (): Promise<void> => this.pasteAt(this.cross ?? this.#pointer);
 
   // ---- drawing ----
 
@@ -328,16 +300,16 @@ export class Tools implements Hand {
     if (drawing.tool === "draw" && drawing.shape === "Polygon" && first && this.drawn.length >= 3 && same(first, at)) return this.finish();
     const last = this.drawn.at(-1);
     // The second click of a double click comes to the same place.
-    if (last && distance(last, at) <= 2 * this.#around.resolution()) return;
+    if (last && distance(last, at) <= 2 * this.around.resolution()) return;
     this.drawn = [...this.drawn, at];
     if (drawing.tool === "draw" && drawing.kind !== null && TWO.has(drawing.kind) && this.drawn.length === 2) this.finish();
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   undoPoint(): void {
     this.drawn = this.drawn.slice(0, -1);
     if (this.#pointer) this.#aim(this.cross ?? this.#pointer);
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   finish(): void {
@@ -350,16 +322,13 @@ export class Tools implements Hand {
     if (drawing.tool === "draw") void this.create(drawn);
     else if (drawing.tool === "split") void this.split(drawn);
     else drawing.said = this.measured(drawn);
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   cancel(): void {
     if (this.#drag !== null) return this.#dropDrag();
-    if (this.#nudge !== null) {
-      clearTimeout(this.#nudge.timer);
-      this.#nudge = null;
-      this.preview.clear();
-      this.#around.changed("features");
+    if (this.isResting) {
+      this.dropMove();
     } else if (this.typed !== "" || this.wrong !== "") {
       this.typed = "";
       this.wrong = "";
@@ -374,7 +343,7 @@ export class Tools implements Hand {
     } else {
       this.cross = null;
     }
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   async create(drawn: readonly Place[]): Promise<void> {
@@ -407,7 +376,7 @@ export class Tools implements Hand {
   }
 
   async split(cutter: readonly Place[]): Promise<void> {
-    const scene = this.#around.scene();
+    const scene = this.around.scene();
     if (scene === null || session.job === null) return;
     const wanted = this.chosen.length > 0 ? this.chosen : [...scene.byId.values()].map((one) => one.feature);
     const taken = new Set(session.job.features.map((feature) => feature.id));
@@ -433,7 +402,7 @@ export class Tools implements Hand {
     );
     drawing.use("select");
     drawing.select(ops.map((op) => op.feature.id));
-    await session.edit(this.#label("Split", chosen.map(({ feature }) => feature.id)), ops);
+    await session.edit(this.label("Split", chosen.map(({ feature }) => feature.id)), ops);
   }
 
   measured(drawn: readonly Place[]): string {
@@ -457,7 +426,7 @@ export class Tools implements Hand {
       } else if (this.isChain) this.finish();
       return;
     }
-    const read = readEntry(this.typed, this.#unit());
+    const read = readEntry(this.typed, this.unit());
     if (!read.ok) {
       this.wrong = `${read.what}: ${read.mend}`;
       return;
@@ -471,8 +440,8 @@ export class Tools implements Hand {
     const at = tidy(place);
     this.place(at);
     if (this.cross !== null) this.cross = at;
-    this.#around.show(at);
-    this.#around.changed("overlay");
+    this.around.show(at);
+    this.around.changed("overlay");
   }
 
   type(text: string): void {
@@ -480,189 +449,50 @@ export class Tools implements Hand {
     this.wrong = "";
     const at = this.cross ?? this.#pointer;
     if (at) this.#aim(at);
-    this.#around.changed("overlay");
+    this.around.changed("overlay");
   }
 
   // ---- keys ----
 
   /** An arrow key: the chosen place or features, else the crosshair. */
   arrow(x: number, y: number, wide: boolean): void {
-    const step = STEP[this.#unit()] * (wide ? 10 : 1);
+    const step = STEP[this.unit()] * (wide ? 10 : 1);
     const by: Place = [x * step, y * step];
-    const chosen = this.chosen.filter((feature) => feature.geometry !== null);
-    if (!this.isDrawing && chosen.length > 0) {
-      const single = chosen[0]!;
-      if (this.ref !== null && chosen.length === 1) {
-        const now = this.preview.get(single.id) ?? single;
-        const at = now.geometry ? refs(now.geometry).find((one) => one.ref.chain === this.ref!.chain && one.ref.at === this.ref!.at)?.at : undefined;
-        if (at) this.preview.set(single.id, withPlace(now, this.ref, tidy([at[0] + by[0], at[1] + by[1]])));
-        this.#rest(`Reshaped ${nameOf(single)}`);
-      } else {
-        for (const feature of chosen) this.preview.set(feature.id, moved(this.preview.get(feature.id) ?? feature, by));
-        this.#rest(this.#label("Moved", chosen.map((feature) => feature.id)));
-      }
-      this.#around.changed("features");
-      return;
-    }
+    if (!this.isDrawing && this.moveChosen(by)) return;
     const at = this.cross ?? this.next?.at ?? this.#pointer ?? null;
     this.cross = at === null ? this.#middle() : tidy([at[0] + by[0], at[1] + by[1]]);
     this.#touch = false;
-    this.#around.show(this.cross);
+    this.around.show(this.cross);
     this.#look(this.cross);
   }
 
   #middle(): Place {
-    const scene = this.#around.scene();
+    const scene = this.around.scene();
     const box = scene?.byKind.get("boundary")?.[0]?.box;
     return box ? [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2] : [0, 0];
   }
 
-  /** Takes hold of the next place of the chosen shape. */
-  nextRef(by: number): void {
-    const feature = this.chosen[0];
-    if (this.chosen.length !== 1 || !feature?.geometry) return;
-    const all = refs(feature.geometry);
-    const now = all.findIndex(({ ref }) => ref.chain === this.ref?.chain && ref.at === this.ref?.at);
-    const chosen = all[(now + by + all.length) % all.length];
-    if (chosen === undefined) return;
-    this.ref = chosen.ref;
-    drawing.said = `Place ${all.indexOf(chosen) + 1} of ${all.length}`;
-    this.#around.show(chosen.at);
-    this.#around.changed("overlay");
-  }
-
-  /** A new place in the middle of the edge after the one that is held. */
-  addRef(): void {
-    const feature = this.chosen[0];
-    if (this.chosen.length !== 1 || !feature?.geometry || this.ref === null) return;
-    const edge = edgeRefs(feature.geometry).find(({ ref }) => ref.chain === this.ref!.chain && ref.at === this.ref!.at);
-    if (edge === undefined) return;
-    this.preview.set(feature.id, withNewPlace(feature, edge.ref, tidy(edge.at)));
-    this.ref = { ...edge.ref, at: edge.ref.at + 1 };
-    void this.#commit(`Added a corner to ${nameOf(feature)}`);
-  }
-
-  /** Removes the place that is held, else what is chosen. */
-  async remove(): Promise<void> {
-    this.flush();
-    const chosen = this.chosen;
-    if (chosen.length === 0) return;
-    if (this.ref !== null && chosen.length === 1) {
-      const without = withoutPlace(chosen[0]!, this.ref);
-      this.ref = null;
-      if (without === null) {
-        drawing.said = "Too few corners would be left; press Delete once more to remove all of it";
-        return;
-      }
-      await session.edit(`Removed a corner of ${nameOf(chosen[0]!)}`, [{ op: "put", feature: without }]);
-      return;
-    }
-    drawing.select([]);
-    drawing.said = this.#label("Removed", chosen.map((feature) => feature.id));
-    await session.edit(drawing.said, chosen.map((feature) => ({ op: "remove", id: feature.id })));
-  }
-
-  copy(): void {
-    this.#clipboard = this.chosen;
-    if (this.#clipboard.length > 0) drawing.said = `${this.#clipboard.length} copied`;
-  }
-
-  /** Lays copies where the pointer or crosshair is. */
-  async paste(): Promise<void> {
-    const first = this.#clipboard[0];
-    const at = this.cross ?? this.#pointer;
-    const hold = first?.geometry ? refs(first.geometry)[0]?.at : undefined;
-    await this.#lay(this.#clipboard, at && hold ? minus(at, hold) : null, "Pasted");
-  }
-
-  duplicate = (): Promise<void> => this.#lay(this.chosen, null, "Copied");
-
-  async #lay(features: readonly Feature[], by: Place | null, word: string): Promise<void> {
-    if (features.length === 0 || session.job === null) return;
-    const step = STEP[this.#unit()] * 6;
-    const taken = new Set(session.job.features.map((feature) => feature.id));
-    const made = copies(features.filter((feature) => !ONE.has(String(feature.properties.kind))), taken, tidy(by ?? [step, -step]));
-    if (made.length === 0) {
-      drawing.said = "A job has only one of these";
-      return;
-    }
-    drawing.select(made.map((feature) => feature.id));
-    const label = made.length === 1 ? `${word} ${nameOf(made[0]!)}` : `${word} ${made.length} features`;
-    await session.edit(label, made.map((feature) => ({ op: "put", feature })));
-  }
-
-  #rest(label: string): void {
-    if (this.#nudge !== null) clearTimeout(this.#nudge.timer);
-    this.#nudge = { label, timer: setTimeout(() => this.flush(), REST_MS) };
-  }
-
-  /** Puts a move by keys into the file that still waits. */
-  flush(): void {
-    if (this.#nudge === null) return;
-    clearTimeout(this.#nudge.timer);
-    const { label } = this.#nudge;
-    this.#nudge = null;
-    void this.#commit(label);
-  }
-
-  async #commit(label: string): Promise<void> {
-    const ops = [...this.preview.values()].map((feature) => ({ op: "put" as const, feature }));
-    this.preview.clear();
-    this.next = null;
-    drawing.said = label;
-    // The job shows the change at once, so nothing jumps back meanwhile.
-    const sent = session.edit(label, ops);
-    this.#around.changed("features");
-    await sent;
-  }
-
-  #label(word: string, ids: readonly string[]): string {
-    const feature = ids.length === 1 ? session.feature(ids[0]!) : undefined;
-    return feature ? `${word} ${nameOf(feature)}` : ids.length === 1 ? `${word} ${ids[0]}` : `${word} ${ids.length} features`;
-  }
-
-  // ---- what is shown ----
-
-  /** Where the chosen shape can be taken hold of. */
-  handles(): { kind: "place" | "edge" | "middle"; at: Place; ref: Ref; held: boolean }[] {
-    const single = this.chosen.length === 1 && !this.isDrawing ? this.chosen[0]! : null;
-    const feature = single === null ? null : (this.preview.get(single.id) ?? single);
-    const geometry = feature?.geometry;
-    if (!feature || !geometry || geometry.type === "Point") return [];
-    const places = refs(geometry).map(({ ref, at }) => ({ kind: "place" as const, at, ref, held: this.ref?.chain === ref.chain && this.ref.at === ref.at }));
-    const room = 26 * this.#around.resolution();
-    const edges = TWO.has(String(feature.properties.kind)) ? [] : edgeRefs(geometry)
-      .filter(({ from, to }) => distance(from, to) > room)
-      .map(({ ref, at }) => ({ kind: "edge" as const, at, ref, held: false }));
-    const anchor = this.#around.scene()?.byId.get(feature.id)?.anchor;
-    const middle = geometry.type === "Polygon" && anchor ? [{ kind: "middle" as const, at: anchor, ref: { chain: 0, at: 0 }, held: false }] : [];
-    return [...places, ...edges, ...middle];
-  }
-
   #hits(at: Place): Hit[] {
-    const scene = this.#around.scene();
+    const scene = this.around.scene();
     return scene === null ? [] : hits(scene, at, this.#near() * 0.9, drawing.showPlan);
   }
 
   #near(): number {
-    return (this.#touch ? NEAR.touch : NEAR.mouse) * this.#around.resolution();
+    return (this.#touch ? NEAR.touch : NEAR.mouse) * this.around.resolution();
   }
 
   #snap(at: Place, more: { from?: Place | null; before?: Place | null; but?: ReadonlySet<string>; also?: readonly Place[] }): Snapped {
-    const kept = readLength(drawing.offset, this.#unit());
+    const kept = readLength(drawing.offset, this.unit());
     return snap(this.#index, {
       at, near: this.#near(), from: this.drawn.at(-1) ?? null, before: this.drawn.at(-2) ?? null, also: this.drawn, straight: this.#shift,
-      offset: drawing.offset.trim() !== "" && kept.ok ? kept.value : 0, ...more,
+      // The distance stands in a field that is shown only while drawing.
+      offset: this.isDrawing && drawing.offset.trim() !== "" && kept.ok ? kept.value : 0, ...more,
     });
   }
 
   /** A place that was snapped to stays as it is written there; a free one loses what no tape shows. */
   #exact(snapped: Snapped): Place {
     return snapped.kind === "point" || snapped.kind === "crossing" || snapped.kind === "edge" || snapped.kind === "middle" ? snapped.at : tidy(snapped.at);
-  }
-
-  #unit(): "ft" | "m" {
-    return session.job?.length_unit ?? "ft";
   }
 }
 

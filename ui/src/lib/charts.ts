@@ -57,6 +57,23 @@ export function schedule(tasks: TaskView[]): { rows: Row[]; bars: Bar[] } {
   return { rows, bars };
 }
 
+/**
+ * Times in days, with the hours between one working day and the next left out: 1.5 is the middle of what is worked on
+ * the second day. The working hours are those from the earliest beginning to the latest end of any task.
+ */
+export function worked(tasks: TaskView[]): TaskView[] {
+  const part = (time: number): number => time - Math.floor(time);
+  const ending = (time: number): number => (time > 0 && part(time) < 1e-9 ? 1 : part(time));
+  const first = tasks.reduce((least, task) => Math.min(least, part(task.start)), 1);
+  const last = tasks.reduce((most, task) => Math.max(most, ending(task.end)), 0);
+  if (last - first < 1e-6) return tasks;
+  const within = (share: number): number => Math.min(Math.max((share - first) / (last - first), 0), 1);
+  return tasks.map((task) => {
+    const end = ending(task.end);
+    return { ...task, start: Math.floor(task.start) + within(part(task.start)), end: Math.round(task.end - end) + within(end) };
+  });
+}
+
 /** A curve through quantiles as an SVG path: share of trials upwards, amount to the right. */
 export function quantilePath(quantiles: number[], x: (amount: number) => number, y: (share: number) => number): string {
   const last = quantiles.length - 1;

@@ -22,8 +22,9 @@ export function total(plan: C.PlanView, id: string): C.Total | undefined {
 
 /** What a plan comes to, in one sentence for the ear. */
 export function spoken(plan: C.PlanView): string {
-  const told = plan.totals.slice(0, 5).filter((one) => one.id !== "cost");
-  return `New plan: ${told.map((one) => `${one.what.toLowerCase()} ${one.fig.text}`).join(", ")}.`;
+  const [price, trench, days] = ["price", "trench", "days"].map((id) => total(plan, id)?.fig.text);
+  if (price !== undefined && trench !== undefined && days !== undefined) return `New plan: ${price}, ${trench} of trench, ${days}.`;
+  return `New plan: ${plan.totals.slice(0, 3).map((one) => `${one.what} ${one.fig.text}`).join(", ")}.`;
 }
 
 export type Sense = "better" | "worse" | "same" | "changed";

@@ -48,6 +48,8 @@ class Session {
   /** Changes that are not in the file yet. */
   pending = $state(0);
   connected = $state(false);
+  /** Counts how often variants or pictures have changed. */
+  looked = $state(0);
   /** What the last refused request said. */
   problem = $state.raw<C.Problem | null>(null);
   /** Ids of the chosen features or stretches. */
@@ -74,7 +76,11 @@ class Session {
     await this.reload();
     this.#stop = listen({
       changed: (event) => this.#changed(event),
-      planning: (event) => (this.planning = event.words),
+      planning: (event) => {
+        this.planning = event.words;
+        // What stood in the way may be mended; if it is not, the program says so again.
+        if (event.words !== "") this.unplanned = [];
+      },
       planned: () => void this.loadPlan(),
       unplanned: (event) => {
         this.planning = "";
@@ -84,6 +90,10 @@ class Session {
         const again = !this.connected;
         this.connected = true;
         if (again) void this.reload();
+      },
+      looked: () => {
+        this.looked += 1;
+        void this.reload();
       },
       lost: () => (this.connected = false),
     });

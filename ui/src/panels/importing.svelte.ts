@@ -1,5 +1,5 @@
 /** Bringing in what others have drawn or measured. */
-import { Refused, send } from "../api/client";
+import { post, Refused, send } from "../api/client";
 import type * as C from "../api/contract";
 import { session } from "../lib/session.svelte";
 
@@ -45,11 +45,21 @@ class Importing {
     return laid;
   }
 
+  /** Takes a picture out again. */
+  async drop(name: string): Promise<void> {
+    try {
+      await post("picture/drop", { name });
+      await session.reload();
+    } catch (error) {
+      session.problem = error instanceof Refused ? error.problem : { what: "The program does not answer.", mend: "start it again with `spadework open`", findings: [] };
+    }
+  }
+
   async #send(path: string, query: Record<string, string>, file: File): Promise<boolean> {
     this.busy = `Reading ${file.name} …`;
     try {
-      const answer = await send<C.Imported | null>(path, query, file);
-      this.report = answer?.report ?? "";
+      const answer = await send<Partial<C.Imported> & { notes?: string[] }>(path, query, file);
+      this.report = answer.report ?? ([...(answer.notes ?? [])].join("\n") || `${file.name} lies under the plan.`);
       return true;
     } catch (error) {
       session.problem =

@@ -16,6 +16,8 @@ class View {
   /** Whether the panel is unfolded. On a phone it starts folded, so that the plan has the room. */
   open = $state(!matchMedia("(max-width: 640px)").matches);
   help = $state(false);
+  /** What is searched for among the features; it stays while one of them is looked at. */
+  search = $state("");
 
   show(tab: TabId): void {
     this.tab = tab;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { SectionView, TaskView } from "../../src/api/contract";
-import { quantilePath, schedule, section, shareBelow, stacked, ticks } from "../../src/lib/charts";
+import { quantilePath, worked, schedule, section, shareBelow, stacked, ticks } from "../../src/lib/charts";
 
 const task = (id: string, start: number, end: number, crew = "crew", machine: string | null = null): TaskView => ({
   id, what: id, kind: "dig", crew, people: 1, start, end, from: "", to: "", stretches: [], machine,
@@ -47,6 +47,22 @@ describe("the days", () => {
 
   it("holds nothing where there is nothing", () => {
     expect(schedule([])).toEqual({ rows: [], bars: [] });
+  });
+});
+
+describe("working hours", () => {
+  it("leaves out the nights, whatever hours are worked", () => {
+    const tasks = [task("A", 7 / 24, 11 / 24), task("B", 11 / 24, 15 / 24), task("C", 1 + 7 / 24, 1 + 9 / 24)];
+    const times = worked(tasks).map((one) => [one.start, one.end]);
+    expect(times[0]).toEqual([expect.closeTo(0), expect.closeTo(0.5)]);
+    expect(times[1]).toEqual([expect.closeTo(0.5), expect.closeTo(1)]);
+    expect(times[2]).toEqual([expect.closeTo(1), expect.closeTo(1.25)]);
+  });
+
+  it("changes nothing where whole days are worked", () => {
+    const tasks = [task("A", 0, 0.5), task("B", 0.5, 2)];
+    expect(worked(tasks).map((one) => [one.start, one.end])).toEqual([[0, 0.5], [0.5, 2]]);
+    expect(worked([])).toEqual([]);
   });
 });
 

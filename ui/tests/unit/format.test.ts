@@ -40,10 +40,11 @@ describe("words", () => {
     expect(count(2, "person", "people")).toBe("2 people");
   });
 
-  it("speaks a plan without its cost, the price being said", () => {
+  it("speaks a plan by price, trench and days, else by its weightiest figures", () => {
     const totals = [total(1, "$12,340"), total(1, "$9,000"), total(1, "214 m"), total(4, "4 days")];
-    for (const [index, what] of ["Price", "Cost", "Trench", "Working days"].entries()) Object.assign(totals[index]!, { what, id: what.toLowerCase() });
-    expect(spoken({ totals } as unknown as PlanView)).toBe("New plan: price $12,340, trench 214 m, working days 4 days.");
+    for (const [index, id] of ["price", "cost", "trench", "days"].entries()) Object.assign(totals[index]!, { what: id, id });
+    expect(spoken({ totals } as unknown as PlanView)).toBe("New plan: $12,340, 214 m of trench, 4 days.");
+    expect(spoken({ totals: totals.slice(0, 2) } as unknown as PlanView)).toBe("New plan: price $12,340, cost $9,000.");
   });
 
   it("tells the hour today and the day before", () => {

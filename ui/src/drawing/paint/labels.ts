@@ -47,6 +47,9 @@ export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan
       if (at !== null && frame.sees(one.box, 0)) room.take(frame.x(at) - 2 * frame.mm, frame.y(at) - 2 * frame.mm, 4 * frame.mm, 4 * frame.mm, true);
     }
   }
+  for (const crossing of scene.plan?.crossings ?? []) {
+    room.take(frame.x(crossing.at) - 2.4 * frame.mm, frame.y(crossing.at) - 2.4 * frame.mm, 4.8 * frame.mm, 4.8 * frame.mm, true);
+  }
   if (perMetre > 3) {
     for (const kind of ["source", "backflow", "controller"]) for (const one of scene.byKind.get(kind) ?? []) beside(view, one, { text: `${one.id} ${kind}`, size: 12, bold: true });
     areas(view, scene, perMetre);

@@ -170,14 +170,17 @@ function paintSnap(frame: Frame, at: Place, kind: string, text: string): void {
   frame.strokeHere(scheme.decision, 2);
   if (text !== "") {
     ctx.font = "12px system-ui, sans-serif";
-    ctx.textAlign = "left";
     ctx.textBaseline = "middle";
     ctx.strokeStyle = scheme.dark ? "#141815" : "#ffffff";
     ctx.lineWidth = 4;
     ctx.lineJoin = "round";
-    ctx.strokeText(text, x + 13, y + 15);
+    // Beside the place, but not over the edge of the canvas.
+    const wide = ctx.measureText(text).width;
+    const left = Math.max(6, Math.min(x + 13, frame.size[0] - wide - 8));
+    ctx.textAlign = "left";
+    ctx.strokeText(text, left, y + 15);
     ctx.fillStyle = scheme.decision;
-    ctx.fillText(text, x + 13, y + 15);
+    ctx.fillText(text, left, y + 15);
   }
 }
 
@@ -206,7 +209,7 @@ function paintCross(frame: Frame, at: Place): void {
 
 /** A ring and a sign: a cross for what has to be mended, a mark of exclamation for warnings. Cautions have no sign on the plan. */
 function paintFindings(frame: Frame, scene: Scene): void {
-  const { features, stretches } = graveOf(scene.job, scene.plan);
+  const { features, stretches } = graveOf(scene.job, scene.plan, session.unplanned);
   const put = (at: Place | null, severity: Severity, tree: number) => {
     if (at === null || severity === "caution" || !frame.sees([at[0], at[1], at[0], at[1]])) return;
     sign(frame, frame.x(at), frame.y(at), severity, tree);
@@ -219,7 +222,7 @@ function paintFindings(frame: Frame, scene: Scene): void {
     const stretch = scene.plan?.stretches.find((other) => other.id === id);
     if (stretch) put(anchorOf({ type: "LineString", coordinates: stretch.path }), severity, 7);
   }
-  for (const finding of scene.job.findings) if (finding.at && !features.has(finding.subject)) put(finding.at, finding.severity, 7);
+  for (const finding of [...scene.job.findings, ...session.unplanned]) if (finding.at && !features.has(finding.subject)) put(finding.at, finding.severity, 7);
 }
 
 function signRadius(frame: Frame, scene: Scene, one: Shown): number {

@@ -1,5 +1,5 @@
 /** The job and its plan as the painters want them; what has not changed is not worked out again. */
-import type { Feature, JobView, Place, PlanView, StretchView } from "../../api/contract";
+import type { Feature, Finding, JobView, Place, PlanView, StretchView } from "../../api/contract";
 import { anchorOf, boxOf, chains, type Box } from "../../lib/geometry";
 import { metresOf, readLength, type LengthUnit } from "../../lib/units";
 
@@ -78,18 +78,18 @@ export type Severity = "error" | "warning" | "caution";
 const ORDER: Record<Severity, number> = { caution: 0, warning: 1, error: 2 };
 
 /** The gravest finding of each feature and of each stretch. Their ids may be alike: findings of the plan mean stretches first. */
-export function graveOf(job: JobView, plan: PlanView | null): Grave {
+export function graveOf(job: JobView, plan: PlanView | null, unplanned: readonly Finding[]): Grave {
   const before = graves.get(job);
-  if (before !== undefined && before.plan === plan) return before.grave;
-  const grave = gathered(job, plan);
-  graves.set(job, { plan, grave });
+  if (before !== undefined && before.plan === plan && before.unplanned === unplanned) return before.grave;
+  const grave = gathered(job, plan, unplanned);
+  graves.set(job, { plan, unplanned, grave });
   return grave;
 }
 
 export interface Grave { features: Map<string, Severity>; stretches: Map<string, Severity> }
-const graves = new WeakMap<JobView, { plan: PlanView | null; grave: Grave }>();
+const graves = new WeakMap<JobView, { plan: PlanView | null; unplanned: readonly Finding[]; grave: Grave }>();
 
-function gathered(job: JobView, plan: PlanView | null): Grave {
+function gathered(job: JobView, plan: PlanView | null, unplanned: readonly Finding[]): Grave {
   const features = new Map<string, Severity>();
   const stretches = new Map<string, Severity>();
   const note = (map: Map<string, Severity>, id: string, severity: Severity) => {
@@ -97,7 +97,7 @@ function gathered(job: JobView, plan: PlanView | null): Grave {
     if (known === undefined || ORDER[severity] > ORDER[known]) map.set(id, severity);
   };
   const ids = new Set(job.features.map((feature) => feature.id));
-  for (const finding of job.findings) if (ids.has(finding.subject)) note(features, finding.subject, finding.severity);
+  for (const finding of [...job.findings, ...unplanned]) if (ids.has(finding.subject)) note(features, finding.subject, finding.severity);
   if (plan !== null && plan.version === job.version) {
     const known = new Set(plan.stretches.map((stretch) => stretch.id));
     for (const { subject, severity } of plan.findings) {
