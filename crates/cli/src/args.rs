@@ -40,7 +40,7 @@ pub enum Command {
     Practice,
     /// Print the default price file, to edit.
     Prices,
-    /// Print the JSON Schema of a file.
+    /// Print the JSON Schema of a file, or the description of the planner's requests.
     Schema {
         /// Which file.
         of: SchemaOf,
@@ -289,6 +289,8 @@ pub enum SchemaOf {
     Job,
     /// plan.json.
     Plan,
+    /// What the planner's page asks of the program (OpenAPI).
+    Planner,
 }
 
 #[cfg(test)]

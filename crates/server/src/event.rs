@@ -23,8 +23,10 @@ pub struct Changed {
     /// What stands against the job now.
     pub findings: Vec<FindingView>,
     /// Words for the change that would be taken back.
+    #[schema(required)]
     pub undo: Option<String>,
     /// Words for the change that would be made again.
+    #[schema(required)]
     pub redo: Option<String>,
 }
 

@@ -36,6 +36,7 @@ pub struct WhichFile {
 #[derive(Debug, Serialize, ToSchema)]
 pub struct Taken {
     /// The version that it led to; nothing if nothing was taken.
+    #[schema(required)]
     version: Option<i64>,
     /// What was taken, what was left, and why.
     report: String,

@@ -75,7 +75,7 @@ struct Api;
 
 /// All requests below `/api`.
 pub fn routes() -> OpenApiRouter<Shared> {
-    OpenApiRouter::with_openapi(Api::openapi())
+    OpenApiRouter::new()
         .routes(routes!(read::job))
         .routes(routes!(read::kinds))
         .routes(routes!(read::settings))
@@ -101,7 +101,9 @@ pub fn routes() -> OpenApiRouter<Shared> {
 
 /// The description of all requests.
 pub fn description() -> Description {
-    let (_, mut api) = OpenApiRouter::new().nest("/api", routes()).split_for_parts();
+    let (_, mut api) = OpenApiRouter::with_openapi(Api::openapi())
+        .nest("/api", routes())
+        .split_for_parts();
     // The version of the program is no part of what it answers.
     api.info.version = "1".to_owned();
     api

@@ -15,6 +15,7 @@ pub struct DayView {
     /// 1 is the first.
     pub day: u32,
     /// In the calendar, where the job gives one.
+    #[schema(required)]
     pub date: Option<String>,
     /// Trench that stands open at its evening.
     pub open: Fig,
@@ -50,6 +51,7 @@ pub struct TaskView {
     /// The stretches at which it is done.
     pub stretches: Vec<String>,
     /// The machine that it holds.
+    #[schema(required)]
     pub machine: Option<String>,
 }
 
@@ -62,7 +64,7 @@ pub struct AheadView {
     #[schema(value_type = Vec<i32>)]
     pub days: [i32; 2],
     /// The same in the calendar, where the job gives one.
-    #[schema(value_type = Option<Vec<String>>)]
+    #[schema(value_type = Option<Vec<String>>, required)]
     pub dates: Option<[String; 2]>,
 }
 

@@ -12,6 +12,7 @@ pub struct Fig {
     /// The figure with its unit.
     pub text: String,
     /// Asks for its working, where it has one.
+    #[schema(required)]
     pub id: Option<String>,
 }
 

@@ -31,8 +31,10 @@ pub struct JobView {
     /// What stands against the job as it is now.
     pub findings: Vec<FindingView>,
     /// Words for the change that would be taken back.
+    #[schema(required)]
     pub undo: Option<String>,
     /// Words for the change that would be made again.
+    #[schema(required)]
     pub redo: Option<String>,
     /// Pictures to draw over.
     pub pictures: Vec<PictureView>,
@@ -89,6 +91,7 @@ pub struct FindingView {
     /// How to mend it.
     pub mend: String,
     /// Where it is, if it is about something that has a place.
+    #[schema(required)]
     pub at: Option<PlaceView>,
 }
 

@@ -55,6 +55,7 @@ pub struct StretchView {
     /// Why that one.
     pub reason: String,
     /// The next best, and what it costs more.
+    #[schema(required)]
     pub runner_up: Option<String>,
     /// Methods that cannot, and why.
     pub rejected: Vec<RejectedView>,
@@ -81,8 +82,10 @@ pub struct StretchView {
     /// Across it.
     pub section: SectionView,
     /// The first working day at whose evening it stands open.
+    #[schema(required)]
     pub opened: Option<u32>,
     /// The last one.
+    #[schema(required)]
     pub closed: Option<u32>,
     /// Whether an error or a warning of the plan names it.
     pub conflict: bool,

@@ -32,6 +32,7 @@ pub struct PlanView {
     /// The figures by which plans are compared, the weightiest first.
     pub totals: Vec<Total>,
     /// The same against the variant that was kept last.
+    #[schema(required)]
     pub against: Option<Against>,
     /// Methods.
     pub methods: Vec<MethodView>,
@@ -60,6 +61,7 @@ pub struct PlanView {
     /// Material.
     pub materials: Vec<MaterialView>,
     /// How far cost and days may be off; nothing in a draft.
+    #[schema(required)]
     pub risk: Option<RiskView>,
     /// Warnings and cautions.
     pub findings: Vec<FindingView>,

@@ -31,6 +31,7 @@ pub struct PipeView {
     /// What it is part of.
     pub kind: PipeKind,
     /// The circuit of a lateral.
+    #[schema(required)]
     pub circuit: Option<String>,
     /// The stretch.
     pub stretch: String,
