@@ -89,7 +89,11 @@ const ROUNDS: usize = 5;
 ///
 /// The first sizes are those for the flows that the outlets need. With them most outlets have a little
 /// more pressure than they need, so they draw more; the next sizes are for what each drew at most so far.
-fn settle<'a>(job: &'a Job, network: &'a Network, search: Search) -> (Model<'a>, Chosen, Vec<Running>) {
+fn settle<'a>(
+    job: &'a Job,
+    network: &'a Network,
+    search: Search,
+) -> (Model<'a>, Chosen, Vec<Running>) {
     let mut model = Model::new(job, network);
     let mut chosen = sizing::choose(&model, search);
     let mut running = run_all(&model, &chosen.sizes);

@@ -14,35 +14,49 @@ use ground::{Ground, StretchGround};
 use grouping::Circuits;
 use job::{Job, ReadOptions};
 use plan::{Desk, Plan};
-use std::cell::{Cell, RefCell};
 use plan::{crew, digging, hydraulics, price, risk, routes, staking, takeoff};
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 use std::time::Instant;
 use working::Ledger;
 
 const NAMES: [&str; 7] = [
-    "house", "courtyard", "hillside", "park", "garden", "s300", "s1000",
+    "house",
+    "courtyard",
+    "hillside",
+    "park",
+    "garden",
+    "s300",
+    "s1000",
 ];
 
 fn main() {
     let mut arguments = std::env::args().skip(1);
     let only = arguments.next();
     let moves = arguments.next().and_then(|m| m.parse().ok()).unwrap_or(12);
-    let chosen = NAMES.iter().filter(|n| only.as_deref().is_none_or(|o| o == **n));
+    let chosen = NAMES
+        .iter()
+        .filter(|n| only.as_deref().is_none_or(|o| o == **n));
     for name in chosen {
         let job = job_named(name);
         let begin = Instant::now();
         let pauses = Pauses::default();
-        let last = plan::plan(&job, &|words| pauses.asked(words)).expect("the demo jobs can be planned");
+        let last =
+            plan::plan(&job, &|words| pauses.asked(words)).expect("the demo jobs can be planned");
         let full = begin.elapsed().as_secs_f64() * 1e3;
-        println!("\n{name}: {} outlets, a whole plan {full:.0} ms", job.system.outlets.len());
+        println!(
+            "\n{name}: {} outlets, a whole plan {full:.0} ms",
+            job.system.outlets.len()
+        );
         let (most, words) = pauses.longest();
         println!("  longest pause of a whole plan {most:.0} ms, at: {words}");
         let mut desk = Desk::new();
         let mut stages = Stages::default();
         for change in 0..moves {
-            let Some(job) = moved(&job, change) else { continue };
+            let Some(job) = moved(&job, change) else {
+                continue;
+            };
             stages.begin();
             by_stages(&job, &last, &mut stages);
             whole(&job, &last, &mut desk, &mut stages);
@@ -104,20 +118,32 @@ impl Stages {
 
     fn note(&mut self, name: impl Into<String>, took: f64) {
         let name = name.into();
-        let number = self.names.iter().position(|n| *n == name).unwrap_or_else(|| {
-            self.names.push(name.clone());
-            self.took.push(Vec::new());
-            self.names.len() - 1
-        });
+        let number = self
+            .names
+            .iter()
+            .position(|n| *n == name)
+            .unwrap_or_else(|| {
+                self.names.push(name.clone());
+                self.took.push(Vec::new());
+                self.names.len() - 1
+            });
         self.took[number].push(took);
     }
 
     fn print(&mut self) {
-        println!("  {:44} {:>8} {:>8} {:>8}  ms", "stage", "median", "p95", "most");
+        println!(
+            "  {:44} {:>8} {:>8} {:>8}  ms",
+            "stage", "median", "p95", "most"
+        );
         for (name, took) in self.names.iter().zip(&mut self.took) {
             took.sort_by(f64::total_cmp);
             let at = |share: f64| took[((took.len() as f64 * share).ceil() as usize).max(1) - 1];
-            println!("  {name:44} {:8.1} {:8.1} {:8.1}", at(0.5), at(0.95), at(1.0));
+            println!(
+                "  {name:44} {:8.1} {:8.1} {:8.1}",
+                at(0.5),
+                at(0.95),
+                at(1.0)
+            );
         }
     }
 }
@@ -146,7 +172,9 @@ fn by_stages(job: &Job, last: &Plan, stages: &mut Stages) {
         bend: costs::bend(job),
         junction: costs::junction(job),
     };
-    let network = router.route(&costs, false, &going_on).expect("it was checked");
+    let network = router
+        .route(&costs, false, &going_on)
+        .expect("it was checked");
     stages.end("route");
     let mut ledger = Ledger::new();
     let water = hydraulics::size(job, &network, &mut ledger);
@@ -185,7 +213,9 @@ fn whole(job: &Job, last: &Plan, desk: &mut Desk, stages: &mut Stages) {
     let alone = plan::draft(job, last, &going_on).expect("it was checked");
     stages.end("plan::draft");
     let pauses = Pauses::default();
-    let kept = desk.draft(job, last, &|words| pauses.asked(words)).expect("it was checked");
+    let kept = desk
+        .draft(job, last, &|words| pauses.asked(words))
+        .expect("it was checked");
     stages.end("Desk::draft");
     stages.note("  longest pause of Desk::draft", pauses.longest().0);
     assert!(kept == alone, "what lies on the desk changes nothing");

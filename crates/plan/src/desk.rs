@@ -103,7 +103,9 @@ impl Desk {
 /// (`draft`):
 /// - one round from the last plan's trenches, sizes and machines, with a short search: nothing is proven
 ///   of the routes (the bound is 0), and sizes are not searched to the end;
-/// - days of the quick search, not the best that are found;
+/// - the machines after a short search, wire cut from spools without one;
+/// - circuits that were proposed stay, and heads that came since join one of them;
+/// - days of a very short search, not the best that are found;
 /// - no trials of the ground: `risk` is the last plan's, its range is not put on the price, and a contingency
 ///   that goes by risk is the last plan's amount;
 /// - nothing to stake.
@@ -127,9 +129,8 @@ fn drafted(
     last: &Plan,
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> (Result<Plan, PlanError>, Memory) {
-    let ready = stopped(progress("looking at circuits")).and_then(|()| {
-        Circuits::kept(job, ground, last).map_err(PlanError::Findings)
-    });
+    let ready = stopped(progress("looking at circuits"))
+        .and_then(|()| Circuits::adapted(job, ground, last).map_err(PlanError::Findings));
     let circuits = match ready {
         Ok(circuits) => circuits,
         Err(error) => return (Err(error), memory),
@@ -161,14 +162,18 @@ fn drafted(
 /// Takes over what the last plan's trials of the ground say, contingency included.
 fn price_by_risk(job: &Job, last: &Plan, plan: &mut Plan) {
     plan.risk = last.risk.clone();
-    let of_risk = last.workings.iter().filter(|(id, _)| id.starts_with("risk."));
+    let of_risk = last
+        .workings
+        .iter()
+        .filter(|(id, _)| id.starts_with("risk."));
     for (id, working) in of_risk {
         plan.workings.put(id, working.clone());
     }
     if job.prices.contingency.by.value != SetAsideBy::Risk || plan.risk == Risk::default() {
         return;
     }
-    let contingency = Contingency::Amount(plan.risk.contingency, figures::set_aside(job, &plan.risk));
+    let contingency =
+        Contingency::Amount(plan.risk.contingency, figures::set_aside(job, &plan.risk));
     let planned = price::Planned {
         network: &plan.network,
         digging: &plan.digging,
@@ -181,7 +186,7 @@ fn price_by_risk(job: &Job, last: &Plan, plan: &mut Plan) {
 fn about_drafts() -> Finding {
     Finding::caution(
         "draft",
-        "",
+        Finding::WHOLE_JOB,
         "a draft: days and sizes are searched for a moment only, risk is that of the plan before the \
          change, nothing is proven and there is nothing to stake"
             .to_owned(),

@@ -259,7 +259,13 @@ pub fn replan(
     let mut router = Router::new(job, &ground);
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
-    let mut plan = one_round(job, &mut router, &Prices::after(job, last), Pace::Round, &told)?;
+    let mut plan = one_round(
+        job,
+        &mut router,
+        &Prices::after(job, last),
+        Pace::Round,
+        &told,
+    )?;
     settle(job, &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
@@ -321,7 +327,8 @@ fn one_round(
     pace: Pace,
     told: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
-    let trench = |ground: &StretchGround| digging::unit_cost(job, ground, prices.hired.as_ref());
+    let units = digging::UnitCosts::new(job, prices.hired.as_ref());
+    let trench = |ground: &StretchGround| units.of(ground);
     let line = |kind: &routes::LineKind| prices.rates.of_line(kind);
     let costs = RouteCosts {
         trench: &trench,
@@ -342,11 +349,18 @@ fn one_round(
         _ => hydraulics::size(job, &network, &mut ledger),
     };
     stopped(told("choosing methods"))?;
-    let digging = digging::dig(job, &network, &water, &mut ledger);
+    let digging = match pace {
+        Pace::Draft => digging::dig_quickly(job, &network, &water, &mut ledger),
+        _ => digging::dig(job, &network, &water, &mut ledger),
+    };
     stopped(told("listing material, days and cost"))?;
-    let takeoff = takeoff::take_off(job, &network, &water, &digging, &mut ledger);
+    let takeoff = match pace {
+        Pace::Draft => takeoff::take_off_quickly(job, &network, &water, &digging, &mut ledger),
+        _ => takeoff::take_off(job, &network, &water, &digging, &mut ledger),
+    };
+    stopped(told(""))?;
     let stages = (&network, &water, &digging, &takeoff);
-    let (schedule, price) = days_and_price(job, stages, &mut ledger);
+    let (schedule, price) = days_and_price(job, stages, pace, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -372,10 +386,15 @@ fn one_round(
 fn days_and_price(
     job: &Job,
     stages: (&Network, &Hydraulics, &Digging, &Takeoff),
+    pace: Pace,
     ledger: &mut Ledger,
 ) -> (Schedule, Price) {
+    let effort = match pace {
+        Pace::Draft => Effort::Draft,
+        _ => Effort::Quick,
+    };
     let (network, water, digging, takeoff) = stages;
-    let schedule = crew::schedule(job, network, water, digging, takeoff, Effort::Quick, ledger);
+    let schedule = crew::schedule(job, network, water, digging, takeoff, effort, ledger);
     let planned = price::Planned {
         network,
         digging,

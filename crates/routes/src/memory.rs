@@ -6,10 +6,13 @@
 
 use crate::roadmap::{End, Through};
 use geo::Coord;
-use ground::Class;
-#[expect(clippy::disallowed_types, reason = "looked up and never walked: its order shows nowhere")]
-use std::collections::HashMap;
+use ground::{Class, Ground, StretchGround};
 use std::collections::BTreeMap;
+#[expect(
+    clippy::disallowed_types,
+    reason = "looked up and never walked: its order shows nowhere"
+)]
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Searches after which ways that none of them asked for are forgotten, at the earliest.
@@ -32,8 +35,14 @@ pub(crate) type Way = Option<Arc<Measured>>;
 /// What tells a way from others: its ends in the order in which it was measured.
 pub(crate) type Key = [[u64; 3]; 2];
 
-#[expect(clippy::disallowed_types, reason = "looked up and never walked: its order shows nowhere")]
+#[expect(
+    clippy::disallowed_types,
+    reason = "looked up and never walked: its order shows nowhere"
+)]
 type Ways = HashMap<Key, Way>;
+
+/// Classes in the words of the job, by their number and the place at which they were described.
+type Described = BTreeMap<(u32, [u64; 2]), Arc<StretchGround>>;
 
 /// Ways that were measured on one ground under the same rules and corridors. It is for whoever keeps it
 /// to see that these are the same; a memory of another ground gives wrong trenches.
@@ -44,6 +53,7 @@ pub struct Memory {
     searches: u32,
     classes: BTreeMap<Class, u32>,
     names: Vec<Class>,
+    described: Described,
 }
 
 impl Memory {
@@ -80,11 +90,26 @@ impl Memory {
         &self.names[number as usize]
     }
 
+    /// A class in the words of the job, as it is at a place.
+    pub(crate) fn described(
+        &mut self,
+        ground: &Ground,
+        class: u32,
+        at: Coord,
+    ) -> Arc<StretchGround> {
+        let key = (class, [at.x.to_bits(), at.y.to_bits()]);
+        let names = &self.names;
+        let known = self.described.entry(key);
+        let known = known.or_insert_with(|| Arc::new(ground.describe(&names[class as usize], at)));
+        known.clone()
+    }
+
     /// Ends a search: from time to time what was not asked for any more is forgotten.
     pub(crate) fn rested(mut self) -> Self {
         self.searches += 1;
         if self.searches >= SEARCHES {
             self.searches = 0;
+            self.described.clear();
             self.earlier = std::mem::take(&mut self.ways);
         }
         self

@@ -125,7 +125,7 @@ pub struct Roadmap<'a> {
     places: BTreeMap<(i64, i64), u32>,
     /// Each class that the map has met, by its number in the memory: in the words of the job, and what a
     /// metre of trench costs in it.
-    grounds: Vec<Option<(StretchGround, f64)>>,
+    grounds: Vec<Option<(Arc<StretchGround>, f64)>>,
     /// What was measured, here and before.
     pub memory: Memory,
     sleeve: [f64; 2],
@@ -360,7 +360,7 @@ impl<'a> Roadmap<'a> {
             self.grounds.resize_with(number + 1, || None);
         }
         if self.grounds[number].is_none() {
-            let described = self.ground.describe(self.memory.class(class), at);
+            let described = self.memory.described(self.ground, class, at);
             self.grounds[number] = Some((described, f64::NAN));
         }
     }
@@ -405,7 +405,9 @@ impl<'a> Roadmap<'a> {
         };
         let unit = |class| self.unit(class).unwrap_or(f64::NAN);
         let parts = way.parts.iter();
-        let dig: f64 = parts.map(|(part, _)| unit(part.class) * part.counted()).sum();
+        let dig: f64 = parts
+            .map(|(part, _)| unit(part.class) * part.counted())
+            .sum();
         dig + self.crossing * way.crossings as f64
     }
 
@@ -634,7 +636,11 @@ impl<'a> Roadmap<'a> {
         }
         let ways = tucked.iter().zip(out);
         let pairs = ways.flat_map(|(i, ways)| ways.into_iter().map(|way| (*i, way)));
-        let _ = self.add_slanting(pairs.collect(), f64::INFINITY, &|| ControlFlow::Continue(()));
+        let _ = self.add_slanting(
+            pairs.collect(),
+            f64::INFINITY,
+            &|| ControlFlow::Continue(()),
+        );
     }
 
     /// The nearest of some nodes to which a trench may run straight.

@@ -4,10 +4,10 @@ use crate::build::{Known, build};
 use crate::candidates::candidates;
 use crate::fixed;
 use crate::laid::Laid;
+use crate::memory::Memory;
 use crate::pose::Posed;
 use crate::recall::recall;
 use crate::refine::{self, Used};
-use crate::memory::Memory;
 use crate::roadmap::Roadmap;
 use crate::sites::{Wanted, wanted};
 use crate::tidy::{Apart, Draft, Pricer, tidy};
@@ -111,8 +111,10 @@ pub struct Router<'a> {
 impl<'a> Router<'a> {
     /// Lays out the candidate trenches of a job.
     pub fn new(job: &'a Job, ground: &'a Ground) -> Self {
-        Self::watched(job, ground, Memory::default(), &|_| ControlFlow::Continue(()))
-            .expect("nobody stops it")
+        Self::watched(job, ground, Memory::default(), &|_| {
+            ControlFlow::Continue(())
+        })
+        .expect("nobody stops it")
     }
 
     /// The same with a memory of ways that were measured on this very ground; may be stopped.

@@ -13,6 +13,17 @@ pub struct Bill<'a> {
     items: Vec<Item>,
     ledger: &'a mut Ledger,
     pub units: Units,
+    /// How long ways of cutting wire are searched.
+    pub cutting: Cutting,
+}
+
+/// How long ways of cutting are searched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cutting {
+    /// Each piece from where it leaves least, without a search.
+    Simple,
+    /// As long as it takes, within reason.
+    Searched,
 }
 
 /// An item before it is priced.
@@ -37,11 +48,12 @@ pub struct Entry {
 }
 
 impl<'a> Bill<'a> {
-    pub fn new(units: Units, ledger: &'a mut Ledger) -> Self {
+    pub fn new(units: Units, cutting: Cutting, ledger: &'a mut Ledger) -> Self {
         Self {
             items: Vec::new(),
             ledger,
             units,
+            cutting,
         }
     }
 
