@@ -14,12 +14,12 @@ pub struct Bill<'a> {
     ledger: &'a mut Ledger,
     pub units: Units,
     /// How long ways of cutting wire are searched.
-    pub cutting: Cutting,
+    pub care: Care,
 }
 
 /// How long ways of cutting are searched.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Cutting {
+pub enum Care {
     /// Each piece from where it leaves least, without a search.
     Simple,
     /// As long as it takes, within reason.
@@ -48,12 +48,12 @@ pub struct Entry {
 }
 
 impl<'a> Bill<'a> {
-    pub fn new(units: Units, cutting: Cutting, ledger: &'a mut Ledger) -> Self {
+    pub fn new(units: Units, care: Care, ledger: &'a mut Ledger) -> Self {
         Self {
             items: Vec::new(),
             ledger,
             units,
-            cutting,
+            care,
         }
     }
 

@@ -38,7 +38,7 @@ pub use bends::{Rule, least_bend};
 pub use results::*;
 pub use sleeves::bundle;
 
-use bill::{Bill, Cutting};
+use bill::{Bill, Care};
 use digging::Digging;
 use hydraulics::Hydraulics;
 use job::Job;
@@ -58,7 +58,7 @@ pub fn take_off(
     digging: &Digging,
     ledger: &mut Ledger,
 ) -> Takeoff {
-    taken_off(job, (network, water, digging), Cutting::Searched, ledger)
+    taken_off(job, (network, water, digging), Care::Searched, ledger)
 }
 
 /// The same with wire cut from spools without a search: their bound is that of the lengths alone, and
@@ -70,20 +70,20 @@ pub fn take_off_quickly(
     digging: &Digging,
     ledger: &mut Ledger,
 ) -> Takeoff {
-    taken_off(job, (network, water, digging), Cutting::Simple, ledger)
+    taken_off(job, (network, water, digging), Care::Simple, ledger)
 }
 
 fn taken_off(
     job: &Job,
     (network, water, digging): (&Network, &Hydraulics, &Digging),
-    cutting: Cutting,
+    care: Care,
     ledger: &mut Ledger,
 ) -> Takeoff {
     let trees: Vec<Tree> = (0..network.lines.len())
         .filter(|&line| network.lines[line].kind.is_pipe())
         .map(|line| Tree::new(job, network, water, line))
         .collect();
-    let mut bill = Bill::new(job.units, cutting, ledger);
+    let mut bill = Bill::new(job.units, care, ledger);
     let fitted: Vec<Fitted> = trees
         .iter()
         .map(|tree| Fitted::new(job, digging, tree))

@@ -1,6 +1,6 @@
 //! Runs of wire are cut from spools of several lengths, so that the spools are the shortest that do.
 
-use crate::bill::{Allowance, Bill, Cutting, Entry, begun, order_of, priced, short};
+use crate::bill::{Allowance, Bill, Care, Entry, begun, order_of, priced, short};
 use crate::pipe::{metres, whole};
 use crate::{ItemGroup, Spool, Spooling};
 use ::cutting::{Limits, Problem, Stock, solve};
@@ -49,7 +49,7 @@ pub fn add(bill: &mut Bill, wanted: Wanted) -> Option<(Spooling, usize)> {
     if parts.is_empty() {
         return None;
     }
-    let (mut cut, bound) = shortest(&parts, &spools, longest, bill.cutting);
+    let (mut cut, bound) = shortest(&parts, &spools, longest, bill.care);
     let net: Length = wanted.pieces.iter().map(|piece| piece.length).sum();
     let needed = Length::m(wanted.waste.on(net.to_m()));
     let spare = spools.iter().copied().filter(|length| *length > 0).min()?;
@@ -116,11 +116,11 @@ fn shortest(
     parts: &[(u64, String)],
     spools: &[u64],
     longest: u64,
-    cutting: Cutting,
+    care: Care,
 ) -> (Vec<(u64, Vec<u64>)>, u64) {
-    let work = match cutting {
-        Cutting::Simple => 0,
-        Cutting::Searched => LIMITS.work,
+    let work = match care {
+        Care::Simple => 0,
+        Care::Searched => LIMITS.work,
     };
     let limits = Limits { work, ..LIMITS };
     let pieces = parts.iter().map(|(length, _)| ::cutting::Piece {
