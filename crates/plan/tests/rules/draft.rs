@@ -3,7 +3,7 @@
 
 use crate::{plan_of, read};
 use job::{Job, Place};
-use plan::{Desk, Plan, PlanError};
+use plan::{Desk, Plan, PlanError, routes};
 use proptest::prelude::*;
 use std::cell::Cell;
 use std::ops::ControlFlow;
@@ -163,7 +163,7 @@ proptest! {
                 Ok(draft) => {
                     let planned = draft.planned(&job);
                     prop_assert_eq!(
-                        plan::routes::audit::faults(&planned, &draft.network),
+                        routes::audit::faults(&planned, &draft.network),
                         Vec::<String>::new()
                     );
                     prop_assert!(draft.network.bound <= 0.0);
