@@ -12,7 +12,7 @@ use job::{Circuit, Finding, Job, Place, Valve};
 use quantity::{Flow, Ratio};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use working::Ledger;
 
 /// More heads than this are not grouped at once: the work grows with their square.
@@ -172,6 +172,77 @@ pub fn keep(
     if !sets.iter().all(runs) {
         return None;
     }
+    Some(as_given(job, &task, sets, ledger))
+}
+
+/// The circuits that were proposed before the job changed, without heads that are gone and with new ones
+/// each in the circuit of the nearest head with which it may run, or in one of its own. Nothing where that
+/// breaks a rule, or a place for valves is gone.
+pub fn adapt(
+    job: &Job,
+    ground: &Ground,
+    costs: &GroupCosts,
+    last: &Grouping,
+    ledger: &mut Ledger,
+) -> Option<Grouping> {
+    let outlets: Vec<_> = job.ungrouped().collect();
+    if outlets.is_empty() || outlets.len() > MOST_HEADS || job.system.manifolds.len() > 64 {
+        return None;
+    }
+    let places: Vec<_> = outlets.iter().map(|o| o.at).collect();
+    let mut waiting: BTreeMap<&str, usize> =
+        (0..).zip(&outlets).map(|(i, o)| (&*o.id, i)).collect();
+    let mut sets = Vec::with_capacity(last.circuits.len());
+    for proposed in &last.circuits {
+        let there = proposed.outlets.iter();
+        let mut heads: Vec<usize> = there.filter_map(|id| waiting.remove(&**id)).collect();
+        heads.sort_unstable();
+        let named = |m: &job::Manifold| m.id == proposed.manifold;
+        if let Some(manifold) = job.system.manifolds.iter().position(named)
+            && !heads.is_empty()
+        {
+            sets.push(Set { heads, manifold });
+        } else {
+            // Their valve is gone: they wait with the new ones.
+            waiting.extend(heads.into_iter().map(|head| (&*outlets[head].id, head)));
+        }
+    }
+    let waiting: Vec<usize> = waiting.into_values().collect();
+    let task = Task::new(job, ground, costs, outlets, spots(job));
+    let may_run = |heads: &[usize]| task.scheme.may_run(heads.iter().copied());
+    for head in waiting {
+        let away = |set: &Set| {
+            let others = set.heads.iter().map(|o| places[*o].distance(places[head]));
+            others.fold(f64::INFINITY, f64::min)
+        };
+        let mut order: Vec<(f64, usize)> = sets.iter().map(away).zip(0..).collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let joined = order.into_iter().find_map(|(_, number)| {
+            let mut heads = sets[number].heads.clone();
+            heads.push(head);
+            heads.sort_unstable();
+            may_run(&heads).then_some((number, heads))
+        });
+        match joined {
+            Some((number, heads)) => sets[number].heads = heads,
+            None => {
+                let manifolds = (0..).zip(&job.system.manifolds);
+                let away = |m: &job::Manifold| m.at.distance(places[head]);
+                let nearest = manifolds.min_by(|a, b| away(a.1).total_cmp(&away(b.1)));
+                sets.push(Set {
+                    heads: vec![head],
+                    manifold: nearest?.0,
+                });
+            }
+        }
+    }
+    sets.iter()
+        .all(|set| may_run(&set.heads))
+        .then(|| as_given(job, &task, sets, ledger))
+}
+
+/// Circuits that were not searched for, with their price.
+fn as_given(job: &Job, task: &Task, sets: Vec<Set>, ledger: &mut Ledger) -> Grouping {
     let joined = sets
         .iter()
         .fold(0_u64, |bits, set| bits | 1 << set.manifold);
@@ -183,9 +254,9 @@ pub fn keep(
         bound: 0.0,
         exact: false,
     };
-    let grouping = told(job, &task, &grouped);
-    account::put(job, &task, &grouping, ledger);
-    Some(grouping)
+    let grouping = told(job, task, &grouped);
+    account::put(job, task, &grouping, ledger);
+    grouping
 }
 
 fn spots(job: &Job) -> Vec<Spot> {

@@ -47,7 +47,7 @@ mod tree;
 mod tests;
 
 pub use cost::Parts;
-pub use grouping::{Grouping, Proposed, group, keep};
+pub use grouping::{Grouping, Proposed, adapt, group, keep};
 pub use limits::Limit;
 pub use review::{regrouping, review};
 pub use scheme::{Bore, Grouped, Head, Prices, Scheme, Set};

@@ -47,6 +47,8 @@ use working::Ledger;
 /// How much is done to find a good order of the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effort {
+    /// Hardly any, for a plan that is thrown away at the next change.
+    Draft,
     /// A few orders, for comparing plans while they are made.
     Quick,
     /// Many orders, for the plan that is kept.

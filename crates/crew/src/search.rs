@@ -24,6 +24,7 @@ impl Effort {
     /// where the last one came to.
     fn rounds(self) -> &'static [usize] {
         match self {
+            Self::Draft => &[1_500],
             Self::Quick => &[6_000],
             Self::Full => &[6_000, 60_000, 200_000],
         }

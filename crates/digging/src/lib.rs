@@ -46,7 +46,7 @@ pub use narrows::{KeptAway, Narrow};
 pub use pull::{Pit, PitKind, Precaution, Pull, PulledPipe, Scoring};
 pub use rental::{MachineId, Rental, rentals};
 pub use results::*;
-pub use unit::unit_cost;
+pub use unit::{UnitCosts, unit_cost};
 pub use uses::{KeptFrom, MethodUse};
 
 use hydraulics::Hydraulics;
@@ -62,12 +62,33 @@ use working::Ledger;
 /// Puts the working of every figure into the ledger: `stretch.S1.depth`, `hire.<method>.days`,
 /// `dig.cost` and their kin.
 pub fn dig(job: &Job, network: &Network, water: &Hydraulics, ledger: &mut Ledger) -> Digging {
+    dug(job, network, water, hire::Search::Proven, ledger)
+}
+
+/// The same after a short search for the machines: they may not be the cheapest, by the gap that is told,
+/// and what the job would cost with one machine more or less may be told too dear.
+pub fn dig_quickly(
+    job: &Job,
+    network: &Network,
+    water: &Hydraulics,
+    ledger: &mut Ledger,
+) -> Digging {
+    dug(job, network, water, hire::Search::Short, ledger)
+}
+
+fn dug(
+    job: &Job,
+    network: &Network,
+    water: &Hydraulics,
+    search: hire::Search,
+    ledger: &mut Ledger,
+) -> Digging {
     let Some(book) = offers::Book::new(job) else {
         return without_methods();
     };
     let mut sites = offers::sites(&book, network, water);
     let priced: Vec<Vec<hire::Offer>> = sites.iter().map(offers::Site::priced).collect();
-    let mut choice = hire::choose(&priced, &book.machines());
+    let mut choice = hire::choose_within(&priced, &book.machines(), search);
     let gap = choice.total - choice.least;
     pull::lay::settle(&book, network, &mut sites, &mut choice);
     let digging = results_of(&book, network, &sites, &choice, gap);

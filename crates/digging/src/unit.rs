@@ -19,27 +19,50 @@ use std::collections::{BTreeMap, BTreeSet};
 /// price of digging by hand. The typical lateral is a single pipe of the family that most circuits
 /// use, in its second smallest size.
 pub fn unit_cost(job: &Job, ground: &StretchGround, hired: Option<&BTreeSet<MachineId>>) -> f64 {
-    let Some(book) = Book::new(job) else {
-        return 0.0;
-    };
-    let kind = LineKind::Lateral(String::new());
-    let stretch = sample(ground);
-    let at_hand = |m: usize| hired.is_none_or(|set| book.is_at_hand(m, |id| set.contains(id)));
-    let layout = arrange(&job.practice, vec![typical(job, &kind, ground)]);
-    let sleeved = stretch.sleeve.is_some();
-    let cheapest = (0..book.len())
-        .filter(|m| at_hand(*m))
-        .filter(|m| {
-            let (id, method) = (book.id(*m), book.method(*m));
-            feasible::objections(job, id, method, ground, sleeved, &layout).is_empty()
-        })
-        .map(|m| {
-            let mut way = way(&book, &stretch, &layout, m, endless());
-            pull::lay::usual_pits(&book, &stretch, &layout, &mut way);
-            per_metre(&way)
-        })
-        .min_by(f64::total_cmp);
-    cheapest.unwrap_or_else(|| per_metre(&way(&book, &stretch, &layout, book.fallback, endless())))
+    UnitCosts::new(job, hired).of(ground)
+}
+
+/// The same for many kinds of ground.
+pub struct UnitCosts<'a> {
+    book: Option<Book<'a>>,
+    at_hand: Vec<usize>,
+}
+
+impl<'a> UnitCosts<'a> {
+    /// With the machines on site; `None` allows every method.
+    pub fn new(job: &'a Job, hired: Option<&BTreeSet<MachineId>>) -> Self {
+        let book = Book::new(job);
+        let at_hand = book.as_ref().map_or_else(Vec::new, |book| {
+            let is_at_hand =
+                |m: usize| book.is_at_hand(m, |id| hired.is_none_or(|set| set.contains(id)));
+            (0..book.len()).filter(|m| is_at_hand(*m)).collect()
+        });
+        Self { book, at_hand }
+    }
+
+    /// Currency units per metre, see [`unit_cost`].
+    pub fn of(&self, ground: &StretchGround) -> f64 {
+        let Some(book) = &self.book else {
+            return 0.0;
+        };
+        let kind = LineKind::Lateral(String::new());
+        let stretch = sample(ground);
+        let layout = arrange(&book.job.practice, vec![typical(book.job, &kind, ground)]);
+        let sleeved = stretch.sleeve.is_some();
+        let able = self.at_hand.iter().filter(|m| {
+            let (id, method) = (book.id(**m), book.method(**m));
+            feasible::objections(book.job, id, method, ground, sleeved, &layout).is_empty()
+        });
+        let cheapest = able
+            .map(|m| {
+                let mut way = way(book, &stretch, &layout, *m, endless());
+                pull::lay::usual_pits(book, &stretch, &layout, &mut way);
+                per_metre(&way)
+            })
+            .min_by(f64::total_cmp);
+        cheapest
+            .unwrap_or_else(|| per_metre(&way(book, &stretch, &layout, book.fallback, endless())))
+    }
 }
 
 /// Length of the sample; long enough that rounding to the cent does not show.

@@ -18,6 +18,7 @@ use quantity::{Angle, Length, Ratio, Units};
 use rayon::prelude::*;
 use rstar::{AABB, RTree, primitives::GeomWithData};
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 
 /// Sides of the polygons that stand for circles.
 const CIRCLE_SIDES: u32 = 24;
@@ -101,6 +102,12 @@ struct Facts {
 impl Ground {
     /// The ground of a checked job.
     pub fn new(job: &Job) -> Self {
+        Self::watched(job, &|| ControlFlow::Continue(())).expect("nobody stops it")
+    }
+
+    /// The same, asking now and then whether to go on; nothing if not.
+    pub fn watched(job: &Job, ask: &dyn Fn() -> ControlFlow<()>) -> Option<Self> {
+        let go_on = || ask().is_continue().then_some(());
         let surfaces =
             Regions::layered(with_polygons(&job.survey.surfaces, |s| s.polygon.as_ref()));
         let soils = Regions::layered(with_polygons(&job.survey.soils, |s| s.polygon.as_ref()));
@@ -114,19 +121,23 @@ impl Ground {
             .collect();
         let relief = Relief::new(&spots);
         let site = Site::new(job, &relief, &surfaces, &steeps);
-        let reaches = reaches(job, &site);
+        go_on()?;
+        let reaches = reaches(job, &site, ask)?;
         let paved = paved(job, &surfaces);
         let area = grow(
             &job.survey.boundary.polygon,
             -along_edge(job, &job.practice.clearance.boundary),
         );
         let blocked = blocked(job);
+        go_on()?;
         let hard = FreeGround::new(&area, &blocked);
+        go_on()?;
         let open = FreeGround::new(&area, &blocked.union(&paved));
         let property = MultiPolygon::new(vec![job.survey.boundary.polygon.clone()]);
         let bare = FreeGround::with_slack(&property, &solid_outlines(job), AT_THE_WALL);
+        go_on()?;
         let borders = borders(&[&surfaces, &soils, &steeps, &zones], &reaches);
-        Self {
+        Some(Self {
             open,
             hard,
             bare,
@@ -142,7 +153,7 @@ impl Ground {
             borders,
             utility_lines: utility_lines(job),
             facts: Facts::new(job),
-        }
+        })
     }
 
     /// Ground in which a trench may lie without crossing paving.
@@ -695,7 +706,7 @@ fn zones(job: &Job) -> (Vec<Zone>, Regions) {
 }
 
 /// One reach for each size and footing among the machines that dig or pull.
-fn reaches(job: &Job, site: &Site) -> Vec<Reach> {
+fn reaches(job: &Job, site: &Site, ask: &dyn Fn() -> ControlFlow<()>) -> Option<Vec<Reach>> {
     let mut profiles: BTreeMap<[u64; 4], (Profile, Vec<MethodId>)> = BTreeMap::new();
     for (id, method) in &job.prices.method {
         if matches!(method.kind, MethodKind::Trench | MethodKind::Pull) {
@@ -704,14 +715,22 @@ fn reaches(job: &Job, site: &Site) -> Vec<Reach> {
             alike.or_insert((profile, Vec::new())).1.push(id.clone());
         }
     }
-    let profiles: Vec<(Profile, Vec<MethodId>)> = profiles.into_values().collect();
+    let mut profiles: Vec<(Profile, Vec<MethodId>)> = profiles.into_values().collect();
     let erosions = Erosions::for_all(site, profiles.iter().map(|(profile, _)| profile));
-    let mut reaches: Vec<Reach> = profiles
-        .into_par_iter()
-        .map(|(profile, methods)| Reach::new(job, site, profile, methods, &erosions))
-        .collect();
+    let mut reaches: Vec<Reach> = Vec::with_capacity(profiles.len());
+    while !profiles.is_empty() {
+        if ask().is_break() {
+            return None;
+        }
+        let some = rayon::current_num_threads().clamp(1, profiles.len());
+        let some: Vec<Reach> = profiles
+            .par_drain(..some)
+            .map(|(profile, methods)| Reach::new(job, site, profile, methods, &erosions))
+            .collect();
+        reaches.extend(some);
+    }
     Reach::learn(&mut reaches);
-    reaches
+    Some(reaches)
 }
 
 fn borders(regions: &[&Regions], reaches: &[Reach]) -> RTree<Border> {

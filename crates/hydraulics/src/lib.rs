@@ -52,7 +52,7 @@ pub use wire::{LongestRun, WireRun, Wiring};
 use job::Job;
 use model::Model;
 use routes::Network;
-use sizing::Chosen;
+use sizing::{Chosen, Search};
 use steady::Running;
 use working::Ledger;
 
@@ -61,8 +61,18 @@ use working::Ledger;
 /// Every figure that it reports goes into the ledger with its working. Nothing in a job makes it
 /// fail: what is missing or does not work out is a finding.
 pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
+    sized(job, network, Search::Proven, ledger)
+}
+
+/// The same after a first, coarse look: the sizes keep all rules that sizes of [`size`] keep, but may cost
+/// more, and less is proven of them.
+pub fn size_quickly(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
+    sized(job, network, Search::Coarse, ledger)
+}
+
+fn sized(job: &Job, network: &Network, search: Search, ledger: &mut Ledger) -> Hydraulics {
     let asked = Model::new(job, network);
-    let (model, chosen, running) = settle(job, network);
+    let (model, chosen, running) = settle(job, network, search);
     let mut result = report::report(&model, &chosen, &running);
     result.findings = check::findings(&model, &asked, &chosen.sizes, &running, &result);
     account::put(&model, &chosen.sizes, &result, ledger);
@@ -79,15 +89,19 @@ const ROUNDS: usize = 5;
 ///
 /// The first sizes are those for the flows that the outlets need. With them most outlets have a little
 /// more pressure than they need, so they draw more; the next sizes are for what each drew at most so far.
-fn settle<'a>(job: &'a Job, network: &'a Network) -> (Model<'a>, Chosen, Vec<Running>) {
+fn settle<'a>(
+    job: &'a Job,
+    network: &'a Network,
+    search: Search,
+) -> (Model<'a>, Chosen, Vec<Running>) {
     let mut model = Model::new(job, network);
-    let mut chosen = sizing::choose(&model);
+    let mut chosen = sizing::choose(&model, search);
     let mut running = run_all(&model, &chosen.sizes);
     for _ in 1..ROUNDS {
         if !model.take_more(&running) {
             break;
         }
-        let next = sizing::choose(&model);
+        let next = sizing::choose(&model, search);
         let same = next.sizes == chosen.sizes;
         chosen = next;
         if same {

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
 /// Everything that a plan is made from.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Job {
     /// The job's name.
     pub name: String,
@@ -88,7 +88,7 @@ fn is_nought(length: &Length) -> bool {
 }
 
 /// What is on the property and in its ground.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Survey {
     /// The property line; nothing is dug outside.
     pub boundary: Boundary,
@@ -117,7 +117,7 @@ pub struct Survey {
 }
 
 /// The property line.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Boundary {
     /// The feature's id.
     pub id: String,
@@ -188,7 +188,7 @@ impl SurfaceKind {
 }
 
 /// A surface; without a polygon it is what lies wherever no other does.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Surface {
     /// The feature's id.
     pub id: String,
@@ -233,7 +233,7 @@ impl ObstacleKind {
 }
 
 /// The outline of an obstacle.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Shape {
     /// A closed outline.
     Area(Polygon),
@@ -242,7 +242,7 @@ pub enum Shape {
 }
 
 /// Something that stands in the way.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Obstacle {
     /// The feature's id.
     pub id: String,
@@ -253,7 +253,7 @@ pub struct Obstacle {
 }
 
 /// A tree.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Tree {
     /// The feature's id.
     pub id: String,
@@ -314,7 +314,7 @@ impl ServiceClass {
 }
 
 /// A buried service of someone else.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Utility {
     /// The feature's id.
     pub id: String,
@@ -401,7 +401,7 @@ pub struct Soil {
 }
 
 /// A soil; without a polygon it is what lies wherever no other does.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SoilArea {
     /// The feature's id.
     pub id: String,
@@ -412,7 +412,7 @@ pub struct SoilArea {
 }
 
 /// An area of a known slope.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Steep {
     /// The feature's id.
     pub id: String,
@@ -423,7 +423,7 @@ pub struct Steep {
 }
 
 /// A spot elevation.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Spot {
     /// The feature's id.
     pub id: String,
@@ -434,7 +434,7 @@ pub struct Spot {
 }
 
 /// A gate: machines pass across the line between its posts.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Gate {
     /// The feature's id.
     pub id: String,
@@ -447,7 +447,7 @@ pub struct Gate {
 }
 
 /// Where machines get in.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Access {
     /// The feature's id.
     pub id: String,
@@ -456,7 +456,7 @@ pub struct Access {
 }
 
 /// A point that stays where it is and can be found again: a pin, a nail, a corner of masonry.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Mark {
     /// The feature's id.
     pub id: String,
@@ -465,7 +465,7 @@ pub struct Mark {
 }
 
 /// A line along which stations are counted.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Baseline {
     /// The feature's id.
     pub id: String,
@@ -476,7 +476,7 @@ pub struct Baseline {
 }
 
 /// What has to be connected.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct System {
     /// Where the water comes from.
     pub source: Source,
@@ -499,7 +499,7 @@ pub struct System {
 }
 
 /// Where the water comes from.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Source {
     /// The feature's id.
     pub id: String,
@@ -526,7 +526,7 @@ pub struct Source {
 }
 
 /// The backflow assembly.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Backflow {
     /// The feature's id.
     pub id: String,
@@ -537,7 +537,7 @@ pub struct Backflow {
 }
 
 /// The controller.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Controller {
     /// The feature's id.
     pub id: String,
@@ -546,7 +546,7 @@ pub struct Controller {
 }
 
 /// Heads that run together behind one valve.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Circuit {
     /// The feature's id.
     pub id: String,
@@ -559,7 +559,7 @@ pub struct Circuit {
 }
 
 /// A valve.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Valve {
     /// The feature's id.
     pub id: String,
@@ -574,7 +574,7 @@ pub struct Valve {
 }
 
 /// A place where valves may stand together.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Manifold {
     /// The feature's id.
     pub id: String,
@@ -595,7 +595,7 @@ pub enum OutletKind {
 }
 
 /// A head, or the point at which a drip area is fed.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Outlet {
     /// The feature's id.
     pub id: String,
@@ -618,7 +618,7 @@ pub struct Outlet {
 }
 
 /// A cable of another service, such as low-voltage lighting.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Cable {
     /// The feature's id.
     pub id: String,
@@ -629,7 +629,7 @@ pub struct Cable {
 }
 
 /// A sleeve that lies under paving already.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Sleeve {
     /// The feature's id.
     pub id: String,
@@ -642,7 +642,7 @@ pub struct Sleeve {
 }
 
 /// What people have decided about where trenches run.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Decisions {
     /// Places where nothing is dug.
     pub keep_outs: Vec<KeepOut>,
@@ -653,7 +653,7 @@ pub struct Decisions {
 }
 
 /// A place where nothing is dug.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct KeepOut {
     /// The feature's id.
     pub id: String,
@@ -664,7 +664,7 @@ pub struct KeepOut {
 }
 
 /// A strip in which trenches are preferred.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Corridor {
     /// The feature's id.
     pub id: String,
@@ -675,7 +675,7 @@ pub struct Corridor {
 }
 
 /// A trench that runs where it is drawn.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct FixedTrench {
     /// The feature's id.
     pub id: String,

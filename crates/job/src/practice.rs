@@ -25,7 +25,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// The local rules.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Practice {
     /// How far a trench keeps from what stands on the property.
@@ -103,7 +103,7 @@ pub struct Practice {
 }
 
 /// Least distance from a thing's face to the trench's centre line.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Clearance {
     /// From a building.
@@ -128,7 +128,7 @@ pub struct Clearance {
 }
 
 /// Trees.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Roots {
     /// Root-protection radius over trunk diameter.
@@ -140,7 +140,7 @@ pub struct Roots {
 }
 
 /// What machines drive over.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TravelRules {
     /// Over protected roots.
@@ -172,7 +172,7 @@ impl FromScalar for Travel {
 }
 
 /// Buried services of others.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct UtilityRules {
     /// Hand-dig zone each side of a service's outside edge.
@@ -190,7 +190,7 @@ pub struct UtilityRules {
 }
 
 /// Crossing paving.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Paving {
     /// Least angle between trench and the edge of the paving.
@@ -204,7 +204,7 @@ pub struct Paving {
 }
 
 /// Cover over what lies in a trench.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cover {
     /// Over the main.
@@ -295,7 +295,7 @@ impl FromScalar for Winter {
 }
 
 /// How far things in one trench keep from each other.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Separation {
     /// From the side of a pipe to a cable of another service beside it.
@@ -305,7 +305,7 @@ pub struct Separation {
 }
 
 /// What is laid so that pipe and wire are found again.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Marking {
     /// What tape lies over in open trench.
@@ -363,7 +363,7 @@ fn words<T>(text: &str, read: impl Fn(&str) -> Option<T>) -> Result<Vec<T>, Stri
 }
 
 /// How pipe grows and shrinks.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PipeExpansion {
     /// Growth of PVC by a degree.
@@ -415,7 +415,7 @@ impl PipeExpansion {
 }
 
 /// The cut.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cut {
     /// Thickness of bedding under pipe.
@@ -437,7 +437,7 @@ pub struct Cut {
 }
 
 /// How trenches turn and meet.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Trench {
     /// Smallest turn that counts as a bend.
@@ -453,7 +453,7 @@ pub struct Trench {
 }
 
 /// The fill.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Fill {
     /// Thickness of a lift.
@@ -473,7 +473,7 @@ pub struct Fill {
 }
 
 /// What fill is tamped with.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Compactor {
     /// In words.
@@ -489,7 +489,7 @@ pub struct Compactor {
 }
 
 /// Deep trenches.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Excavation {
     /// Depth from which a way out is needed.
@@ -558,7 +558,7 @@ impl FromScalar for SidesList {
 }
 
 /// Water in pipes.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Water {
     /// Greatest velocity, by what the pipe is for.
@@ -584,7 +584,7 @@ pub struct Water {
 }
 
 /// Greatest velocities.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct VelocityLimits {
     /// Between the source and the backflow assembly.
@@ -636,7 +636,7 @@ impl FromScalar for ValveSetting {
 }
 
 /// Which heads run together, where the job leaves that to the plan.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Circuits {
     /// Pipe family of the laterals; a key of the `pipe` table.
@@ -650,7 +650,7 @@ pub struct Circuits {
 }
 
 /// Loss coefficients K of fittings, times velocity head.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MinorLoss {
     /// Elbow of 90°.
@@ -666,7 +666,7 @@ pub struct MinorLoss {
 }
 
 /// Valve wire.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Wire {
     /// Current that a solenoid draws when it opens.
@@ -738,7 +738,7 @@ impl FromScalar for Words {
 }
 
 /// A wire gauge.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Gauge {
     /// Its name.
@@ -751,7 +751,7 @@ pub struct Gauge {
 }
 
 /// What a kind of soil does when it is dug.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SoilClass {
     /// In words.
@@ -788,7 +788,7 @@ impl SoilClass {
 }
 
 /// Stones in the soil.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Stones {
     /// Coarse fragments from which a soil is called gravelly (or cobbly, stony).
@@ -808,7 +808,7 @@ pub struct Stones {
 }
 
 /// Pulling pipe in behind the blade of a vibratory plow.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pull {
     /// Share of the tensile yield to which pipe is pulled.
@@ -837,7 +837,7 @@ pub struct Pull {
 
 /// What stones do to pipe that is pulled past them. Custom, not a model: nothing published leads from
 /// stones to the depth of a scratch.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PullStones {
     /// Coarse fragments up to which no scratch is looked for.
@@ -851,7 +851,7 @@ pub struct PullStones {
 }
 
 /// Pits of pulled pipe.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pit {
     /// Length of a pit where a pull begins or ends.
@@ -869,7 +869,7 @@ pub struct Pit {
 }
 
 /// What a pipe material stands when it is pulled.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PullMaterial {
     /// Tensile yield of families that give none of their own.
@@ -883,7 +883,7 @@ pub struct PullMaterial {
 }
 
 /// The least bend radius of pipe up to a dimension ratio.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BendRow {
     /// Outside diameter over wall, up to which it counts.
@@ -908,7 +908,7 @@ impl Pull {
 }
 
 /// Allowances in the material list.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Takeoff {
     /// Wire left coiled at each valve and at the controller.
@@ -995,7 +995,7 @@ impl PipeMaterial {
 }
 
 /// Valves that close, and what pipe stands of it.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Surge {
     /// Time in which a valve closes, its opening falling in proportion to it.
@@ -1028,7 +1028,7 @@ pub struct Derating {
 }
 
 /// How pipe is emptied before the frost.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cold {
     /// The way it is emptied, where it is not laid below the frost.
@@ -1063,7 +1063,7 @@ impl FromScalar for DrainDown {
 }
 
 /// Greatest pressure of air, by what the pipe is made of.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AirPressure {
     /// In PVC.
@@ -1086,7 +1086,7 @@ impl AirPressure {
 }
 
 /// How deep the ground freezes, where no depth is given.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Frost {
     /// Degrees of the air below freezing, summed over the days of a hard winter; 0 where none is given.
@@ -1098,7 +1098,7 @@ pub struct Frost {
 }
 
 /// How old the pipe is that the plan is made for.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PipeAge {
     /// Years in the ground; 0 for new pipe.
@@ -1120,7 +1120,7 @@ pub struct AgedC {
 }
 
 /// A family of pipe: one material and pressure class in several sizes.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PipeFamily {
     /// In words.

@@ -22,7 +22,7 @@ impl std::fmt::Display for MethodId {
 }
 
 /// Prices, production rates and machines.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PriceBook {
     /// ISO 4217 code of the currency.
@@ -81,7 +81,7 @@ impl PriceBook {
 }
 
 /// Labour.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Labour {
     /// What one person is paid for an hour.
@@ -162,7 +162,7 @@ pub enum MethodKind {
 }
 
 /// One way to put a stretch in.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Method {
     /// In words.
@@ -222,7 +222,7 @@ pub struct Method {
 }
 
 /// What having a machine on site costs.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Hire {
     /// Whether it stands on the site already, or is the contractor's own: then only fuel is paid.
@@ -240,7 +240,7 @@ pub struct Hire {
 }
 
 /// A machine that carries attachments.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Carrier {
     /// In words.
@@ -265,7 +265,7 @@ impl crate::sourced::FromScalar for Widths {
 }
 
 /// Fittings: a price for the smallest size, and how much one size more adds.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Fittings {
     /// A tee of the smallest size of its family.
@@ -291,7 +291,7 @@ pub struct Fittings {
 }
 
 /// Other material.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Items {
     /// A valve.
@@ -340,7 +340,7 @@ pub struct Items {
 }
 
 /// Earth.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Earth {
     /// Bedding delivered, per cubic metre.
@@ -370,7 +370,7 @@ impl Earth {
 pub const KG_PER_TONNE: f64 = 1000.0;
 
 /// Work that others do.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Subtrades {
     /// Boring or jacking a new sleeve under paving, per metre; nothing if the crew does it itself.
@@ -382,7 +382,7 @@ pub struct Subtrades {
 }
 
 /// Permits, and asking where services lie.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Fees {
     /// Permits and inspections, once.
@@ -394,7 +394,7 @@ pub struct Fees {
 }
 
 /// What is set aside for what cannot be seen beforehand.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SetAside {
     /// What it goes by.
@@ -425,7 +425,7 @@ impl crate::sourced::FromScalar for SetAsideBy {
 }
 
 /// What is earned.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Profit {
     /// What the share is a share of.
@@ -513,7 +513,7 @@ impl TaxClass {
 }
 
 /// Taxes by class.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Taxes {
     /// On the crew's work.
@@ -545,7 +545,7 @@ impl Taxes {
 }
 
 /// A tax on one class.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tax {
     /// The rate.
@@ -579,7 +579,7 @@ impl crate::sourced::FromScalar for TaxOn {
 }
 
 /// The offer to the customer.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct OfferTerms {
     /// Days for which it stands.

@@ -45,6 +45,23 @@ impl<'a> Circuits<'a> {
         }
     }
 
+    /// The same, with heads that came or went since taken into or out of the circuits that were proposed.
+    ///
+    /// # Errors
+    /// If that does not do, and a head can be in no circuit.
+    pub fn adapted(job: &'a Job, ground: &Ground, last: &Plan) -> Result<Self, Vec<Finding>> {
+        let mut workings = Ledger::new();
+        let adapted = last.grouping.as_ref().and_then(|last| {
+            with_costs(job, |costs| {
+                circuits::adapt(job, ground, costs, last, &mut workings)
+            })
+        });
+        match adapted {
+            Some(_) => Ok(Self::with(job, ground, adapted, workings)),
+            None => Self::of(job, ground),
+        }
+    }
+
     fn with(job: &'a Job, ground: &Ground, grouping: Option<Grouping>, workings: Ledger) -> Self {
         let mut findings = circuits::review(job, ground);
         let job = match &grouping {
@@ -91,7 +108,8 @@ impl<'a> Circuits<'a> {
 /// What things cost, for the grouping.
 fn with_costs<T>(job: &Job, run: impl FnOnce(&GroupCosts) -> T) -> T {
     let typical = typical(job);
-    let trench = |ground: &StretchGround| digging::unit_cost(&typical, ground, None);
+    let units = digging::UnitCosts::new(&typical, None);
+    let trench = |ground: &StretchGround| units.of(ground);
     let pipe = |family: &str, size: &str| costs::pipe(job, family, size);
     run(&GroupCosts {
         trench: &trench,

@@ -9,12 +9,14 @@
 mod cautions;
 pub mod compare;
 mod costs;
+mod desk;
 mod figures;
 mod grouping;
 mod results;
 mod sleeves;
 
 // Faces know the plan alone: the types of its parts reach them from here.
+pub use desk::{Desk, draft};
 pub use results::*;
 pub use {circuits, crew, digging, hydraulics, price, risk, routes, staking, takeoff};
 
@@ -108,7 +110,7 @@ fn routed(
     while rounds < most {
         rounds += 1;
         let told = |words: &str| told(progress, &format!("round {rounds}"), words);
-        let found = one_round(job, &mut router, &prices, false, &told)?;
+        let found = one_round(job, &mut router, &prices, Pace::Round, &told)?;
         let better = best
             .as_ref()
             .is_none_or(|(earlier, _)| found.price.total < earlier.price.total);
@@ -132,7 +134,7 @@ fn routed(
     let (best, prices) = search.other_machines(best)?;
     let (tried, passed_over) = (search.tried, search.passed_over);
     let told = |words: &str| told(progress, "last round", words);
-    let proven = one_round(job, &mut router, &prices, true, &told)?;
+    let proven = one_round(job, &mut router, &prices, Pace::Proof, &told)?;
     let mut plan = cheaper(job, best, proven);
     plan.rounds = rounds + tried + 1;
     stopped(progress("ordering the days"))?;
@@ -177,7 +179,7 @@ impl Search<'_, '_> {
                 };
                 let words = format!("other machines, {}", self.tried);
                 let told = |what: &str| told(self.progress, &words, what);
-                let found = one_round(self.job, self.router, &prices, false, &told)?;
+                let found = one_round(self.job, self.router, &prices, Pace::Round, &told)?;
                 if found.price.total < best.0.price.total {
                     better = Some((found, prices));
                     break;
@@ -257,7 +259,13 @@ pub fn replan(
     let mut router = Router::new(job, &ground);
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
-    let mut plan = one_round(job, &mut router, &Prices::after(job, last), false, &told)?;
+    let mut plan = one_round(
+        job,
+        &mut router,
+        &Prices::after(job, last),
+        Pace::Round,
+        &told,
+    )?;
     settle(job, &mut plan);
     circuits.put_into(&mut plan);
     Ok(plan)
@@ -275,6 +283,17 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
     best.network.refinement = proven.network.refinement;
     figures::of_routes(job, &best.network, &mut best.workings);
     best
+}
+
+/// How much is done in a round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pace {
+    /// Whatever can be left out is.
+    Draft,
+    /// A round that is compared with others.
+    Round,
+    /// With a longer search for trenches and the proof of them.
+    Proof,
 }
 
 /// What the router's prices are made from.
@@ -305,10 +324,11 @@ fn one_round(
     job: &Job,
     router: &mut Router<'_>,
     prices: &Prices,
-    proof: bool,
+    pace: Pace,
     told: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
-    let trench = |ground: &StretchGround| digging::unit_cost(job, ground, prices.hired.as_ref());
+    let units = digging::UnitCosts::new(job, prices.hired.as_ref());
+    let trench = |ground: &StretchGround| units.of(ground);
     let line = |kind: &routes::LineKind| prices.rates.of_line(kind);
     let costs = RouteCosts {
         trench: &trench,
@@ -320,17 +340,27 @@ fn one_round(
         junction: costs::junction(job),
     };
     let mut ledger = Ledger::new();
-    let network = router.route(&costs, proof, told)?;
+    let network = router.route(&costs, pace == Pace::Proof, told)?;
     debug_assert_eq!(routes::audit::faults(job, &network), Vec::<String>::new());
     figures::of_routes(job, &network, &mut ledger);
     stopped(told("sizing pipes"))?;
-    let water = hydraulics::size(job, &network, &mut ledger);
+    let water = match pace {
+        Pace::Draft => hydraulics::size_quickly(job, &network, &mut ledger),
+        _ => hydraulics::size(job, &network, &mut ledger),
+    };
     stopped(told("choosing methods"))?;
-    let digging = digging::dig(job, &network, &water, &mut ledger);
+    let digging = match pace {
+        Pace::Draft => digging::dig_quickly(job, &network, &water, &mut ledger),
+        _ => digging::dig(job, &network, &water, &mut ledger),
+    };
     stopped(told("listing material, days and cost"))?;
-    let takeoff = takeoff::take_off(job, &network, &water, &digging, &mut ledger);
+    let takeoff = match pace {
+        Pace::Draft => takeoff::take_off_quickly(job, &network, &water, &digging, &mut ledger),
+        _ => takeoff::take_off(job, &network, &water, &digging, &mut ledger),
+    };
+    stopped(told(""))?;
     let stages = (&network, &water, &digging, &takeoff);
-    let (schedule, price) = days_and_price(job, stages, &mut ledger);
+    let (schedule, price) = days_and_price(job, stages, pace, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -356,10 +386,15 @@ fn one_round(
 fn days_and_price(
     job: &Job,
     stages: (&Network, &Hydraulics, &Digging, &Takeoff),
+    pace: Pace,
     ledger: &mut Ledger,
 ) -> (Schedule, Price) {
+    let effort = match pace {
+        Pace::Draft => Effort::Draft,
+        _ => Effort::Quick,
+    };
     let (network, water, digging, takeoff) = stages;
-    let schedule = crew::schedule(job, network, water, digging, takeoff, Effort::Quick, ledger);
+    let schedule = crew::schedule(job, network, water, digging, takeoff, effort, ledger);
     let planned = price::Planned {
         network,
         digging,

@@ -33,6 +33,7 @@ mod corridors;
 mod fermat;
 mod fixed;
 mod laid;
+mod memory;
 mod mesh;
 mod network;
 mod path;
@@ -51,6 +52,7 @@ mod turning;
 
 pub use fermat::junction;
 pub use ground::{Blocked, Lack, Pinch, StretchGround, Tight, Zone};
+pub use memory::Memory;
 pub use network::*;
 pub use path::shortest_path;
 pub use sites::Site;

@@ -3,6 +3,7 @@
 use crate::candidates::{Candidates, length};
 use crate::corridors::Corridors;
 use crate::fixed::places_along;
+use crate::memory::{Measured, Memory, Way};
 use crate::tidy::Draft;
 use crate::{RouteCosts, Site, mesh};
 use geo::Coord;
@@ -12,6 +13,8 @@ use quantity::Angle;
 use rayon::prelude::*;
 use rstar::{RTree, primitives::GeomWithData};
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
+use std::sync::Arc;
 
 /// How many places of open ground a component within a clearance is joined to.
 const SPURS: usize = 10;
@@ -24,6 +27,8 @@ const RINGS: usize = 2;
 
 /// Within a clearance a trench is at most this many times as long as the shortest way out of it.
 const SLANT: f64 = 1.5;
+/// So many ways are measured between two looks at whether to stop.
+const AT_ONCE: usize = 512;
 /// Lengths within a clearance are told this exactly, in metres.
 const ON_THE_RIM: f64 = 1e-3;
 
@@ -38,10 +43,8 @@ pub struct RoadEdge {
     pub length: f64,
     /// Cost of digging it once, whatever lies in it, by the latest prices.
     pub dig: f64,
-    /// What it runs through, the classes of ground as indices into the map's.
-    ground: Vec<Through<u32>>,
-    /// How many buried services it crosses.
-    crossings: usize,
+    /// What it runs through; nothing of a sleeve.
+    ground: Option<Arc<Measured>>,
     /// Set if it is a sleeve under paving: the feature id of an existing one, or none.
     pub sleeve: Option<Option<String>>,
     /// Whether it is part of a fixed trench: it stays as drawn.
@@ -49,15 +52,16 @@ pub struct RoadEdge {
 }
 
 /// A part of a straight trench in one kind of ground.
-#[derive(Debug, Clone)]
-struct Through<C> {
-    class: C,
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Through {
+    /// The class of ground, as a number of the memory.
+    class: u32,
     metres: f64,
     /// Metres that do not count when ways are compared, because a corridor favours them.
     favoured: f64,
 }
 
-impl<C> Through<C> {
+impl Through {
     /// Metres that count.
     fn counted(&self) -> f64 {
         self.metres - self.favoured
@@ -93,15 +97,12 @@ impl End {
     }
 
     /// What tells it from other ends, in numbers that compare as themselves.
-    fn key(&self) -> [u64; 3] {
-        let marks = self.way_out + f64::from(u8::from(self.is_site)) * 1e6;
+    pub(crate) fn key(&self) -> [u64; 3] {
+        let kind = u8::from(self.is_site) + 2 * u8::from(self.may_be_tucked && !self.is_held());
+        let marks = self.way_out + f64::from(kind) * 1e6;
         [self.at.x.to_bits(), self.at.y.to_bits(), marks.to_bits()]
     }
 }
-
-/// Trenches off the map that were measured before: what is measured does not change with the prices.
-#[derive(Debug, Default)]
-pub struct Tried(BTreeMap<[[u64; 3]; 2], Option<Measured>>);
 
 /// All trenches that might be dug.
 pub struct Roadmap<'a> {
@@ -122,9 +123,11 @@ pub struct Roadmap<'a> {
     pub fixed_edges: Vec<Vec<u32>>,
     pairs: BTreeSet<(u32, u32)>,
     places: BTreeMap<(i64, i64), u32>,
-    classes: BTreeMap<Class, u32>,
-    /// Each class in the words of the job, and what a metre of trench costs in it.
-    grounds: Vec<(StretchGround, f64)>,
+    /// Each class that the map has met, by its number in the memory: in the words of the job, and what a
+    /// metre of trench costs in it.
+    grounds: Vec<Option<(Arc<StretchGround>, f64)>>,
+    /// What was measured, here and before.
+    pub memory: Memory,
     sleeve: [f64; 2],
     crossing: f64,
     corridors: Corridors,
@@ -132,18 +135,24 @@ pub struct Roadmap<'a> {
 
 type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
 
-/// What a straight trench would go through.
+/// What a straight trench would go through, its classes not numbered yet.
 #[derive(Debug)]
-struct Measured {
+struct Raw {
     length: f64,
-    /// The parts, and the middle of each.
-    parts: Vec<(Through<Class>, Coord)>,
+    spans: Vec<Span>,
     crossings: usize,
 }
 
 impl<'a> Roadmap<'a> {
-    /// The graph over a job's sites and candidate places, without prices yet.
-    pub fn new(job: &Job, ground: &'a Ground, sites: &[Site], candidates: &Candidates) -> Self {
+    /// The graph over a job's sites and candidate places, without prices yet; nothing if it is stopped.
+    pub fn new(
+        job: &Job,
+        ground: &'a Ground,
+        sites: &[Site],
+        candidates: &Candidates,
+        memory: Memory,
+        ask: &dyn Fn() -> ControlFlow<()>,
+    ) -> Option<Self> {
         let rules = &job.practice.utility;
         let squarest = rules.crossing_angle.value.to_rad().sin().max(0.1);
         let longest = |width: f64| (2.0 * rules.tolerance.value.to_m() + width) / squarest * 1.02;
@@ -164,8 +173,8 @@ impl<'a> Roadmap<'a> {
             fixed_edges: Vec::new(),
             pairs: BTreeSet::new(),
             places: BTreeMap::new(),
-            classes: BTreeMap::new(),
             grounds: Vec::new(),
+            memory,
             sleeve: [0.0; 2],
             crossing: 0.0,
             corridors: Corridors::new(job),
@@ -190,8 +199,7 @@ impl<'a> Roadmap<'a> {
             map.fixed_edges.push(edges);
         }
         map.join_tucked();
-        map.join_neighbours();
-        map
+        map.join_neighbours(ask).is_continue().then_some(map)
     }
 
     /// The node at a place, made if there is none yet.
@@ -274,76 +282,98 @@ impl<'a> Roadmap<'a> {
 
     /// Adds straight trenches between pairs of nodes wherever the ground and the rules allow them.
     pub fn add_edges(&mut self, pairs: Vec<(u32, u32)>) {
-        self.add_slanting(pairs, SLANT);
+        let _ = self.add_slanting(pairs, SLANT, &|| ControlFlow::Continue(()));
     }
 
-    fn add_slanting(&mut self, mut pairs: Vec<(u32, u32)>, slant: f64) {
+    /// The same with a slant of its own; may be stopped on the way.
+    fn add_slanting(
+        &mut self,
+        mut pairs: Vec<(u32, u32)>,
+        slant: f64,
+        ask: &dyn Fn() -> ControlFlow<()>,
+    ) -> ControlFlow<()> {
         for pair in &mut pairs {
             *pair = (pair.0.min(pair.1), pair.0.max(pair.1));
         }
         pairs.sort_unstable();
         pairs.dedup();
         pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
-        let measured: Vec<Option<Measured>> = pairs
-            .par_iter()
-            .map(|(a, b)| {
-                let (a, b) = (self.end(*a), self.end(*b));
-                self.may_run(&a, &b, slant).then(|| self.measure(&a, &b))?
-            })
-            .collect();
-        self.take_in(&pairs, measured);
-    }
-
-    fn take_in(&mut self, pairs: &[(u32, u32)], measured: Vec<Option<Measured>>) {
-        for ((a, b), measured) in pairs.iter().zip(measured) {
-            let Some(measured) = measured else { continue };
-            let Measured {
-                length,
-                parts,
-                crossings,
-            } = measured;
-            let ground = self.numbered(parts);
-            self.pairs.insert((*a, *b));
-            let (a, b) = (*a, *b);
-            let mut edge = RoadEdge {
-                a,
-                b,
-                length,
-                dig: 0.0,
-                ground,
-                crossings,
-                sleeve: None,
-                fixed: false,
+        let mut ways: Vec<Option<Way>> = Vec::with_capacity(pairs.len());
+        let mut missing = Vec::new();
+        for (i, (a, b)) in pairs.iter().enumerate() {
+            let (a, b) = (self.end(*a), self.end(*b));
+            // With another slant other ways may run.
+            let asked = if slant.is_finite() || (a.is_held() && b.is_held()) {
+                self.memory.get(&Memory::key(&a, &b))
+            } else {
+                None
             };
-            edge.dig = self.price_of(&edge);
-            self.edges.push(edge);
+            if asked.is_none() {
+                missing.push((i, a, b));
+            }
+            ways.push(asked);
+        }
+        for some in missing.chunks(AT_ONCE) {
+            let measured: Vec<Option<Raw>> = some
+                .par_iter()
+                .map(|(_, a, b)| self.may_run(a, b, slant).then(|| self.measure(a, b))?)
+                .collect();
+            for ((i, a, b), raw) in some.iter().zip(measured) {
+                let way = raw.map(|raw| Arc::new(self.numbered(a.at, b.at, raw)));
+                if slant.is_finite() || (a.is_held() && b.is_held()) {
+                    self.memory.put(Memory::key(a, b), way.clone());
+                }
+                ways[*i] = Some(way);
+            }
+            ask()?;
+        }
+        for ((a, b), way) in pairs.into_iter().zip(ways) {
+            if let Some(way) = way.flatten() {
+                self.take_in(a, b, way, false);
+            }
+        }
+        ControlFlow::Continue(())
+    }
+
+    fn take_in(&mut self, a: u32, b: u32, way: Arc<Measured>, fixed: bool) {
+        for (part, at) in &way.parts {
+            self.meet(part.class, *at);
+        }
+        self.pairs.insert((a, b));
+        let mut edge = RoadEdge {
+            a,
+            b,
+            length: way.length,
+            dig: 0.0,
+            ground: Some(way),
+            sleeve: None,
+            fixed,
+        };
+        edge.dig = self.price_of(&edge);
+        self.edges.push(edge);
+    }
+
+    /// Describes a class that the map has not met; it has no price until the next [`Self::price`].
+    fn meet(&mut self, class: u32, at: Coord) {
+        let number = class as usize;
+        if self.grounds.len() <= number {
+            self.grounds.resize_with(number + 1, || None);
+        }
+        if self.grounds[number].is_none() {
+            let described = self.memory.described(self.ground, class, at);
+            self.grounds[number] = Some((described, f64::NAN));
         }
     }
 
-    fn numbered(&mut self, parts: Vec<(Through<Class>, Coord)>) -> Vec<Through<u32>> {
-        let numbered = parts.into_iter().map(|(part, at)| Through {
-            class: self.class(part.class, at),
-            metres: part.metres,
-            favoured: part.favoured,
-        });
-        numbered.collect()
-    }
-
-    /// The number of a class; a new one has no price until the next [`Self::price`].
-    fn class(&mut self, class: Class, at: Coord) -> u32 {
-        if let Some(number) = self.classes.get(&class) {
-            return *number;
-        }
-        let number = self.grounds.len() as u32;
-        let described = self.ground.describe(&class, at);
-        self.grounds.push((described, f64::NAN));
-        self.classes.insert(class, number);
-        number
+    /// What a metre costs in a class that the map has met.
+    fn unit(&self, class: u32) -> Option<f64> {
+        let met = self.grounds.get(class as usize)?.as_ref();
+        met.map(|(_, unit)| *unit)
     }
 
     /// Puts prices on all trenches.
     pub fn price(&mut self, costs: &RouteCosts<'_>) {
-        for (ground, unit) in &mut self.grounds {
+        for (ground, unit) in self.grounds.iter_mut().flatten() {
             *unit = (costs.trench)(ground);
         }
         self.sleeve = [costs.sleeve_new, costs.sleeve_existing];
@@ -353,30 +383,37 @@ impl<'a> Roadmap<'a> {
         }
     }
 
-    /// Prices classes of ground that came in since the last [`Self::price`].
+    /// Prices classes of ground that came in since the last [`Self::price`], at the same prices.
     pub fn price_new(&mut self, costs: &RouteCosts<'_>) {
-        if self.grounds.iter().any(|(_, unit)| unit.is_nan()) {
-            self.price(costs);
+        let new = self.grounds.iter_mut().flatten();
+        let mut any = false;
+        for (ground, unit) in new.filter(|(_, unit)| unit.is_nan()) {
+            *unit = (costs.trench)(ground);
+            any = true;
         }
-    }
-
-    fn price_of(&self, edge: &RoadEdge) -> f64 {
-        match &edge.sleeve {
-            Some(existing) => self.sleeve[usize::from(existing.is_some())] * edge.length,
-            None => {
-                let dig: f64 = edge
-                    .ground
-                    .iter()
-                    .map(|part| self.grounds[part.class as usize].1 * part.counted())
-                    .sum();
-                dig + self.crossing * edge.crossings as f64
+        for i in 0..if any { self.edges.len() } else { 0 } {
+            if self.edges[i].dig.is_nan() {
+                self.edges[i].dig = self.price_of(&self.edges[i]);
             }
         }
     }
 
+    fn price_of(&self, edge: &RoadEdge) -> f64 {
+        let Some(way) = &edge.ground else {
+            let existing = matches!(edge.sleeve, Some(Some(_)));
+            return self.sleeve[usize::from(existing)] * edge.length;
+        };
+        let unit = |class| self.unit(class).unwrap_or(f64::NAN);
+        let parts = way.parts.iter();
+        let dig: f64 = parts
+            .map(|(part, _)| unit(part.class) * part.counted())
+            .sum();
+        dig + self.crossing * way.crossings as f64
+    }
+
     /// The least price of a metre of trench in any ground that the map has met.
     pub fn least_price(&self) -> f64 {
-        let prices = self.grounds.iter().map(|(_, unit)| *unit);
+        let prices = self.grounds.iter().flatten().map(|(_, unit)| *unit);
         prices.fold(f64::INFINITY, f64::min).clamp(0.0, f64::MAX)
     }
 
@@ -386,38 +423,36 @@ impl<'a> Roadmap<'a> {
         &self,
         a: &End,
         b: &End,
-        tried: &mut Tried,
-        mut unknown: impl FnMut(&Class, Coord) -> f64,
+        memory: &mut Memory,
+        mut unknown: impl FnMut(u32, &Class, Coord) -> f64,
     ) -> Option<(f64, f64)> {
         let (a, b) = if a.key() <= b.key() { (a, b) } else { (b, a) };
-        let measured = tried.0.entry([a.key(), b.key()]).or_insert_with(|| {
+        let key = Memory::key(a, b);
+        let way = memory.get(&key).unwrap_or_else(|| {
             let may_run = self.may_run(a, b, SLANT);
-            may_run.then(|| self.measure(a, b)).flatten()
-        });
-        let measured = measured.as_ref()?;
-        let dig: f64 = measured
-            .parts
-            .iter()
-            .map(|(part, at)| {
-                let unit = match self.classes.get(&part.class) {
-                    Some(known) => self.grounds[*known as usize].1,
-                    None => unknown(&part.class, *at),
-                };
-                unit * part.counted()
-            })
-            .sum();
-        let dig = dig + self.crossing * measured.crossings as f64;
-        Some((measured.length, dig.max(0.0)))
+            let raw = may_run.then(|| self.measure(a, b)).flatten();
+            let way = raw.map(|raw| Arc::new(numbered(&self.corridors, memory, a.at, b.at, raw)));
+            memory.put(key, way.clone());
+            way
+        })?;
+        let unit = |(part, at): &(Through, Coord)| match self.unit(part.class) {
+            Some(unit) => unit * part.counted(),
+            None => unknown(part.class, memory.class(part.class), *at) * part.counted(),
+        };
+        let dig: f64 = way.parts.iter().map(unit).sum();
+        let dig = dig + self.crossing * way.crossings as f64;
+        Some((way.length, dig.max(0.0)))
     }
 
     /// Where along an edge, in metres from its end `a`, the price of digging changes by at least this
     /// share.
     pub fn borders_on(&self, edge: u32, least: f64) -> Vec<f64> {
         let mut metres = 0.0;
-        let pairs = self.edges[edge as usize].ground.windows(2);
+        let way = self.edges[edge as usize].ground.as_ref();
+        let pairs = way.map_or(&[][..], |way| &way.parts).windows(2);
         let borders = pairs.filter_map(|pair| {
-            metres += pair[0].metres;
-            let [p, q] = [0, 1].map(|i: usize| self.grounds[pair[i].class as usize].1);
+            metres += pair[0].0.metres;
+            let [p, q] = [0, 1].map(|i: usize| self.unit(pair[i].0.class).unwrap_or(f64::NAN));
             ((p - q).abs() > least * p.min(q)).then_some(metres)
         });
         borders.collect()
@@ -480,18 +515,13 @@ impl<'a> Roadmap<'a> {
             return None;
         }
         let (from, to) = (self.nodes[pair.0 as usize], self.nodes[pair.1 as usize]);
-        let parts = self.parts(from, to, self.ground.spans(from, to));
-        let edge = RoadEdge {
-            a: pair.0,
-            b: pair.1,
+        let raw = Raw {
             length: length(to - from),
-            dig: 0.0,
-            ground: self.numbered(parts),
+            spans: self.ground.spans(from, to),
             crossings: self.ground.crossings(from, to).len(),
-            sleeve: None,
-            fixed: true,
         };
-        self.edges.push(edge);
+        let way = Arc::new(self.numbered(from, to, raw));
+        self.take_in(pair.0, pair.1, way, true);
         Some(self.edges.len() as u32 - 1)
     }
 
@@ -514,21 +544,20 @@ impl<'a> Roadmap<'a> {
             return;
         }
         let length = length(self.nodes[b as usize] - self.nodes[a as usize]);
-        let (ground, sleeve) = (Vec::new(), Some(existing));
+        let (ground, sleeve) = (None, Some(existing));
         self.edges.push(RoadEdge {
             a,
             b,
             length,
             dig: 0.0,
             ground,
-            crossings: 0,
             sleeve,
             fixed: false,
         });
     }
 
     /// What a straight trench goes through; `None` where the rules for buried services forbid it.
-    fn measure(&self, a: &End, b: &End) -> Option<Measured> {
+    fn measure(&self, a: &End, b: &End) -> Option<Raw> {
         let (from, to) = (a.at, b.at);
         let length = length(to - from);
         if length < 1e-6 {
@@ -558,29 +587,15 @@ impl<'a> Roadmap<'a> {
         if along > allowed && !in_zone(a) && !in_zone(b) {
             return None;
         }
-        Some(Measured {
+        Some(Raw {
             length,
-            parts: self.parts(from, to, spans),
+            spans,
             crossings: crossings.len(),
         })
     }
 
-    fn parts(&self, from: Coord, to: Coord, spans: Vec<Span>) -> Vec<(Through<Class>, Coord)> {
-        let long = length(to - from);
-        let favoured = self.corridors.along(from, to);
-        let part = |span: Span| {
-            let (begin, end) = (span.from, span.to);
-            let shares = favoured
-                .iter()
-                .map(|part| part.favour * part.overlap(begin, end));
-            let through = Through {
-                class: span.class,
-                metres: (end - begin) * long,
-                favoured: shares.sum::<f64>() * long,
-            };
-            (through, from + (to - from) * ((begin + end) / 2.0))
-        };
-        spans.into_iter().map(part).collect()
+    fn numbered(&mut self, from: Coord, to: Coord, raw: Raw) -> Measured {
+        numbered(&self.corridors, &mut self.memory, from, to, raw)
     }
 
     /// How long a trench may lie in tolerance zones, given the services that it crosses.
@@ -621,7 +636,11 @@ impl<'a> Roadmap<'a> {
         }
         let ways = tucked.iter().zip(out);
         let pairs = ways.flat_map(|(i, ways)| ways.into_iter().map(|way| (*i, way)));
-        self.add_slanting(pairs.collect(), f64::INFINITY);
+        let _ = self.add_slanting(
+            pairs.collect(),
+            f64::INFINITY,
+            &|| ControlFlow::Continue(()),
+        );
     }
 
     /// The nearest of some nodes to which a trench may run straight.
@@ -638,7 +657,7 @@ impl<'a> Roadmap<'a> {
             .collect()
     }
 
-    fn join_neighbours(&mut self) {
+    fn join_neighbours(&mut self, ask: &dyn Fn() -> ControlFlow<()>) -> ControlFlow<()> {
         let open: Vec<u32> = (0..self.nodes.len() as u32)
             .filter(|i| self.is_held(*i))
             .collect();
@@ -655,7 +674,7 @@ impl<'a> Roadmap<'a> {
             .collect();
         let key_places: Vec<Coord> = key.iter().map(|i| self.nodes[*i as usize]).collect();
         pairs.extend(to_nodes(mesh::neighbours(&key_places, RINGS + 1), &key));
-        self.add_edges(pairs);
+        self.add_slanting(pairs, SLANT, ask)
     }
 
     fn index(&self, keep: impl Fn(usize) -> bool) -> NodeIndex {
@@ -664,6 +683,35 @@ impl<'a> Roadmap<'a> {
             kept.map(|(i, n)| GeomWithData::new([n.x, n.y], i as u32))
                 .collect(),
         )
+    }
+}
+
+/// What a way goes through, with the memory's numbers for its classes.
+fn numbered(
+    corridors: &Corridors,
+    memory: &mut Memory,
+    from: Coord,
+    to: Coord,
+    raw: Raw,
+) -> Measured {
+    let long = length(to - from);
+    let favoured = corridors.along(from, to);
+    let part = |span: Span| {
+        let (begin, end) = (span.from, span.to);
+        let shares = favoured
+            .iter()
+            .map(|part| part.favour * part.overlap(begin, end));
+        let through = Through {
+            class: memory.number(span.class),
+            metres: (end - begin) * long,
+            favoured: shares.sum::<f64>() * long,
+        };
+        (through, from + (to - from) * ((begin + end) / 2.0))
+    };
+    Measured {
+        length: raw.length,
+        parts: raw.spans.into_iter().map(part).collect(),
+        crossings: raw.crossings,
     }
 }
 

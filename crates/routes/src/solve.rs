@@ -4,10 +4,11 @@ use crate::build::{Known, build};
 use crate::candidates::candidates;
 use crate::fixed;
 use crate::laid::Laid;
+use crate::memory::Memory;
 use crate::pose::Posed;
 use crate::recall::recall;
 use crate::refine::{self, Used};
-use crate::roadmap::{Roadmap, Tried};
+use crate::roadmap::Roadmap;
 use crate::sites::{Wanted, wanted};
 use crate::tidy::{Apart, Draft, Pricer, tidy};
 use crate::turning::TurningRule;
@@ -42,6 +43,9 @@ const SMALL_PROOF: u64 = 40_000_000;
 /// A search that begins with known trees gets one in so many parts of the work: most of them are as good
 /// as they can be, and the steps of refining and tidying find more than a longer search does.
 const AGAIN_SHARE: u64 = 6;
+
+/// The same for a search that is to be over soon: little more than what has changed is looked at.
+const HURRIED_SHARE: u64 = 30;
 
 /// Steps of refining when an earlier network is known: the graph has its places already, and only what
 /// has changed is new.
@@ -96,9 +100,10 @@ pub struct Router<'a> {
     known: Option<Vec<Vec<u32>>>,
     /// At most so many steps of refining.
     steps: usize,
+    /// Whether a search is to be over soon.
+    hurried: bool,
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
-    tried: Tried,
     /// What the last step of refining gained, as a share of the cost.
     gained: Option<f64>,
 }
@@ -106,10 +111,29 @@ pub struct Router<'a> {
 impl<'a> Router<'a> {
     /// Lays out the candidate trenches of a job.
     pub fn new(job: &'a Job, ground: &'a Ground) -> Self {
+        Self::watched(job, ground, Memory::default(), &|_| {
+            ControlFlow::Continue(())
+        })
+        .expect("nobody stops it")
+    }
+
+    /// The same with a memory of ways that were measured on this very ground; may be stopped.
+    ///
+    /// # Errors
+    /// If `progress` stops it.
+    pub fn watched(
+        job: &'a Job,
+        ground: &'a Ground,
+        memory: Memory,
+        progress: &dyn Fn(&str) -> ControlFlow<()>,
+    ) -> Result<Self, RouteError> {
         let (sites, lines) = wanted(job);
         let candidates = candidates(job, ground, &sites);
-        let map = Roadmap::new(job, ground, &sites, &candidates);
-        Self {
+        stop_or(progress(""))?;
+        let ask = || progress("");
+        let map = Roadmap::new(job, ground, &sites, &candidates, memory, &ask);
+        let map = map.ok_or(RouteError::Stopped)?;
+        Ok(Self {
             job,
             ground,
             map,
@@ -117,10 +141,15 @@ impl<'a> Router<'a> {
             lines,
             known: None,
             steps: STEPS,
+            hurried: false,
             tidied: None,
-            tried: Tried::default(),
             gained: None,
-        }
+        })
+    }
+
+    /// What was measured, for another search on the same ground.
+    pub fn into_memory(self) -> Memory {
+        self.map.memory.rested()
     }
 
     /// Begins with the trenches of an earlier network, such as that of the last plan before the job was
@@ -128,6 +157,12 @@ impl<'a> Router<'a> {
     pub fn recall(&mut self, last: &Network) {
         self.known = Some(recall(&mut self.map, &self.lines, last));
         self.steps = AGAIN_STEPS;
+    }
+
+    /// The next searches spend a small part of the work that others do, on what is known.
+    pub fn hurry(&mut self) {
+        self.hurried = true;
+        self.steps = 1;
     }
 
     /// What keeps the job from being routed, one finding each: components that no trench can reach, and
@@ -255,13 +290,14 @@ impl<'a> Router<'a> {
     fn tidied_from(&mut self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> Draft {
         let rates = self.lines.iter().map(|l| (costs.line)(&l.kind).max(0.0));
         let rule = self.rule(costs);
+        let mut memory = std::mem::take(&mut self.map.memory);
         let pricer = Pricer::new(
             &self.map,
             self.ground,
             costs,
             rule,
             rates.collect(),
-            &mut self.tried,
+            &mut memory,
         );
         let to_spots = |line: &Wanted| line.sites.iter().map(|s| *s as u32).collect();
         let ends = self.lines.iter().map(to_spots).collect();
@@ -273,6 +309,7 @@ impl<'a> Router<'a> {
         };
         let before = draft.cost();
         tidy(&mut draft, pricer, apart);
+        self.map.memory = memory;
         debug_assert!(draft.cost() <= before * (1.0 + 1e-12));
         draft
     }
@@ -299,7 +336,11 @@ impl<'a> Router<'a> {
         let work = match aim {
             Aim::Trees => {
                 let work = (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK);
-                let share = if known.is_some() { AGAIN_SHARE } else { 1 };
+                let share = match known {
+                    Some(_) if self.hurried => HURRIED_SHARE,
+                    Some(_) => AGAIN_SHARE,
+                    None => 1,
+                };
                 work / share
             }
             Aim::TreesAndBound if size <= SMALL => SMALL_PROOF,

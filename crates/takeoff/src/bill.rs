@@ -13,6 +13,17 @@ pub struct Bill<'a> {
     items: Vec<Item>,
     ledger: &'a mut Ledger,
     pub units: Units,
+    /// How long ways of cutting wire are searched.
+    pub care: Care,
+}
+
+/// How long ways of cutting are searched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Care {
+    /// Each piece from where it leaves least, without a search.
+    Simple,
+    /// As long as it takes, within reason.
+    Searched,
 }
 
 /// An item before it is priced.
@@ -37,11 +48,12 @@ pub struct Entry {
 }
 
 impl<'a> Bill<'a> {
-    pub fn new(units: Units, ledger: &'a mut Ledger) -> Self {
+    pub fn new(units: Units, care: Care, ledger: &'a mut Ledger) -> Self {
         Self {
             items: Vec::new(),
             ledger,
             units,
+            care,
         }
     }
 

@@ -38,7 +38,7 @@ pub use bends::{Rule, least_bend};
 pub use results::*;
 pub use sleeves::bundle;
 
-use bill::Bill;
+use bill::{Bill, Care};
 use digging::Digging;
 use hydraulics::Hydraulics;
 use job::Job;
@@ -58,11 +58,32 @@ pub fn take_off(
     digging: &Digging,
     ledger: &mut Ledger,
 ) -> Takeoff {
+    taken_off(job, (network, water, digging), Care::Searched, ledger)
+}
+
+/// The same with wire cut from spools without a search: their bound is that of the lengths alone, and
+/// more may be ordered.
+pub fn take_off_quickly(
+    job: &Job,
+    network: &Network,
+    water: &Hydraulics,
+    digging: &Digging,
+    ledger: &mut Ledger,
+) -> Takeoff {
+    taken_off(job, (network, water, digging), Care::Simple, ledger)
+}
+
+fn taken_off(
+    job: &Job,
+    (network, water, digging): (&Network, &Hydraulics, &Digging),
+    care: Care,
+    ledger: &mut Ledger,
+) -> Takeoff {
     let trees: Vec<Tree> = (0..network.lines.len())
         .filter(|&line| network.lines[line].kind.is_pipe())
         .map(|line| Tree::new(job, network, water, line))
         .collect();
-    let mut bill = Bill::new(job.units, ledger);
+    let mut bill = Bill::new(job.units, care, ledger);
     let fitted: Vec<Fitted> = trees
         .iter()
         .map(|tree| Fitted::new(job, digging, tree))

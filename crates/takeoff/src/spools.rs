@@ -1,6 +1,6 @@
 //! Runs of wire are cut from spools of several lengths, so that the spools are the shortest that do.
 
-use crate::bill::{Allowance, Bill, Entry, begun, order_of, priced, short};
+use crate::bill::{Allowance, Bill, Care, Entry, begun, order_of, priced, short};
 use crate::pipe::{metres, whole};
 use crate::{ItemGroup, Spool, Spooling};
 use ::cutting::{Limits, Problem, Stock, solve};
@@ -49,7 +49,7 @@ pub fn add(bill: &mut Bill, wanted: Wanted) -> Option<(Spooling, usize)> {
     if parts.is_empty() {
         return None;
     }
-    let (mut cut, bound) = shortest(&parts, &spools, longest);
+    let (mut cut, bound) = shortest(&parts, &spools, longest, bill.care);
     let net: Length = wanted.pieces.iter().map(|piece| piece.length).sum();
     let needed = Length::m(wanted.waste.on(net.to_m()));
     let spare = spools.iter().copied().filter(|length| *length > 0).min()?;
@@ -112,7 +112,17 @@ fn parts(pieces: &[Piece], longest: u64) -> (Vec<(u64, String)>, usize) {
 }
 
 /// Spools with what is cut from each, and the least length that any spools for it have.
-fn shortest(parts: &[(u64, String)], spools: &[u64], longest: u64) -> (Vec<(u64, Vec<u64>)>, u64) {
+fn shortest(
+    parts: &[(u64, String)],
+    spools: &[u64],
+    longest: u64,
+    care: Care,
+) -> (Vec<(u64, Vec<u64>)>, u64) {
+    let work = match care {
+        Care::Simple => 0,
+        Care::Searched => LIMITS.work,
+    };
+    let limits = Limits { work, ..LIMITS };
     let pieces = parts.iter().map(|(length, _)| ::cutting::Piece {
         length: *length,
         count: 1,
@@ -121,7 +131,7 @@ fn shortest(parts: &[(u64, String)], spools: &[u64], longest: u64) -> (Vec<(u64,
     let stocks: Vec<Stock> = lengths.map(|length| Stock::new(*length, *length)).collect();
     let problem = Problem::new(pieces.collect(), stocks, 0).ok();
     let solved = problem.and_then(|problem| {
-        let found = solve(&problem, LIMITS, &|_| ControlFlow::Continue(())).ok()?;
+        let found = solve(&problem, limits, &|_| ControlFlow::Continue(())).ok()?;
         let mut cut = Vec::new();
         for made in &found.cuts {
             let stock = problem.stocks().get(made.stock)?.length;

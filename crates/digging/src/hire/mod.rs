@@ -81,14 +81,38 @@ pub struct Choice {
 /// `offers` holds, for every stretch, its feasible methods; a method that is not among `machines`
 /// needs no hire. Fewer stretches without a method come before a lower cost. The total is the least
 /// of all where `least` says the same; on very large jobs the search may stop before.
+#[cfg(test)]
 pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
+    choose_within(offers, machines, Search::Proven)
+}
+
+/// How long a choice is searched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Search {
+    /// For a moment; a machine more or less by small moves alone.
+    Short,
+    /// To the end, but for very large jobs.
+    Proven,
+}
+
+impl Search {
+    fn most_looks(self) -> usize {
+        match self {
+            Self::Short => SHORT_LOOKS,
+            Self::Proven => MOST_LOOKS,
+        }
+    }
+}
+
+/// The same with a choice of how long to search.
+pub fn choose_within(offers: &[Vec<Offer>], machines: &[Machine], search: Search) -> Choice {
     let problem = Problem::new(offers, machines);
     let open: Vec<(usize, usize)> = problem
         .machines
         .iter()
         .map(|m| (0, m.steps.len() - 1))
         .collect();
-    let found = problem.solve(open.clone(), None, MOST_LOOKS);
+    let found = problem.solve(open.clone(), None, search.most_looks());
     let best = found.best.unwrap_or_else(|| nothing(&problem));
     let changes = (0..machines.len())
         .map(|machine| {
@@ -101,7 +125,10 @@ pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
                 }
             }
             let known = without(&problem, &best, machine);
-            let other = problem.solve(open, known, MOST_LOOKS_AT_A_CHANGE).best;
+            let other = match search {
+                Search::Proven => problem.solve(open, known, MOST_LOOKS_AT_A_CHANGE).best,
+                Search::Short => problem.moved(&open, known),
+            };
             let other = other.filter(|o| unserved(&problem, o) == unserved(&problem, &best));
             Change {
                 machine,
@@ -123,6 +150,7 @@ pub fn choose(offers: &[Vec<Offer>], machines: &[Machine]) -> Choice {
 /// Offers looked at before the search stops with a gap, and before it stops for a machine more or
 /// less.
 const MOST_LOOKS: usize = 6_000_000;
+const SHORT_LOOKS: usize = 60_000;
 const MOST_LOOKS_AT_A_CHANGE: usize = 300_000;
 
 /// The picks of a choice, each that needs a machine replaced by the cheapest other one at hand.

@@ -28,6 +28,16 @@ struct Waiting {
 }
 
 impl Problem {
+    /// A good choice within the steps that are open to each machine, by small moves from a known one.
+    pub(super) fn moved(
+        &self,
+        open: &[(usize, usize)],
+        known: Option<Vec<Option<usize>>>,
+    ) -> Option<Chosen> {
+        let known = known.and_then(|picks| self.weigh(picks, open));
+        self.by_moves(open, known).0
+    }
+
     /// The cheapest choice within the steps that are open to each machine, looking at `most_looks`
     /// offers or little more; `known` is a choice to begin with.
     pub(super) fn solve(

@@ -57,15 +57,24 @@ struct Lateral {
     tree: Tree,
 }
 
+/// How far sizes are searched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Search {
+    /// The first, coarse look alone.
+    Coarse,
+    /// To the end, as far as there is room.
+    Proven,
+}
+
 /// The sizes of all sections.
-pub(crate) fn choose(model: &Model) -> Chosen {
+pub(crate) fn choose(model: &Model, search: Search) -> Chosen {
     let allowed = allowed::all(model);
     let mut laterals = laterals(model, &allowed);
-    let mut solved = solve(model, &allowed, &mut laterals);
+    let mut solved = solve(model, &allowed, &mut laterals, search);
     // The rule of spread makes three figures of two and is seldom felt: it is asked only of laterals that
     // break it without.
     if keep_spread(model, &mut laterals, &solved.0) {
-        solved = solve(model, &allowed, &mut laterals);
+        solved = solve(model, &allowed, &mut laterals, search);
     }
     let (sizes, bound) = solved;
     let by_velocity = allowed::by_velocity(model);
@@ -80,7 +89,12 @@ pub(crate) fn choose(model: &Model) -> Chosen {
 }
 
 /// The least costly sizes and their bound.
-fn solve(model: &Model, allowed: &[Vec<bool>], laterals: &mut [Lateral]) -> (Sizes, f64) {
+fn solve(
+    model: &Model,
+    allowed: &[Vec<bool>],
+    laterals: &mut [Lateral],
+    search: Search,
+) -> (Sizes, f64) {
     for lateral in laterals.iter_mut() {
         lateral.tree.most_cost = f64::INFINITY;
     }
@@ -91,7 +105,7 @@ fn solve(model: &Model, allowed: &[Vec<bool>], laterals: &mut [Lateral]) -> (Siz
     if let Some(most) = best
         .as_ref()
         .map(|b| b.cost)
-        .filter(|c| *c > bound + NO_MONEY)
+        .filter(|c| search == Search::Proven && *c > bound + NO_MONEY)
     {
         let slack = most - bound;
         for (lateral, front) in laterals.iter_mut().zip(&mut fronts) {

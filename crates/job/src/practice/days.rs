@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::PipeMaterial;
 
 /// The working day.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Day {
     /// Working hours of a day.
@@ -41,7 +41,7 @@ pub enum First {
 }
 
 /// People who work together.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Crew {
     /// In words.
@@ -53,7 +53,7 @@ pub struct Crew {
 }
 
 /// Which days are worked.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Calendar {
     /// The day on which the dig area is white-lined and the locate request is made; without one the
@@ -66,7 +66,7 @@ pub struct Calendar {
 }
 
 /// How long the joints of each material stand before water comes on them.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cure {
     /// Solvent-welded PVC.
@@ -92,7 +92,7 @@ impl Cure {
 }
 
 /// The pressure test before anything is covered.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PressureTest {
     /// How long the main holds its pressure.

@@ -65,7 +65,7 @@ impl FromScalar for Joint {
 
 /// What joints use up. Tables by size have keys such as `3/4 in` or `DN 63`; the entry of the greatest
 /// size not above a pipe's counts.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Joining {
     /// Joints of a size that a quart of cement makes.
@@ -95,7 +95,7 @@ pub struct Joining {
 }
 
 /// Shares of what is needed that are ordered beyond it, by what it is.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct WasteShares {
     /// Pipe spoiled by a bad cut or joint; what is left over when the pieces are cut counts toward it.

@@ -8,7 +8,7 @@ use serde::Deserialize;
 use std::collections::BTreeMap;
 
 /// How uncertain the ground and the work are.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Risk {
     /// How many trials are drawn.
@@ -34,7 +34,7 @@ pub struct Risk {
 }
 
 /// A value of three points.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Points {
     /// None lower is met.
@@ -75,7 +75,7 @@ impl FromScalar for Shape {
 }
 
 /// Paces over those of the price book; 0.8 means that the work takes 1/0.8 of the time.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Paces {
     /// All work of the crew.
@@ -91,7 +91,7 @@ pub struct Paces {
 }
 
 /// Stones in the soil.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct StoneRisk {
     /// How far the coarse fragments may lie below those of the survey, in shares of volume.
@@ -103,7 +103,7 @@ pub struct StoneRisk {
 }
 
 /// How wet the soil is on the days of the work, one for the whole site.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MoistureRisk {
     /// Chance that it is a step drier than the survey says.
@@ -117,7 +117,7 @@ pub struct MoistureRisk {
 }
 
 /// Depth of buried services over that of the survey.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ServiceRisk {
     /// Of one that was located.
@@ -129,7 +129,7 @@ pub struct ServiceRisk {
 }
 
 /// Rock, or ground so stony that it is dug like rock.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct RockRisk {
     /// Share of the length of trench.
@@ -139,7 +139,7 @@ pub struct RockRisk {
 }
 
 /// Days lost to the weather.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct WeatherRisk {
     /// Chance that a working day is lost.

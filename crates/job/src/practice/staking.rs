@@ -6,7 +6,7 @@ use quantity::{Angle, Length, Ratio};
 use serde::Deserialize;
 
 /// How points are marked on the ground.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Staking {
     /// Length of the tapes.
@@ -49,7 +49,7 @@ impl FromScalar for TapeClass {
 }
 
 /// The errors of tapes by class.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tapes {
     /// Of class I.
@@ -61,7 +61,7 @@ pub struct Tapes {
 }
 
 /// The largest error that a tape may have: a part that does not change and one by the metre begun.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TapeError {
     /// The part that does not change.

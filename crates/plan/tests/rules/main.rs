@@ -9,6 +9,7 @@ mod balances;
 mod change;
 mod checker_speaks;
 mod decided;
+mod draft;
 mod frost;
 mod grouping;
 mod moved_site;

@@ -1,10 +1,11 @@
 //! What trenches cost that are not on the map.
 
-use crate::roadmap::{End, Roadmap, Tried};
+use crate::memory::Memory;
+use crate::roadmap::{End, Roadmap};
 use crate::turning::TurningRule;
 use crate::{RouteCosts, turning};
 use geo::Coord;
-use ground::{Class, Ground};
+use ground::Ground;
 use std::collections::BTreeMap;
 
 /// Prices trenches by the map's rules.
@@ -15,8 +16,8 @@ pub struct Pricer<'a, 'm> {
     rule: TurningRule,
     rates: Vec<f64>,
     least: f64,
-    new: BTreeMap<Class, f64>,
-    tried: &'m mut Tried,
+    new: BTreeMap<u32, f64>,
+    memory: &'m mut Memory,
 }
 
 impl<'a, 'm> Pricer<'a, 'm> {
@@ -27,7 +28,7 @@ impl<'a, 'm> Pricer<'a, 'm> {
         costs: &'m RouteCosts<'m>,
         rule: TurningRule,
         rates: Vec<f64>,
-        tried: &'m mut Tried,
+        memory: &'m mut Memory,
     ) -> Self {
         Self {
             map,
@@ -37,7 +38,7 @@ impl<'a, 'm> Pricer<'a, 'm> {
             rates,
             least: map.least_price(),
             new: BTreeMap::new(),
-            tried,
+            memory,
         }
     }
 
@@ -63,16 +64,12 @@ impl<'a, 'm> Pricer<'a, 'm> {
             ground,
             costs,
             new,
-            tried,
+            memory,
             ..
         } = self;
-        map.trial(a, b, tried, |class, at| {
-            if let Some(known) = new.get(class) {
-                return *known;
-            }
-            let price = (costs.trench)(&ground.describe(class, at));
-            new.insert(class.clone(), price);
-            price
+        map.trial(a, b, memory, |number, class, at| {
+            *new.entry(number)
+                .or_insert_with(|| (costs.trench)(&ground.describe(class, at)))
         })
     }
 

@@ -1,0 +1,117 @@
+//! Ways that were measured before, kept from one search to the next on the same ground.
+//!
+//! What a straight trench goes through depends on the ground and the rules alone, neither on prices nor
+//! on what else is built. A way that is remembered is the very one that would be measured, so that what
+//! is found with a memory is what is found without it, only sooner.
+
+use crate::roadmap::{End, Through};
+use geo::Coord;
+use ground::{Class, Ground, StretchGround};
+use std::collections::BTreeMap;
+#[expect(
+    clippy::disallowed_types,
+    reason = "looked up and never walked: its order shows nowhere"
+)]
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// Searches after which ways that none of them asked for are forgotten, at the earliest.
+const SEARCHES: u32 = 16;
+
+/// What a straight trench would go through.
+#[derive(Debug)]
+pub(crate) struct Measured {
+    /// Metres.
+    pub length: f64,
+    /// The parts, the classes of ground as numbers of the memory, and the middle of each.
+    pub parts: Vec<(Through, Coord)>,
+    /// How many buried services it crosses.
+    pub crossings: usize,
+}
+
+/// A way that was asked for; nothing where no trench may run.
+pub(crate) type Way = Option<Arc<Measured>>;
+
+/// What tells a way from others: its ends in the order in which it was measured.
+pub(crate) type Key = [[u64; 3]; 2];
+
+#[expect(
+    clippy::disallowed_types,
+    reason = "looked up and never walked: its order shows nowhere"
+)]
+type Ways = HashMap<Key, Way>;
+
+/// Classes in the words of the job, by their number and the place at which they were described.
+type Described = BTreeMap<(u32, [u64; 2]), Arc<StretchGround>>;
+
+/// Ways that were measured on one ground under the same rules and corridors. It is for whoever keeps it
+/// to see that these are the same; a memory of another ground gives wrong trenches.
+#[derive(Debug, Default)]
+pub struct Memory {
+    ways: Ways,
+    earlier: Ways,
+    searches: u32,
+    classes: BTreeMap<Class, u32>,
+    names: Vec<Class>,
+    described: Described,
+}
+
+impl Memory {
+    pub(crate) fn key(a: &End, b: &End) -> Key {
+        [a.key(), b.key()]
+    }
+
+    /// A way, if it is remembered.
+    pub(crate) fn get(&mut self, key: &Key) -> Option<Way> {
+        if let Some(way) = self.ways.get(key) {
+            return Some(way.clone());
+        }
+        let way = self.earlier.remove(key)?;
+        self.ways.insert(*key, way.clone());
+        Some(way)
+    }
+
+    pub(crate) fn put(&mut self, key: Key, way: Way) {
+        self.ways.insert(key, way);
+    }
+
+    /// The number of a class.
+    pub(crate) fn number(&mut self, class: Class) -> u32 {
+        if let Some(number) = self.classes.get(&class) {
+            return *number;
+        }
+        let number = self.names.len() as u32;
+        self.names.push(class.clone());
+        self.classes.insert(class, number);
+        number
+    }
+
+    pub(crate) fn class(&self, number: u32) -> &Class {
+        &self.names[number as usize]
+    }
+
+    /// A class in the words of the job, as it is at a place.
+    pub(crate) fn described(
+        &mut self,
+        ground: &Ground,
+        class: u32,
+        at: Coord,
+    ) -> Arc<StretchGround> {
+        let key = (class, [at.x.to_bits(), at.y.to_bits()]);
+        let names = &self.names;
+        let known = self.described.entry(key);
+        let known = known.or_insert_with(|| Arc::new(ground.describe(&names[class as usize], at)));
+        known.clone()
+    }
+
+    /// Ends a search: from time to time what was not asked for any more is forgotten.
+    pub(crate) fn rested(mut self) -> Self {
+        self.searches += 1;
+        if self.searches >= SEARCHES {
+            self.searches = 0;
+            self.described.clear();
+            self.earlier = std::mem::take(&mut self.ways);
+        }
+        self
+    }
+}
