@@ -77,7 +77,8 @@ function drawn(tools: Tools): string {
   if (drawing.shape === "Point") return `Pick where the ${label} is, or type x, y`;
   if (drawing.shape === "MultiPoint") return count === 0 ? `Pick where the ${label} is fed` : "Pick its further places; Done ends";
   if (drawing.kind === "gate" || drawing.kind === "sleeve" || drawing.kind === "baseline") return count === 0 ? `Pick one end of the ${label}` : "Pick the other end, or type its length";
-  if (drawing.shape === "LineString") return count === 0 ? `Pick where the ${label} begins` : "Pick the next place, or type a length; Done ends";
+  const held = count > 0 && !matchMedia("(pointer: coarse)").matches ? ". Shift holds to 15°" : "";
+  if (drawing.shape === "LineString") return count === 0 ? `Pick where the ${label} begins` : `Pick the next place, or type a length; Done ends${held}`;
   if (count === 0) return `Pick the first corner of the ${label}`;
-  return count < 3 ? "Pick the next corner, or type a length" : "Pick the next corner; Done or the first corner closes it";
+  return count < 3 ? `Pick the next corner, or type a length${held}` : `Pick the next corner; Done or the first corner closes it${held}`;
 }
