@@ -15,7 +15,7 @@ struct Generated {
     arguments: &'static [&'static str],
 }
 
-const FILES: [Generated; 3] = [
+const FILES: [Generated; 4] = [
     Generated {
         path: "docs/job.schema.json",
         package: "cli",
@@ -27,6 +27,12 @@ const FILES: [Generated; 3] = [
         package: "cli",
         binary: "spadework",
         arguments: &["schema", "plan"],
+    },
+    Generated {
+        path: "ui/openapi.json",
+        package: "cli",
+        binary: "spadework",
+        arguments: &["schema", "planner"],
     },
     Generated {
         path: "docs/evidence.md",

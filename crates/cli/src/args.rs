@@ -30,7 +30,9 @@ pub enum Command {
     Export(ExportArgs),
     /// Show how a figure of the plan came about.
     Why(WhyArgs),
-    /// Write an invented demo job here and plan it.
+    /// Open a job in the planner, a page in the browser; a new job if there is no such file.
+    Open(OpenArgs),
+    /// Write an invented demo job here, plan it, and open it in the planner.
     Demo(DemoArgs),
     /// Write an invented property of any size.
     Sample(SampleArgs),
@@ -38,7 +40,7 @@ pub enum Command {
     Practice,
     /// Print the default price file, to edit.
     Prices,
-    /// Print the JSON Schema of a file.
+    /// Print the JSON Schema of a file, or the description of the planner's requests.
     Schema {
         /// Which file.
         of: SchemaOf,
@@ -197,6 +199,31 @@ pub struct WhyArgs {
 }
 
 #[derive(Debug, clap::Args)]
+pub struct OpenArgs {
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Units of a new job; its coordinates are in feet or in metres.
+    #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
+    pub units: UnitsArg,
+    #[command(flatten)]
+    pub page: PageArgs,
+}
+
+/// How the planner is served.
+#[derive(Debug, Clone, Copy, clap::Args)]
+pub struct PageArgs {
+    /// The port on this machine; any that is free without it.
+    #[arg(long, default_value_t = 0)]
+    pub port: u16,
+    /// Let other devices on the network open it too, each with a code that is printed here.
+    #[arg(long)]
+    pub share: bool,
+    /// Only print the address, and open no browser.
+    #[arg(long)]
+    pub no_browser: bool,
+}
+
+#[derive(Debug, clap::Args)]
 pub struct DemoArgs {
     /// Which invented property.
     #[arg(long, value_enum, default_value_t = DemoSite::House)]
@@ -204,6 +231,11 @@ pub struct DemoArgs {
     /// Folder to write into.
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub dir: PathBuf,
+    /// Only write the job and its plan; so does a call whose output no terminal shows.
+    #[arg(long)]
+    pub files_only: bool,
+    #[command(flatten)]
+    pub page: PageArgs,
 }
 
 /// The invented properties.
@@ -257,6 +289,8 @@ pub enum SchemaOf {
     Job,
     /// plan.json.
     Plan,
+    /// What the planner's page asks of the program (OpenAPI).
+    Planner,
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ pub fn schema(of: SchemaOf) -> Result<Answer, Failure> {
     let schema = match of {
         SchemaOf::Job => job::schema(),
         SchemaOf::Plan => schemars::schema_for!(plan::Plan).to_value(),
+        SchemaOf::Planner => return Ok(Answer::of(server::description())),
     };
     // A value of JSON is written by its own `Display`, which does not fail.
     Ok(Answer::of(format!("{schema:#}\n")))

@@ -3,10 +3,10 @@
 use crate::args::{DemoArgs, DemoSite};
 use crate::failure::Failure;
 use crate::files::File;
-use crate::{Answer, files, input, planning, progress, summary};
+use crate::{Answer, files, input, job_file, open, planning, progress, say, summary};
 use job::ReadOptions;
 use std::fs::{self, OpenOptions};
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
@@ -39,7 +39,18 @@ pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
     planning::write(&out, &planned, &plan, units)?;
     let mut answer = Answer::of(summary::text(&planned, &plan, &reading.findings, units));
     answer.err = format!("wrote {}, {}\n", file.display(), planning::names(&out));
-    Ok(answer)
+    if args.files_only || !std::io::stdout().is_terminal() {
+        answer.err += &format!("open it in the planner: spadework open {}\n", file.display());
+        return Ok(answer);
+    }
+    // The planner has the last word: what was planned is told before.
+    let _ = say(std::io::stdout().lock(), &answer.out);
+    let _ = say(std::io::stderr().lock(), &answer.err);
+    let package = file.with_extension("gpkg");
+    if !package.exists() {
+        job_file::create(&package, &job_file::document(&file)?)?;
+    }
+    open::page(&package, ReadOptions::default(), args.page)
 }
 
 /// Refuses to replace results of the demo that somebody has changed.

@@ -4,8 +4,8 @@ use crate::args::ImportArgs;
 use crate::failure::Failure;
 use crate::progress::undisturbed;
 use crate::{Answer, findings, input, job_file};
-use exchange::{Imported, Mapping, Options, Target};
-use job::{Document, Finding, LengthUnit, ReadOptions};
+use exchange::{Mapping, Options, Reader, Target};
+use job::{Document, LengthUnit, ReadOptions};
 use quantity::{Length, Units};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeSet;
@@ -14,47 +14,40 @@ use std::path::Path;
 use store::{Picture, Store};
 
 /// What a file's ending says that it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy)]
 enum Form {
-    Json,
+    Features(Reader),
     Package,
-    Dxf,
-    Points,
-    Gpx,
     Picture,
 }
 
-const ENDINGS: [(&str, Form); 11] = [
-    ("dxf", Form::Dxf),
-    ("geojson", Form::Json),
-    ("json", Form::Json),
-    ("csv", Form::Points),
-    ("txt", Form::Points),
-    ("gpx", Form::Gpx),
-    ("png", Form::Picture),
-    ("jpg", Form::Picture),
-    ("jpeg", Form::Picture),
-    ("pdf", Form::Picture),
-    ("gpkg", Form::Package),
-];
+const PICTURES: [&str; 4] = ["png", "jpg", "jpeg", "pdf"];
 
 impl Form {
     fn of(path: &Path) -> Result<Self, Failure> {
         let end = path.extension().and_then(OsStr::to_str).unwrap_or_default();
-        let known = ENDINGS
-            .iter()
-            .find(|(name, _)| end.eq_ignore_ascii_case(name));
-        known.map(|&(_, form)| form).ok_or_else(|| {
-            let names: Vec<String> = ENDINGS.iter().map(|(name, _)| format!(".{name}")).collect();
-            Failure::input(
-                format!("the ending of {} does not say what it is", path.display()),
-                format!("give a file that ends in one of {}", names.join(", ")),
-            )
-        })
+        let is = |name: &str| end.eq_ignore_ascii_case(name);
+        if let Some(reader) = exchange::reader(end) {
+            return Ok(Self::Features(reader));
+        }
+        if is("gpkg") {
+            return Ok(Self::Package);
+        }
+        if PICTURES.into_iter().any(is) {
+            return Ok(Self::Picture);
+        }
+        let known = exchange::READERS.iter().map(|(name, _)| *name);
+        let names: Vec<String> = known
+            .chain(PICTURES)
+            .chain(["gpkg"])
+            .map(|name| format!(".{name}"))
+            .collect();
+        Err(Failure::input(
+            format!("the ending of {} does not say what it is", path.display()),
+            format!("give a file that ends in one of {}", names.join(", ")),
+        ))
     }
 }
-
-type Reader = fn(&[u8], &Target, &Mapping, &Options) -> Result<Imported, Vec<Finding>>;
 
 pub fn run(args: &ImportArgs) -> Result<Answer, Failure> {
     let form = Form::of(&args.file)?;
@@ -66,11 +59,8 @@ pub fn run(args: &ImportArgs) -> Result<Answer, Failure> {
     let said = match form {
         Form::Picture => return picture(args, &document, fresh),
         Form::Package => whole_job(args, fresh, &mut document)?,
-        Form::Dxf => taken(args, exchange::dxf::read, fresh, &mut document)?,
-        Form::Points => taken(args, exchange::points::read, fresh, &mut document)?,
-        Form::Gpx => taken(args, exchange::gpx::read, fresh, &mut document)?,
-        Form::Json if is_job(&args.file) => whole_job(args, fresh, &mut document)?,
-        Form::Json => taken(args, exchange::geojson::read, fresh, &mut document)?,
+        Form::Features(_) if is_job(&args.file) => whole_job(args, fresh, &mut document)?,
+        Form::Features(reader) => taken(args, reader, fresh, &mut document)?,
     };
     match fresh {
         true => job_file::create(&args.into, &document)?,
@@ -85,7 +75,9 @@ pub fn run(args: &ImportArgs) -> Result<Answer, Failure> {
 
 /// Whether a file is a job in text form, in its own plane.
 fn is_job(file: &Path) -> bool {
-    input::text(file, "job file").is_ok_and(|text| Document::of(&text).is_ok())
+    let json = |end: &OsStr| end.eq_ignore_ascii_case("json") || end.eq_ignore_ascii_case("geojson");
+    file.extension().is_some_and(json)
+        && input::text(file, "job file").is_ok_and(|text| Document::of(&text).is_ok())
 }
 
 /// A job as it is, into a new file.
@@ -221,7 +213,7 @@ fn picture(args: &ImportArgs, document: &Document, fresh: bool) -> Result<Answer
     };
     let laid = underlay::read(&bytes, &options).map_err(Failure::Job)?;
     let picture = Picture {
-        name: plain_name(&args.file),
+        name: underlay::plain_name(&args.file.to_string_lossy()),
         bytes: laid.png,
         width: laid.width,
         height: laid.height,
@@ -253,21 +245,6 @@ fn picture(args: &ImportArgs, document: &Document, fresh: bool) -> Result<Answer
         err: format!("wrote {}\n", args.into.display()),
         ..Answer::default()
     })
-}
-
-/// A file's name of letters a to z, digits and `_`.
-fn plain_name(file: &Path) -> String {
-    let stem = file
-        .file_stem()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .to_lowercase();
-    let plain: String = stem
-        .chars()
-        .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
-        .take(40)
-        .collect();
-    plain
 }
 
 /// What stands against the job now, in one line.

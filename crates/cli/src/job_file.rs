@@ -94,12 +94,6 @@ pub fn save(path: &Path, document: &Document) -> Result<(), Failure> {
     })
 }
 
-/// Everything that a plan rests on: the job, and the user's own rules and prices laid under it.
-fn basis(document: &Document, own: &ReadOptions) -> String {
-    let texts = [&own.practice, &own.prices].into_iter().flatten();
-    texts.fold(document.text(), |all, text| all + "\n" + text)
-}
-
 /// Keeps a plan in a job file that holds the job it was made of.
 pub fn save_plan(
     path: &Path,
@@ -113,7 +107,7 @@ pub fn save_plan(
     undisturbed(|| {
         let mut store = Store::open(path)?;
         let stored = StoredPlan {
-            basis: basis(&store.document()?, own),
+            basis: store::basis(&store.document()?, own),
             plan: text,
         };
         store.put_plan(&stored, &layers)?;
@@ -131,7 +125,7 @@ pub fn stored_plan(path: &Path, own: &ReadOptions) -> Result<Option<(Plan, bool)
     let Some(stored) = store.plan()? else {
         return Ok(None);
     };
-    let current = basis(&store.document()?, own) == stored.basis;
+    let current = store::basis(&store.document()?, own) == stored.basis;
     // A plan of an older version of the program is as good as none.
     let plan = serde_json::from_str::<Plan>(&stored.plan).ok();
     Ok(plan

@@ -1,7 +1,7 @@
 //! The command line: reads a job file, plans it, prints and writes what the plan says.
 //!
-//! Works out nothing of the trade. A command gives an [`Answer`]; only this file prints. Data goes
-//! to standard output, everything else to standard error. Exit codes: 0 done, 1 something failed
+//! Works out nothing of the trade. A command gives an [`Answer`], which this file prints; only what goes on while
+//! others wait (progress, the planner) is told as it happens. Data goes to standard output, everything else to standard error. Exit codes: 0 done, 1 something failed
 //! that is not the job's fault, 2 the job or the call is wrong, 130 stopped by Ctrl-C.
 
 mod args;
@@ -18,6 +18,7 @@ mod folder;
 mod import;
 mod input;
 mod job_file;
+mod open;
 mod planning;
 mod price_table;
 mod progress;
@@ -94,6 +95,7 @@ fn run(args: &Args) -> Result<Answer, Failure> {
         Command::Import(args) => import::run(args),
         Command::Export(args) => export::run(args, progress),
         Command::Why(args) => why::run(args, progress),
+        Command::Open(args) => open::run(args),
         Command::Demo(args) => demo::run(args, progress),
         Command::Sample(args) => defaults::sample(args),
         Command::Practice => Ok(Answer::of(job::DEFAULT_PRACTICE.to_owned())),

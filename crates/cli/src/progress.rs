@@ -3,6 +3,7 @@
 use crate::failure::Failure;
 use job::Job;
 use plan::{Plan, PlanError};
+use server::Stop;
 use std::io::{IsTerminal, Write};
 use std::ops::ControlFlow;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -11,6 +12,9 @@ use std::time::{Duration, Instant};
 /// Held while files are put in place. Ctrl-C waits for it; the value says whether a plan was
 /// written.
 static WRITING: Mutex<bool> = Mutex::new(false);
+
+/// The planner that is served, if one is: Ctrl-C ends it, and it puts its plan away.
+static SERVED: Mutex<Option<Stop>> = Mutex::new(None);
 
 /// Work shorter than this says nothing.
 const QUIET: Duration = Duration::from_millis(500);
@@ -68,10 +72,26 @@ pub fn undisturbed<T>(write: impl FnOnce() -> Result<T, Failure>) -> Result<T, F
     result
 }
 
+/// Work that Ctrl-C asks to come to its end.
+pub fn served<T>(work: impl FnOnce(&Stop) -> T) -> T {
+    let stop = Stop::default();
+    *SERVED.lock().unwrap_or_else(PoisonError::into_inner) = Some(stop.clone());
+    listen();
+    let done = work(&stop);
+    *SERVED.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    done
+}
+
 /// Planning touches nothing outside, so it may end at any moment; only writing must not. Where no
 /// handler can be set the system's own stays.
 fn listen() {
     let _ = ctrlc::set_handler(|| {
+        let served = SERVED.lock().unwrap_or_else(PoisonError::into_inner).take();
+        if let Some(stop) = served {
+            // A second Ctrl-C ends the program as it would any other.
+            stop.now();
+            return;
+        }
         let written = *writing();
         if !written {
             let _ = writeln!(std::io::stderr(), "{}", Failure::STOPPED);

@@ -83,7 +83,8 @@ pub fn of(
     let open = Open::of(site, network, tasks, placed);
     let count = placed.iter().map(|one| worked(one).end).max();
     (0..count.unwrap_or(0))
-        .map(|index| WorkDay {
+        .map(|index| (index, open.at(site, network, index)))
+        .map(|(index, open_stretches)| WorkDay {
             day: index + 1,
             date: dates.on(i32::try_from(index + 1).unwrap_or(i32::MAX)),
             tasks: (0..placed.len())
@@ -94,7 +95,11 @@ pub fn of(
                 .filter(|(_, slots)| days_of(site, slots).contains(&index))
                 .map(|(machine, _)| (*machine).clone())
                 .collect(),
-            open: open.at(site, network, index),
+            open: open_stretches
+                .iter()
+                .map(|&stretch| network.stretch(stretch).length)
+                .sum(),
+            open_stretches,
         })
         .collect()
 }

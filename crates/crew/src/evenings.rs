@@ -32,15 +32,15 @@ impl Open {
         Self { spans }
     }
 
-    /// Length of trench dug and not yet filled at the end of a day, counted from 0.
-    pub fn at(&self, site: &Site, network: &Network, day: u32) -> Length {
+    /// Stretches dug and not yet filled at the end of a day, counted from 0.
+    pub fn at(&self, site: &Site, network: &Network, day: u32) -> Vec<StretchId> {
         let evening = f64::from((day + 1) * site.day);
-        let open = self.spans.iter().zip(&network.stretches);
+        let open = self.spans.iter().zip(network.iter());
         open.filter(|(span, _)| {
             span.is_some_and(|(dug, filled)| dug <= evening + HAIR && filled > evening + HAIR)
         })
-        .map(|(_, stretch)| stretch.length)
-        .sum()
+        .map(|(_, (id, _))| id)
+        .collect()
     }
 
     /// For each stretch, the evenings at which it is open.

@@ -350,4 +350,7 @@ pub struct WorkDay {
     pub machines: Vec<MethodId>,
     /// Length of trench dug and not yet filled at the end of the day.
     pub open: Length,
+    /// The stretches that stand open then.
+    #[serde(default)]
+    pub open_stretches: Vec<StretchId>,
 }

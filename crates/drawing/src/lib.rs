@@ -36,6 +36,7 @@ use plan::Plan;
 use quantity::Units;
 pub use risk::svg as risk_svg;
 pub use sheet::Sheet;
+pub use style::{TrenchStyle, trench as trench_style};
 use sheet::{Frame, Layout, View};
 use svg::{Point, Svg};
 

@@ -58,7 +58,9 @@ pub fn service(class: ServiceClass) -> (&'static str, &'static str) {
 /// How the trenches of a method are drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TrenchStyle {
+    /// A colour, as CSS writes it.
     pub colour: &'static str,
+    /// Width of the line, mm on paper.
     pub weight: f64,
     /// SVG dash pattern, empty for a solid line.
     pub dashes: &'static str,
@@ -76,7 +78,7 @@ impl TrenchStyle {
         }
     }
 
-    pub fn attributes(&self) -> String {
+    pub(crate) fn attributes(&self) -> String {
         let dashes = match self.dashes {
             "" => String::new(),
             dashes => format!(" stroke-dasharray=\"{dashes}\""),

@@ -28,5 +28,25 @@ pub use mapping::Mapping;
 pub use report::{Entry, Report};
 pub use target::{Imported, Options, Target, Unit};
 
+/// Reads a file of some format.
+pub type Reader =
+    fn(&[u8], &Target, &Mapping, &Options) -> Result<Imported, Vec<job::Finding>>;
+
+/// What a file's ending says that it is.
+pub const READERS: [(&str, Reader); 6] = [
+    ("dxf", dxf::read),
+    ("geojson", geojson::read),
+    ("json", geojson::read),
+    ("csv", points::read),
+    ("txt", points::read),
+    ("gpx", gpx::read),
+];
+
+/// The reader for an ending, without its dot.
+pub fn reader(ending: &str) -> Option<Reader> {
+    let known = READERS.iter().find(|(name, _)| ending.eq_ignore_ascii_case(name));
+    known.map(|&(_, reader)| reader)
+}
+
 /// Coordinates of a job file: (x, y) in some unit.
 pub(crate) type Xy = (f64, f64);

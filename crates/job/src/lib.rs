@@ -24,6 +24,7 @@ mod sourced;
 mod read;
 
 mod build;
+mod change;
 mod check;
 mod curve;
 mod document;
@@ -38,6 +39,7 @@ mod scan;
 mod schema;
 mod shape;
 
+pub use change::{Step, steps_between};
 pub use curve::Curve;
 pub use document::{Document, KindParts, kinds, number};
 pub use file::FORMAT;

@@ -12,6 +12,7 @@ mod crs;
 mod error;
 mod functions;
 mod geometry;
+mod history;
 mod open;
 mod plan;
 mod rows;
@@ -23,8 +24,9 @@ mod tests;
 mod underlay;
 
 pub use error::StoreError;
+pub use history::{Change, Line, Sort, Variant};
 pub use open::{LARGEST_FILE, is_database};
-pub use plan::StoredPlan;
+pub use plan::{StoredPlan, basis};
 pub use underlay::Picture;
 
 use job::Document;

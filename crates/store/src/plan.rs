@@ -3,6 +3,7 @@
 use flate2::Compression;
 use flate2::read::ZlibDecoder;
 use flate2::write::ZlibEncoder;
+use job::{Document, ReadOptions};
 use layers::{Cell, Holds, Layer, Shape, Sort};
 use rusqlite::types::{ToSqlOutput, Value as Sql};
 use rusqlite::{OptionalExtension, ToSql, Transaction};
@@ -26,6 +27,12 @@ pub struct StoredPlan {
     pub basis: String,
     /// The text of the plan.
     pub plan: String,
+}
+
+/// Everything that a plan rests on: the job, and the user's own rules and prices laid under it.
+pub fn basis(document: &Document, own: &ReadOptions) -> String {
+    let texts = [&own.practice, &own.prices].into_iter().flatten();
+    texts.fold(document.text(), |all, text| all + "\n" + text)
 }
 
 impl Store {

@@ -37,7 +37,12 @@ impl Store {
     }
 }
 
-fn put(to: &Transaction<'_>, tables: &[Table], document: &Document) -> rusqlite::Result<()> {
+/// Puts a document in place of what is there.
+pub(crate) fn put(
+    to: &Transaction<'_>,
+    tables: &[Table],
+    document: &Document,
+) -> rusqlite::Result<()> {
     put_settings(to, document)?;
     let mut wanted: Vec<Vec<Row>> = tables.iter().map(|_| Vec::new()).collect();
     let mut unfiled = Vec::new();

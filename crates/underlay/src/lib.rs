@@ -55,6 +55,22 @@ pub struct Underlay {
     pub notes: Vec<String>,
 }
 
+/// The name of a picture after the file that it is from: letters a to z, digits and `_`.
+pub fn plain_name(file: &str) -> String {
+    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+    let plain: String = stem
+        .to_lowercase()
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
+        .take(40)
+        .collect();
+    match plain.is_empty() {
+        true => "picture".to_owned(),
+        false => plain,
+    }
+}
+
 /// Reads a picture and brings it to scale.
 ///
 /// # Errors

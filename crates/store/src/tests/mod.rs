@@ -1,5 +1,6 @@
 //! Job files as a whole: what is written is read, what is not ours is left alone, what was saved survives.
 
+mod history;
 mod kill;
 mod others;
 mod round_trip;

@@ -1,0 +1,690 @@
+//! The job at hand: the open file, its document in memory, and the plan that follows it.
+//!
+//! Every change is in the file before anyone is told of it.
+
+use axum::body::Bytes;
+use job::{Document, Finding, Job, LengthUnit, ReadOptions, Reading, Settings, Step, steps_between};
+use plan::Plan;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use store::{Change, Picture, Sort, Store, StoredPlan, Variant};
+use tokio::sync::broadcast;
+
+use crate::event::{Changed, Event, Planned, Planning, Unplanned};
+use crate::planner::{Done, Planner, Told, Wanted};
+use crate::problem::Problem;
+use crate::view::{
+    self, Around, FindingView, JobView, Kept, PictureView, PlanView, Quality, SettingView, Total,
+    WorkingView,
+};
+
+/// Events that a slow page may lag behind by; one that lags more loads everything anew.
+const EVENTS: usize = 256;
+
+/// Most variants in a job file.
+const MOST_VARIANTS: usize = 200;
+
+/// The job at hand.
+pub struct Desk {
+    inner: Arc<Mutex<Inner>>,
+    planner: Planner,
+    events: broadcast::Sender<Event>,
+    shown: Arc<Mutex<Shown>>,
+}
+
+/// The newest plan as the page wants it, written once for all pages.
+#[derive(Default)]
+struct Shown {
+    text: Option<Bytes>,
+    unplanned: Option<Unplanned>,
+}
+
+struct Inner {
+    store: Store,
+    own: ReadOptions,
+    document: Document,
+    version: i64,
+    /// Tells when another program has changed the file.
+    touched: i64,
+    /// Versions that can be taken back, the next one last.
+    undo: Vec<(i64, String)>,
+    /// Versions that can be made again, the next one last.
+    redo: Vec<(i64, String)>,
+    read: Read,
+}
+
+/// What reading the job came to.
+#[derive(Clone)]
+struct Read {
+    job: Result<Arc<Job>, Vec<Finding>>,
+    findings: Vec<Finding>,
+    settings: Option<Settings>,
+}
+
+impl Read {
+    fn of(document: &Document, own: &ReadOptions) -> Self {
+        match document.read(own) {
+            Ok(Reading {
+                job,
+                findings,
+                settings,
+            }) => Self {
+                job: Ok(Arc::new(job)),
+                findings,
+                settings: Some(settings),
+            },
+            Err(findings) => Self {
+                job: Err(findings.clone()),
+                findings,
+                settings: None,
+            },
+        }
+    }
+}
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Desk {
+    /// Lays an open job file on the desk and begins to plan it.
+    ///
+    /// # Errors
+    /// If the file cannot be read or written.
+    pub fn open(store: Store, own: ReadOptions) -> Result<Self, Problem> {
+        let document = store.document()?;
+        let version = store.version()?;
+        let (undo, redo) = stacks(&store)?;
+        let read = Read::of(&document, &own);
+        let mut inner = Inner {
+            touched: store.touched()?,
+            store,
+            own,
+            document,
+            version,
+            undo,
+            redo,
+            read,
+        };
+        inner.name_features()?;
+        let (events, _) = broadcast::channel(EVENTS);
+        let shown = Arc::new(Mutex::new(Shown::default()));
+        let inner = Arc::new(Mutex::new(inner));
+        let planner = {
+            let (inner, events, shown) = (Arc::clone(&inner), events.clone(), Arc::clone(&shown));
+            Planner::start(move |told| hear(&inner, &events, &shown, told))
+        };
+        let desk = Self {
+            inner,
+            planner,
+            events,
+            shown,
+        };
+        desk.begin();
+        Ok(desk)
+    }
+
+    fn begin(&self) {
+        let inner = locked(&self.inner);
+        if let (Ok(job), Some(plan)) = (&inner.read.job, inner.plan_in_file()) {
+            self.planner.begin_with(Done {
+                version: inner.version,
+                quality: Quality::Full,
+                document: Arc::new(inner.document.clone()),
+                job: plan.planned(job),
+                plan,
+            });
+        }
+        if let Some(done) = self.planner.done() {
+            locked(&self.shown).text = Some(written(&done, inner.last_variant().as_ref()));
+        }
+        self.planner.want(inner.wanted());
+    }
+
+    /// Hears what happens from now on.
+    pub fn listen(&self) -> broadcast::Receiver<Event> {
+        self.events.subscribe()
+    }
+
+    /// The job as it stands in the file.
+    pub fn job(&self) -> Result<JobView, Problem> {
+        let inner = &mut *locked(&self.inner);
+        self.notice(inner)?;
+        let pictures = inner.store.pictures()?;
+        Ok(view::job_view(
+            &inner.document,
+            inner.read.job.as_ref().ok().map(AsRef::as_ref),
+            Around {
+                version: inner.version,
+                file: &file_name(inner.store.path()),
+                findings: inner.findings(),
+                undo: words(&inner.undo),
+                redo: words(&inner.redo),
+                pictures: pictures.iter().map(PictureView::from).collect(),
+            },
+        ))
+    }
+
+    /// The newest plan, written for the page.
+    pub fn plan(&self) -> Option<Bytes> {
+        locked(&self.shown).text.clone()
+    }
+
+    /// Why there is no plan of the newest version.
+    pub fn unplanned(&self) -> Option<Unplanned> {
+        locked(&self.shown).unplanned.clone()
+    }
+
+    /// What can be drawn.
+    pub fn kinds(&self) -> Vec<view::KindView> {
+        let inner = locked(&self.inner);
+        let (mut pipes, mut methods) = (Vec::new(), Vec::new());
+        if let Ok(job) = &inner.read.job {
+            let choice = |value: &str, label: &str| view::Choice {
+                value: value.to_owned(),
+                label: label.to_owned(),
+            };
+            let families = job.practice.pipe.iter();
+            pipes.extend(families.map(|(key, family)| choice(key, &family.label)));
+            let all = job.prices.method.iter();
+            methods.extend(all.map(|(id, method)| choice(&id.0, &method.label)));
+        } else {
+            let practice = job::Practice::embedded();
+            pipes.extend(practice.pipe.iter().map(|(key, family)| view::Choice {
+                value: key.clone(),
+                label: family.label.clone(),
+            }));
+        }
+        view::kinds(&pipes, &methods)
+    }
+
+    /// Rules and prices.
+    pub fn settings(&self) -> Vec<SettingView> {
+        view::settings(locked(&self.inner).read.settings.as_ref())
+    }
+
+    /// How a figure of the newest plan came about.
+    pub fn working(&self, id: &str) -> Result<WorkingView, Problem> {
+        let unknown = || {
+            Problem::not_there(
+                format!("the plan has no figure \"{id}\""),
+                "it may be one of an earlier plan: choose it again",
+            )
+        };
+        let done = self.planner.done().ok_or_else(unknown)?;
+        view::working(&done.plan, id, done.job.units).ok_or_else(unknown)
+    }
+
+    /// Puts a change into the file, then tells everyone.
+    pub fn edit(&self, label: &str, tab: &str, steps: Vec<Step>) -> Result<i64, Problem> {
+        let inner = &mut *locked(&self.inner);
+        self.notice(inner)?;
+        self.make(inner, (Sort::Edit, None), label, tab, steps)
+    }
+
+    /// Takes the newest change back.
+    pub fn undo(&self, tab: &str) -> Result<i64, Problem> {
+        let inner = &mut *locked(&self.inner);
+        self.notice(inner)?;
+        let Some((of, label)) = inner.undo.last().cloned() else {
+            return Err(Problem::refused("There is nothing to undo", ""));
+        };
+        let (_, back) = inner.steps_of(of)?;
+        self.make(inner, (Sort::Undo, Some(of)), &label, tab, back)
+    }
+
+    /// Makes the change again that was taken back last.
+    pub fn redo(&self, tab: &str) -> Result<i64, Problem> {
+        let inner = &mut *locked(&self.inner);
+        self.notice(inner)?;
+        let Some((of, label)) = inner.redo.last().cloned() else {
+            return Err(Problem::refused("There is nothing to make again", ""));
+        };
+        let (steps, _) = inner.steps_of(of)?;
+        self.make(inner, (Sort::Redo, Some(of)), &label, tab, steps)
+    }
+
+    /// Brings the job back to what it was at a version, as a change of its own.
+    pub fn return_to(&self, version: i64, tab: &str) -> Result<i64, Problem> {
+        let inner = &mut *locked(&self.inner);
+        self.notice(inner)?;
+        let then = inner.at(version)?;
+        let steps = steps_between(&inner.document, &then);
+        let label = format!("Back to version {version}");
+        self.make(inner, (Sort::Return, Some(version)), &label, tab, steps)
+    }
+
+    /// Lines of the history, newest first.
+    pub fn history(&self, before: i64, most: usize) -> Result<Vec<store::Line>, Problem> {
+        Ok(locked(&self.inner).store.history(before, most)?)
+    }
+
+    /// Variants with what their plans came to.
+    pub fn variants(&self) -> Result<Vec<(Variant, Vec<Total>)>, Problem> {
+        let inner = locked(&self.inner);
+        let job = inner.read.job.as_ref().ok();
+        let units = job.map_or(quantity::Units::Us, |job| job.units);
+        let currency = job.map_or("", |job| job.prices.currency.value.as_str());
+        let variants = inner.store.variants()?.into_iter().map(|variant| {
+            let totals = view::of_variant(&kept_in(&variant), units, currency);
+            (variant, totals)
+        });
+        Ok(variants.collect())
+    }
+
+    /// Keeps the job as it is under a name, with what its plan comes to.
+    pub fn keep(&self, name: &str) -> Result<(), Problem> {
+        let name = name.trim();
+        if name.is_empty() || name.chars().count() > 80 {
+            return Err(Problem::refused(
+                "The variant has no name, or one that is too long",
+                "give it a name of 1 to 80 letters",
+            ));
+        }
+        let inner = &mut *locked(&self.inner);
+        let done = self.planner.done();
+        let done = done.filter(|done| done.version == inner.version);
+        let done = done.ok_or_else(|| {
+            Problem::refused(
+                "The job as it is has no plan yet",
+                "wait until it is planned, then keep it",
+            )
+        })?;
+        let variants = inner.store.variants()?;
+        if variants.len() >= MOST_VARIANTS && variants.iter().all(|other| other.name != name) {
+            return Err(Problem::refused(
+                format!("There are {MOST_VARIANTS} variants already"),
+                "drop one first",
+            ));
+        }
+        let totals = serde_json::to_string(&view::kept(&done.plan)).unwrap_or_default();
+        inner.store.keep(name, inner.version, &totals)?;
+        self.show_again(inner);
+        Ok(())
+    }
+
+    /// Brings the job to a variant.
+    pub fn open_variant(&self, name: &str, tab: &str) -> Result<i64, Problem> {
+        let version = self.variant(name)?.version;
+        let inner = &mut *locked(&self.inner);
+        self.notice(inner)?;
+        let then = inner.at(version)?;
+        let steps = steps_between(&inner.document, &then);
+        let label = format!("Opened the variant {name}");
+        self.make(inner, (Sort::Return, Some(version)), &label, tab, steps)
+    }
+
+    /// Forgets a variant; the versions that led to it stay in the history.
+    pub fn drop_variant(&self, name: &str) -> Result<(), Problem> {
+        self.variant(name)?;
+        let inner = &mut *locked(&self.inner);
+        inner.store.forget(name)?;
+        self.show_again(inner);
+        Ok(())
+    }
+
+    fn variant(&self, name: &str) -> Result<Variant, Problem> {
+        let variants = locked(&self.inner).store.variants()?;
+        let found = variants.into_iter().find(|variant| variant.name == name);
+        found.ok_or_else(|| {
+            Problem::not_there(
+                format!("There is no variant \"{name}\""),
+                "it may have been dropped in another window",
+            )
+        })
+    }
+
+    /// The job's unit of length, anchor and ids, for what is brought in from elsewhere.
+    pub fn target(&self) -> exchange::Target {
+        let inner = locked(&self.inner);
+        exchange::Target {
+            length_unit: inner.document.length_unit().unwrap_or(LengthUnit::M),
+            anchor: inner.document.anchor(),
+            taken: ids(&inner.document).map(str::to_owned).collect(),
+        }
+    }
+
+    /// Whether nothing was drawn yet.
+    pub fn is_empty(&self) -> bool {
+        locked(&self.inner).document.features.is_empty()
+    }
+
+    /// A picture.
+    pub fn picture(&self, name: &str) -> Result<Picture, Problem> {
+        let pictures = locked(&self.inner).store.pictures()?;
+        let found = pictures.into_iter().find(|picture| picture.name == name);
+        found.ok_or_else(|| Problem::not_there("There is no such picture", "load the page anew"))
+    }
+
+    /// Keeps a picture to draw over.
+    pub fn put_picture(&self, picture: &Picture) -> Result<(), Problem> {
+        locked(&self.inner).store.put_picture(picture)?;
+        self.tell(Event::Looked);
+        Ok(())
+    }
+
+    /// Takes a picture out.
+    pub fn drop_picture(&self, name: &str) -> Result<(), Problem> {
+        let dropped = locked(&self.inner).store.drop_picture(name)?;
+        match dropped {
+            true => {
+                self.tell(Event::Looked);
+                Ok(())
+            }
+            false => Err(Problem::not_there(
+                "There is no such picture",
+                "load the page anew",
+            )),
+        }
+    }
+
+    /// The newest plan with the job that it is of.
+    pub fn done(&self) -> Option<Arc<Done>> {
+        self.planner.done()
+    }
+
+    /// Keeps the newest plan in the file, if it is whole and of the job as it is.
+    pub fn put_away(&self) -> Result<(), Problem> {
+        let inner = &mut *locked(&self.inner);
+        let done = self.planner.done();
+        let whole = |done: &Arc<Done>| {
+            done.version == inner.version && done.quality == Quality::Full
+        };
+        let Some(done) = done.filter(whole) else {
+            return Ok(());
+        };
+        if inner.plan_in_file().is_some() {
+            return Ok(());
+        }
+        let Ok(plan) = serde_json::to_string_pretty(&done.plan) else {
+            return Ok(());
+        };
+        let stored = StoredPlan {
+            basis: store::basis(&inner.document, &inner.own),
+            plan: plan + "\n",
+        };
+        let layers = layers::of(&done.job, &done.plan, done.job.units);
+        Ok(inner.store.put_plan(&stored, &layers)?)
+    }
+
+    fn tell(&self, event: Event) {
+        // Nobody listens while no page is open.
+        let _ = self.events.send(event);
+    }
+
+    /// Writes the newest plan anew after what it is held against has changed.
+    fn show_again(&self, inner: &Inner) {
+        if let Some(done) = self.planner.done() {
+            locked(&self.shown).text = Some(written(&done, inner.last_variant().as_ref()));
+            self.tell(Event::Planned(Planned {
+                version: done.version,
+                quality: done.quality,
+            }));
+        }
+        self.tell(Event::Looked);
+    }
+
+    /// Takes in what another program has changed in the file meanwhile.
+    fn notice(&self, inner: &mut Inner) -> Result<(), Problem> {
+        let touched = inner.store.touched()?;
+        if touched == inner.touched {
+            return Ok(());
+        }
+        inner.touched = touched;
+        let found = inner.store.document()?;
+        let steps = steps_between(&inner.document, &found);
+        inner.version = inner.store.version()?;
+        if steps.is_empty() {
+            return Ok(());
+        }
+        let label = "Changed by another program";
+        self.make(inner, (Sort::Found, None), label, "", steps)?;
+        inner.name_features()
+    }
+
+    fn make(
+        &self,
+        inner: &mut Inner,
+        (sort, of): (Sort, Option<i64>),
+        label: &str,
+        tab: &str,
+        steps: Vec<Step>,
+    ) -> Result<i64, Problem> {
+        let label: String = label.chars().take(200).collect();
+        let back = inner.document.change(&steps)?;
+        let before = std::mem::replace(&mut inner.read, Read::of(&inner.document, &inner.own));
+        // The plan is begun while the file is written; if that fails, the old one is wanted again.
+        self.planner.want(inner.wanted_as(inner.version + 1));
+        let change = Change {
+            sort,
+            label: label.clone(),
+            of,
+            steps,
+            back,
+        };
+        match inner.store.record(&inner.document, &change) {
+            Ok(version) => inner.version = version,
+            Err(error) => {
+                let undone = inner.document.change(&change.back);
+                debug_assert!(undone.is_ok());
+                inner.read = before;
+                self.planner.want(inner.wanted());
+                return Err(error.into());
+            }
+        }
+        inner.stack(sort, of, &label);
+        self.tell(Event::Changed(Changed {
+            version: inner.version,
+            label,
+            tab: tab.to_owned(),
+            kind: sort.name().to_owned(),
+            ops: change.steps,
+            findings: inner.findings(),
+            undo: words(&inner.undo),
+            redo: words(&inner.redo),
+        }));
+        Ok(inner.version)
+    }
+}
+
+impl Inner {
+    fn findings(&self) -> Vec<FindingView> {
+        view::findings(&self.read.findings, &self.document, None)
+    }
+
+    fn wanted(&self) -> Wanted {
+        self.wanted_as(self.version)
+    }
+
+    fn wanted_as(&self, version: i64) -> Wanted {
+        Wanted {
+            version,
+            document: Arc::new(self.document.clone()),
+            job: self.read.job.clone(),
+        }
+    }
+
+    fn steps_of(&self, version: i64) -> Result<(Vec<Step>, Vec<Step>), Problem> {
+        let steps = self.store.steps(version)?;
+        steps.ok_or_else(|| {
+            Problem::not_there(
+                format!("There is no version {version}"),
+                "look at the history as it is now",
+            )
+        })
+    }
+
+    /// The job as it was at a version.
+    fn at(&self, version: i64) -> Result<Document, Problem> {
+        if version < 0 || version > self.version {
+            self.steps_of(version)?;
+        }
+        let mut document = self.document.clone();
+        let mut newest = self.version;
+        while newest > version {
+            let lines = self.store.history(newest + 1, 100)?;
+            for line in lines.iter().take_while(|line| line.version > version) {
+                let (_, back) = self.steps_of(line.version)?;
+                document.change(&back)?;
+            }
+            newest = match lines.last() {
+                Some(line) => line.version - 1,
+                None => break,
+            };
+        }
+        Ok(document)
+    }
+
+    fn stack(&mut self, sort: Sort, of: Option<i64>, label: &str) {
+        stacked(
+            (&mut self.undo, &mut self.redo),
+            (self.version, sort, of, label),
+        );
+    }
+
+    /// Steps name features by id: those without one, or with another's, get their own.
+    fn name_features(&mut self) -> Result<(), Problem> {
+        let mut taken: BTreeSet<String> = BTreeSet::new();
+        let mut named = 0;
+        let all: BTreeSet<String> = ids(&self.document).map(str::to_owned).collect();
+        for feature in &mut self.document.features {
+            let id = feature["id"].as_str().unwrap_or_default().to_owned();
+            if !id.is_empty() && taken.insert(id) {
+                continue;
+            }
+            let fresh = (1..)
+                .map(|number| format!("F{number}"))
+                .find(|id| !all.contains(id) && !taken.contains(id));
+            let (Some(object), Some(fresh)) = (feature.as_object_mut(), fresh) else {
+                continue;
+            };
+            object.insert("id".to_owned(), fresh.clone().into());
+            taken.insert(fresh);
+            named += 1;
+        }
+        // What is no object at all holds nothing that could be shown.
+        self.document.features.retain(serde_json::Value::is_object);
+        if named > 0 {
+            self.store.save(&self.document)?;
+            self.read = Read::of(&self.document, &self.own);
+        }
+        Ok(())
+    }
+
+    /// The plan that the file keeps, if it is of the job as it is.
+    fn plan_in_file(&self) -> Option<Plan> {
+        let stored = self.store.plan().ok()??;
+        if stored.basis != store::basis(&self.document, &self.own) {
+            return None;
+        }
+        let plan = serde_json::from_str::<Plan>(&stored.plan).ok()?;
+        (plan.format == plan::FORMAT).then_some(plan)
+    }
+
+    fn last_variant(&self) -> Option<Variant> {
+        self.store.variants().ok()?.pop()
+    }
+}
+
+/// What can be taken back and what can be made again, from the whole history.
+type Stack = Vec<(i64, String)>;
+
+fn stacks(store: &Store) -> Result<(Stack, Stack), Problem> {
+    let mut lines = store.history(i64::MAX, usize::MAX >> 1)?;
+    lines.reverse();
+    let (mut undo, mut redo) = (Stack::new(), Stack::new());
+    for line in &lines {
+        let of = (line.version, line.sort, line.of, line.label.as_str());
+        stacked((&mut undo, &mut redo), of);
+    }
+    Ok((undo, redo))
+}
+
+fn stacked(
+    (undo, redo): (&mut Stack, &mut Stack),
+    (version, sort, of, label): (i64, Sort, Option<i64>, &str),
+) {
+    match sort {
+        Sort::Edit | Sort::Return | Sort::Found => {
+            undo.push((version, label.to_owned()));
+            redo.clear();
+        }
+        Sort::Undo => {
+            undo.retain(|(other, _)| Some(*other) != of);
+            redo.extend(of.map(|of| (of, label.to_owned())));
+        }
+        Sort::Redo => {
+            redo.retain(|(other, _)| Some(*other) != of);
+            undo.extend(of.map(|of| (of, label.to_owned())));
+        }
+    }
+}
+
+fn words(stack: &Stack) -> Option<String> {
+    stack.last().map(|(_, label)| label.clone())
+}
+
+fn ids(document: &Document) -> impl Iterator<Item = &str> {
+    document
+        .features
+        .iter()
+        .filter_map(|feature| feature["id"].as_str())
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default()
+}
+
+fn kept_in(variant: &Variant) -> Vec<Kept> {
+    // What an older version of the program kept otherwise is not compared.
+    serde_json::from_str(&variant.totals).unwrap_or_default()
+}
+
+fn written(done: &Done, variant: Option<&Variant>) -> Bytes {
+    let kept = variant.map(kept_in);
+    let variant = variant.zip(kept.as_deref());
+    let view: PlanView = view::plan_view(
+        &done.document,
+        &done.job,
+        &done.plan,
+        (done.version, done.quality),
+        variant.map(|(variant, kept)| (variant.name.as_str(), kept)),
+    );
+    Bytes::from(serde_json::to_vec(&view).unwrap_or_default())
+}
+
+fn hear(
+    inner: &Mutex<Inner>,
+    events: &broadcast::Sender<Event>,
+    shown: &Mutex<Shown>,
+    told: Told,
+) {
+    let event = match told {
+        Told::Working(version, words) => Event::Planning(Planning { version, words }),
+        Told::Planned(done) => {
+            let variant = locked(inner).last_variant();
+            let text = written(&done, variant.as_ref());
+            let mut shown = locked(shown);
+            shown.text = Some(text);
+            shown.unplanned = None;
+            Event::Planned(Planned {
+                version: done.version,
+                quality: done.quality,
+            })
+        }
+        Told::Unplanned(version, findings) => {
+            let document = locked(inner).document.clone();
+            let unplanned = Unplanned {
+                version,
+                findings: view::findings(&findings, &document, None),
+            };
+            locked(shown).unplanned = Some(unplanned.clone());
+            Event::Unplanned(unplanned)
+        }
+    };
+    // Nobody listens while no page is open.
+    let _ = events.send(event);
+}

@@ -1,0 +1,1 @@
+//! The planner as a page sees it.
