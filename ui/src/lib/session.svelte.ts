@@ -122,11 +122,12 @@ class Session {
 
   async loadPlan(): Promise<void> {
     const asked = ++this.#plans;
-    const plan = await get<C.PlanView | null>("plan");
+    const [plan, unplanned] = await Promise.all([get<C.PlanView | null>("plan"), get<C.Unplanned | null>("unplanned")]);
     // A later answer may have overtaken this one.
-    if (asked !== this.#plans || plan === null) return;
+    if (asked !== this.#plans) return;
+    this.unplanned = unplanned?.findings ?? [];
+    if (plan === null) return;
     this.plan = plan;
-    this.unplanned = [];
     if (plan.quality === "full" && plan.version === this.job?.version) this.planning = "";
   }
 

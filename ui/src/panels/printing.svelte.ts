@@ -1,10 +1,11 @@
-/** A still of the plan for paper: what is on screen is as wide as the window, paper is not. */
-import { theme } from "./theme.svelte";
+/** The plan on paper. */
+import { session } from "../lib/session.svelte";
 
 class Printing {
-  still = $state("");
+  /** Address of the picture that is printed; empty while nothing is. */
+  picture = $state("");
 
-  /** Takes the still of all layers that lie over each other in the plan. */
+  /** Takes the canvases that lie over each other as they are on screen: for the browser's own menu, and without a plan. */
   take(): void {
     const plan = document.getElementById("plan");
     if (!plan) return;
@@ -23,22 +24,40 @@ class Printing {
       const box = canvas.getBoundingClientRect();
       if (canvas.width > 0 && canvas.height > 0) ctx.drawImage(canvas, box.left - frame.left, box.top - frame.top, box.width, box.height);
     }
-    this.still = sheet.toDataURL("image/png");
+    this.picture = sheet.toDataURL("image/png");
   }
 
-  /** Prints in the colours of paper, whatever the screen shows. */
+  /** Prints the plan as the program draws it on a sheet, sharp at any size. */
   async print(): Promise<void> {
     const root = document.documentElement;
     const shown = root.dataset.theme;
-    if (theme.dark) {
+    const sheet = session.unplanned.length === 0 ? await this.#sheet() : "";
+    if (sheet !== "") {
+      this.picture = sheet;
+    } else {
+      // Paper is light; the drawing sees the change and paints anew within two frames.
       root.dataset.theme = "light";
-      // The drawing sees the change and paints anew within two frames.
       await frames(3);
+      this.take();
     }
-    this.take();
     await frames(1);
+    await Promise.all([...document.querySelectorAll<HTMLImageElement>(".print-only img")].map((image) => image.decode().catch(() => undefined)));
     window.print();
     root.dataset.theme = shown;
+    if (sheet !== "") URL.revokeObjectURL(sheet);
+  }
+
+  done(): void {
+    this.picture = "";
+  }
+
+  async #sheet(): Promise<string> {
+    try {
+      const answer = await fetch("api/drawing", { credentials: "same-origin" });
+      return answer.status === 200 ? URL.createObjectURL(new Blob([await answer.text()], { type: "image/svg+xml" })) : "";
+    } catch {
+      return "";
+    }
   }
 }
 
