@@ -11,7 +11,8 @@ export function applied(job: C.JobView, ops: C.Op[]): C.JobView {
   for (const op of ops) {
     if (op.op === "put") {
       const at = features.findIndex((feature) => feature.id === op.feature.id);
-      features = at < 0 ? [...features, op.feature] : features.with(at, op.feature);
+      // Of two surfaces the later one counts, so what comes back comes back to its place.
+      features = at < 0 ? features.toSpliced(op.at ?? features.length, 0, op.feature) : features.with(at, op.feature);
     } else if (op.op === "remove") {
       features = features.filter((feature) => feature.id !== op.id);
     } else {

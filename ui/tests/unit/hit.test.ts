@@ -2,23 +2,23 @@ import { describe, expect, it } from "vitest";
 import type { Feature, Geometry, JobView, PlanView, StretchView } from "../../src/api/contract";
 import { hits, inBox } from "../../src/drawing/hit";
 import { roundLength } from "../../src/drawing/paint/overlay";
-import { graveOf, isOpenOn, sceneOf } from "../../src/drawing/paint/scene";
+import { graveOf, openOn, sceneOf } from "../../src/drawing/paint/scene";
 import { cutsOf, standOf } from "../../src/drawing/paint/system";
 
 const feature = (id: string, kind: string, geometry: Geometry | null): Feature => ({ type: "Feature", id, geometry, properties: { kind } });
 const box = (x: number, y: number, size: number): Geometry => ({ type: "Polygon", coordinates: [[[x, y], [x + size, y], [x + size, y + size], [x, y + size], [x, y]]] });
 const job: JobView = {
   version: 1, file: "", header: {}, length_unit: "ft", units: "us", undo: null, redo: null, pictures: [],
-  findings: [{ severity: "warning", rule: "", subject: "S1", what: "", mend: "" }, { severity: "error", rule: "", subject: "H1", what: "", mend: "" }, { severity: "caution", rule: "", subject: "H1", what: "", mend: "" }],
+  findings: [{ severity: "warning", rule: "", subject: "S1", what: "", mend: "", at: null }, { severity: "error", rule: "", subject: "H1", what: "", mend: "", at: null }, { severity: "caution", rule: "", subject: "H1", what: "", mend: "", at: null }],
   features: [
     feature("P1", "boundary", box(0, 0, 100)), feature("U1", "surface", box(10, 10, 40)), feature("B1", "obstacle", box(20, 20, 10)), feature("S1", "soil", box(0, 0, 30)),
     feature("H1", "head", { type: "Point", coordinates: [25, 25] }), feature("C1", "circuit", null),
   ],
 };
-const stretch = (id: string, opened: number | null, closed: number | null) => ({ id, path: [[25, 25], [60, 25]], opened, closed }) as unknown as StretchView;
+const stretch = (id: string) => ({ id, path: [[25, 25], [60, 25]] }) as unknown as StretchView;
 const plan = {
-  version: 1, stretches: [stretch("S1", 1, 3)], crossings: [], narrows: [], pipes: [], outlets: [], valves: [],
-  findings: [{ severity: "error", rule: "", subject: "S1", what: "", mend: "" }],
+  version: 1, stretches: [stretch("S1")], crossings: [], narrows: [], pipes: [], outlets: [], valves: [],
+  findings: [{ severity: "error", rule: "", subject: "S1", what: "", mend: "", at: null }],
 } as unknown as PlanView;
 const scene = sceneOf(job, new Map(), plan);
 const names = (x: number, y: number) => hits(scene, [x, y], 1).map((hit) => hit.name);
@@ -48,13 +48,12 @@ describe("signs", () => {
     expect(Object.fromEntries(features)).toEqual({ S1: "warning", H1: "error" });
     expect(Object.fromEntries(stretches)).toEqual({ S1: "error" });
     expect(graveOf({ ...job, version: 2 }, plan, []).stretches.size).toBe(0);
-    expect(Object.fromEntries(graveOf({ ...job, findings: [] }, null, [{ severity: "error", rule: "", subject: "C1", what: "", mend: "" }]).features)).toEqual({ C1: "error" });
+    expect(Object.fromEntries(graveOf({ ...job, findings: [] }, null, [{ severity: "error", rule: "", subject: "C1", what: "", mend: "", at: null }]).features)).toEqual({ C1: "error" });
   });
 
   it("show what lies open on an evening", () => {
-    expect([0, 1, 2, 3].map((day) => isOpenOn(stretch("S", 1, 3), day))).toEqual([false, true, true, false]);
-    expect(isOpenOn(stretch("S", 1, null), 99)).toBe(true);
-    expect(isOpenOn(stretch("S", null, null), 1)).toBe(false);
+    const days = { ...plan, days: [{ day: 1, stretches_open: ["S1"] }, { day: 2, stretches_open: [] }] } as unknown as PlanView;
+    expect([null, 1, 2, 3].map((day) => openOn(days, day)?.has("S1"))).toEqual([undefined, true, false, false]);
   });
 
   it("part outlets into quarters, with those that lack apart", () => {
