@@ -105,11 +105,12 @@ class Session {
   }
 
   async reload(): Promise<void> {
-    do {
-      const job = await get<C.JobView>("job");
-      // An answer from before an event that has been heard meanwhile is too old.
-      if (this.#base === null || job.version >= this.#base.version) this.#base = job;
-    } while (this.#base.version < this.#heard);
+    // An answer from before an event that has been heard meanwhile is too old. After a few of them it is not the
+    // answers that are old: another file is open, and its versions count anew.
+    let job = await get<C.JobView>("job");
+    for (let tries = 0; job.version < this.#heard && tries < 3; tries += 1) job = await get<C.JobView>("job");
+    this.#heard = job.version;
+    this.#base = job;
     this.#show();
     await this.loadPlan();
   }
