@@ -21,10 +21,7 @@ export function total(plan: C.PlanView, id: string): C.Total | undefined {
 }
 
 /** The methods that put something in. */
-export function used(plan: C.PlanView): C.MethodView[] {
-  const has = new Set(plan.stretches.map((stretch) => stretch.method));
-  return plan.methods.filter((method) => has.has(method.id));
-}
+export const used = (plan: C.PlanView): C.MethodView[] => plan.methods.filter((method) => method.used);
 
 /** A finding's words as a sentence; names of properties between backticks become words. */
 export function plain(text: string): string {

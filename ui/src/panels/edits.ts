@@ -39,8 +39,8 @@ function renamedIn(value: unknown, from: string, to: string): unknown {
 }
 
 /**
- * A new id for a feature, in one change with all that refers to it. The order of areas decides which of two that overlap
- * counts, so the later ones of its kind are put again behind it.
+ * A new id for a feature, in one change with all that refers to it. It keeps its position, since of two areas that
+ * overlap the later one counts.
  */
 export function rename(features: Feature[], kinds: KindView[], from: string, to: string): Op[] {
   const at = features.findIndex((feature) => feature.id === from);
@@ -48,7 +48,7 @@ export function rename(features: Feature[], kinds: KindView[], from: string, to:
   if (!renamed) return [];
   const refers = (feature: Feature): PropertyView[] =>
     (kinds.find((kind) => kind.name === kindOf(feature))?.properties ?? []).filter(
-      (property) => property.type === "feature" || property.type === "features" || property.name === "carries",
+      (property) => property.type === "feature" || property.name === "carries",
     );
   const mended = (feature: Feature): Feature =>
     refers(feature).reduce((changed, property) => {
@@ -57,16 +57,12 @@ export function rename(features: Feature[], kinds: KindView[], from: string, to:
       return JSON.stringify(after) === JSON.stringify(before) ? changed : withProperty(changed, property.name, after);
     }, feature);
   const ops: Op[] = [
-    { op: "put", feature: mended({ ...renamed, id: to }) },
+    { op: "put", feature: mended({ ...renamed, id: to }), at },
     { op: "remove", id: from },
   ];
-  const ordered = renamed.geometry === null || renamed.geometry.type === "Polygon";
-  for (const [index, feature] of features.entries()) {
-    if (index === at) continue;
+  for (const feature of features) {
     const next = mended(feature);
-    const behind = ordered && index > at && kindOf(feature) === kindOf(renamed);
-    if (behind) ops.push({ op: "remove", id: feature.id });
-    if (behind || next !== feature) ops.push({ op: "put", feature: next });
+    if (feature !== renamed && next !== feature) ops.push({ op: "put", feature: next });
   }
   return ops;
 }

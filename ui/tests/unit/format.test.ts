@@ -3,7 +3,7 @@ import type { Finding, PlanView, Total } from "../../src/api/contract";
 import { about, count, difference, gathered, matches, moment, plain, sense, share, spoken } from "../../src/lib/format";
 
 const total = (value: number, text: string, better: Total["better"] = "less"): Total => ({ id: "x", what: "X", fig: { text, id: null }, value, better });
-const finding = (severity: Finding["severity"], subject: string, what: string): Finding => ({ severity, rule: "r", subject, what, mend: "" });
+const finding = (severity: Finding["severity"], subject: string, what: string): Finding => ({ severity, rule: "r", subject, what, mend: "", at: null });
 
 describe("differences", () => {
   it("says more or less beside the sign, whatever sign the text had", () => {
