@@ -8,7 +8,11 @@ import { outletsOf } from "./paint/system";
 import { drawing, stretchOf } from "./state.svelte";
 import type { Tools } from "./tools.svelte";
 
-const labelOf = (kind: unknown) => session.kinds.find((known) => known.name === kind)?.label ?? String(kind);
+/** What people call a kind, within a sentence. */
+export function labelOf(kind: unknown): string {
+  const label = session.kinds.find((known) => known.name === kind)?.label ?? String(kind);
+  return label.charAt(0).toLowerCase() + label.slice(1);
+}
 
 /** A feature as people call it: "head H3". */
 export const nameOf = (feature: Feature): string => `${labelOf(feature.properties.kind)} ${feature.id}`;

@@ -368,7 +368,7 @@ export class Tools extends Editing implements Hand {
     const feature: Feature = { type: "Feature", id, geometry, properties };
     drawing.select([id]);
     const examples = kind.properties.some((property) => property.required && property.type === "quantity" && properties[property.name] === property.unit);
-    drawing.said = `${kind.label} ${id} drawn${examples ? "; its values are examples, put in what you measured" : ""}`;
+    drawing.said = `${nameOf(feature)} drawn${examples ? "; its values are examples, put in what you measured" : ""}`;
     if (kind.name === "boundary" || ONE.has(kind.name) || drawing.shape === "null") drawing.use("select");
     if (await session.edit(`Drew ${nameOf(feature)}`, [{ op: "put", feature }])) {
       if (kind.name === "boundary") drawing.zoomToAll();
