@@ -12,6 +12,8 @@ import type { Scene } from "./paint/scene";
 import { hintOf, nameOf, tipOf } from "./hints";
 import { drawing, stretchOf } from "./state.svelte";
 
+/** Pixels of a metre from which on points are dragged without being chosen first. */
+const DRAG_FROM = 6;
 /** Pixels that count as near, for a mouse and for a finger. */
 const NEAR = { mouse: 10, touch: 22 };
 
@@ -125,10 +127,15 @@ export class Tools extends Editing implements Hand {
     return true;
   }
 
-  /** Points are dragged at once; lines and outlines only once they are chosen, so that nothing large slips by accident. */
+  /**
+   * What is chosen is dragged by its points, lines and outlines. A point that is not chosen is dragged at once by a mouse
+   * where points lie well apart; a finger, and anybody who looks from afar, would else move heads while panning.
+   */
   #mayDrag(hit: Hit): boolean {
     if (hit.where === "inside") return false;
-    return hit.where === "point" ? !this.#touch || session.selected.includes(hit.name) || session.selected.length === 0 : session.selected.includes(hit.name);
+    if (session.selected.includes(hit.name)) return true;
+    const perMetre = 1 / (this.around.resolution() * (this.around.scene()?.metre ?? 1));
+    return hit.where === "point" && !this.#touch && perMetre >= DRAG_FROM;
   }
 
   drag(gesture: Gesture): void {

@@ -196,7 +196,9 @@ describe("choosing and moving", () => {
   });
 
   it("gives up a drag when a second finger comes down, and on Escape", () => {
-    tools.down(at([20, 20], { touch: true }));
+    expect(tools.down(at([20, 20], { touch: true }))).toBe(false);
+    drawing.select(["H1"]);
+    expect(tools.down(at([20, 20], { touch: true }))).toBe(true);
     tools.drag(at([30, 30], { touch: true }));
     tools.drag(at([30, 30], { touch: true, pointers: 2 }));
     tools.up(at([30, 30], { touch: true }));
