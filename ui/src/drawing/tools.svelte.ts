@@ -155,6 +155,7 @@ export class Tools extends Editing implements Hand {
       const wished: Place = [drag.hold[0] + gesture.at[0] - drag.from[0], drag.hold[1] + gesture.at[1] - drag.from[1]];
       this.next = this.#snap(wished, { from: gesture.shift ? drag.hold : null, but: new Set(drag.ids) });
       const to = this.#exact(this.next);
+      this.tip = this.#told(drag.hold, to);
       for (const id of drag.ids) {
         const feature = session.feature(id);
         if (feature) this.preview.set(id, id === drag.holder ? movedTo(feature, drag.hold, to) : moved(feature, minus(to, drag.hold)));
@@ -175,14 +176,24 @@ export class Tools extends Editing implements Hand {
     const isLine = geometry.type !== "MultiPoint" && geometry.type !== "Point";
     const from = isLine ? (beside(-1) ?? beside(1) ?? null) : null;
     this.next = this.#snap(at, { from, before: isLine ? (beside(-2) ?? null) : null, but: new Set([drag.id]), also: chain.filter((_, i) => i !== drag.ref.at) });
-    this.preview.set(drag.id, withPlace(feature, drag.ref, this.#exact(this.next)));
+    const to = this.#exact(this.next);
+    this.tip = this.#told(null, to);
+    this.preview.set(drag.id, withPlace(feature, drag.ref, to));
     this.around.changed("features");
+  }
+
+  /** Where something has come to while it is dragged. */
+  #told(from: Place | null, to: Place): string {
+    const unit = this.unit();
+    const way = from === null ? "" : `; ${writeLength(distance(from, to), unit, session.job?.units ?? "us")} from where it was`;
+    return `x ${to[0].toFixed(2)}, y ${to[1].toFixed(2)} ${unit}${way}`;
   }
 
   up(gesture: Gesture): void {
     const drag = this.#drag;
     this.#drag = null;
     if (drag === null) return;
+    this.tip = "";
     if (drag.kind === "box") {
       this.box = null;
       if (distance(drag.from, gesture.at) > 4 * this.around.resolution()) {
@@ -208,6 +219,7 @@ export class Tools extends Editing implements Hand {
     this.#drag = null;
     this.box = null;
     this.next = null;
+    this.tip = "";
     this.preview.clear();
     this.around.changed("features");
   }
