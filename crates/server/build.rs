@@ -49,7 +49,11 @@ fn tools(source: &Path) -> Result<(), String> {
     let lock = fs::read(source.join("package-lock.json")).map_err(|error| error.to_string())?;
     let stamp = source.join("node_modules/.installed-lock");
     if fs::read(&stamp).ok().as_ref() != Some(&lock) {
-        said(npm().args(["ci", "--no-audit", "--no-fund"]).current_dir(source))?;
+        said(
+            npm()
+                .args(["ci", "--no-audit", "--no-fund"])
+                .current_dir(source),
+        )?;
         fs::write(&stamp, &lock).map_err(|error| error.to_string())?;
     }
     Ok(())
@@ -87,7 +91,10 @@ fn said(command: &mut Command) -> Result<String, String> {
     if !output.status.success() {
         let last: Vec<_> = [&output.stdout[..], &output.stderr[..]].concat();
         let text = String::from_utf8_lossy(&last);
-        let lines: Vec<&str> = text.lines().filter(|line| !line.trim().is_empty()).collect();
+        let lines: Vec<&str> = text
+            .lines()
+            .filter(|line| !line.trim().is_empty())
+            .collect();
         let tail = lines[lines.len().saturating_sub(12)..].join(" | ");
         return Err(format!("`{name}` failed: {tail}"));
     }

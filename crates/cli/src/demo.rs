@@ -40,7 +40,10 @@ pub fn run(args: &DemoArgs, progress: bool) -> Result<Answer, Failure> {
     let mut answer = Answer::of(summary::text(&planned, &plan, &reading.findings, units));
     answer.err = format!("wrote {}, {}\n", file.display(), planning::names(&out));
     if args.files_only || !std::io::stdout().is_terminal() {
-        answer.err += &format!("open it in the planner: spadework open {}\n", file.display());
+        answer.err += &format!(
+            "open it in the planner: spadework open {}\n",
+            file.display()
+        );
         return Ok(answer);
     }
     // The planner has the last word: what was planned is told before.

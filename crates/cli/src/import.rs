@@ -75,7 +75,8 @@ pub fn run(args: &ImportArgs) -> Result<Answer, Failure> {
 
 /// Whether a file is a job in text form, in its own plane.
 fn is_job(file: &Path) -> bool {
-    let json = |end: &OsStr| end.eq_ignore_ascii_case("json") || end.eq_ignore_ascii_case("geojson");
+    let json =
+        |end: &OsStr| end.eq_ignore_ascii_case("json") || end.eq_ignore_ascii_case("geojson");
     file.extension().is_some_and(json)
         && input::text(file, "job file").is_ok_and(|text| Document::of(&text).is_ok())
 }

@@ -16,6 +16,7 @@
 
 pub mod contents;
 pub mod crossings;
+mod decided;
 pub mod earth;
 pub mod feasible;
 mod figures;

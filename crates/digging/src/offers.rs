@@ -5,7 +5,7 @@ use crate::hire::{Machine, Offer};
 use crate::rental::{MachineId, Rental, rentals};
 use crate::section::Cut;
 use crate::work::{self, Cost};
-use crate::{Earthwork, earth, feasible, pull, runs};
+use crate::{Earthwork, decided, earth, feasible, pull, runs};
 use hydraulics::Hydraulics;
 use job::practice::Sides;
 use job::prices::MethodKind;
@@ -141,10 +141,14 @@ fn tried<'a>(
 ) -> Site<'a> {
     let layout = arrange(&book.job.practice, inventory.things(id));
     let (ground, sleeved) = (&stretch.ground, stretch.sleeve.is_some());
+    let decided = decided::on(book.job, stretch);
     let rejected = (0..book.len())
         .filter_map(|m| {
             let (id, method) = (book.id(m), book.method(m));
-            let why = feasible::objections(book.job, id, method, ground, sleeved, &layout);
+            let mut why = feasible::objections(book.job, id, method, ground, sleeved, &layout);
+            if let Some((trench, wanted)) = decided.filter(|(_, wanted)| *wanted != id) {
+                why.insert(0, decided::against(book.job, trench, wanted));
+            }
             (!why.is_empty()).then_some((m, why))
         })
         .collect();

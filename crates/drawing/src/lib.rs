@@ -36,8 +36,8 @@ use plan::Plan;
 use quantity::Units;
 pub use risk::svg as risk_svg;
 pub use sheet::Sheet;
-pub use style::{TrenchStyle, trench as trench_style};
 use sheet::{Frame, Layout, View};
+pub use style::{TrenchStyle, trench as trench_style};
 use svg::{Point, Svg};
 
 /// How the drawing is wanted.

@@ -29,8 +29,7 @@ pub use report::{Entry, Report};
 pub use target::{Imported, Options, Target, Unit};
 
 /// Reads a file of some format.
-pub type Reader =
-    fn(&[u8], &Target, &Mapping, &Options) -> Result<Imported, Vec<job::Finding>>;
+pub type Reader = fn(&[u8], &Target, &Mapping, &Options) -> Result<Imported, Vec<job::Finding>>;
 
 /// What a file's ending says that it is.
 pub const READERS: [(&str, Reader); 6] = [
@@ -44,7 +43,9 @@ pub const READERS: [(&str, Reader); 6] = [
 
 /// The reader for an ending, without its dot.
 pub fn reader(ending: &str) -> Option<Reader> {
-    let known = READERS.iter().find(|(name, _)| ending.eq_ignore_ascii_case(name));
+    let known = READERS
+        .iter()
+        .find(|(name, _)| ending.eq_ignore_ascii_case(name));
     known.map(|&(_, reader)| reader)
 }
 

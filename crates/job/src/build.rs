@@ -302,6 +302,7 @@ fn fixed_trench(
         carries: names
             .map(|name| carried(name.trim()))
             .collect::<Option<_>>()?,
+        method: item.has.method.get().cloned().map(MethodId),
     })
 }
 

@@ -24,7 +24,7 @@ mod water;
 type Rule = fn(&Draft, &Local, &mut Vec<Finding>);
 
 /// In the order in which one mends: what a feature is, where it lies, what it belongs to.
-const RULES: [Rule; 37] = [
+const RULES: [Rule; 38] = [
     ids::duplicate_id,
     extent::far_away,
     ground::boundary_count,
@@ -59,6 +59,7 @@ const RULES: [Rule; 37] = [
     water::pressure_beyond_static,
     heads::heads_coincide,
     decisions::unknown_line,
+    decisions::unknown_method,
     decisions::favour_too_great,
     utilities::not_located,
     utilities::not_marked,

@@ -354,5 +354,8 @@ stored! {
         /// What lies in it, with commas between: `service`, `main`, `wire`, or the id of a circuit or
         /// of a cable.
         Required carries: String,
+        /// The method that puts it in, a key of the price file's `method` table; if left out, the plan
+        /// chooses one.
+        Optional method: String,
     }
 }

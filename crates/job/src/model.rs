@@ -1,6 +1,6 @@
 //! What a job says, in SI units, checked.
 
-use crate::{Curve, Place, Practice, PriceBook};
+use crate::{Curve, MethodId, Place, Practice, PriceBook};
 use geo::{LineString, Polygon};
 use quantity::{Flow, Length, Precipitation, Pressure, Ratio, Units};
 use schemars::JsonSchema;
@@ -683,6 +683,8 @@ pub struct FixedTrench {
     pub line: LineString,
     /// What lies in it; never empty.
     pub carries: Vec<Carried>,
+    /// The method that puts it in, if that is decided.
+    pub method: Option<MethodId>,
 }
 
 /// A line that a fixed trench carries.

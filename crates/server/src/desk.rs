@@ -3,7 +3,9 @@
 //! Every change is in the file before anyone is told of it.
 
 use axum::body::Bytes;
-use job::{Document, Finding, Job, LengthUnit, ReadOptions, Reading, Settings, Step, steps_between};
+use job::{
+    Document, Finding, Job, LengthUnit, ReadOptions, Reading, Settings, Step, steps_between,
+};
 use plan::Plan;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -52,6 +54,16 @@ struct Inner {
     /// Versions that can be made again, the next one last.
     redo: Vec<(i64, String)>,
     read: Read,
+    /// What the newest change was part of.
+    gesture: Option<Gesture>,
+}
+
+/// Changes of one page that are taken back together.
+struct Gesture {
+    tab: String,
+    name: String,
+    first: i64,
+    last: i64,
 }
 
 /// What reading the job came to.
@@ -106,6 +118,7 @@ impl Desk {
             undo,
             redo,
             read,
+            gesture: None,
         };
         inner.name_features()?;
         let (events, _) = broadcast::channel(EVENTS);
@@ -187,6 +200,9 @@ impl Desk {
             };
             let families = job.practice.pipe.iter();
             pipes.extend(families.map(|(key, family)| choice(key, &family.label)));
+            // What is laid new comes before what is only found in the ground.
+            let usual = &job.practice.circuits.pipe.value;
+            pipes.sort_by_key(|pipe| pipe.value != *usual);
             let all = job.prices.method.iter();
             methods.extend(all.map(|(id, method)| choice(&id.0, &method.label)));
         } else {
@@ -196,7 +212,8 @@ impl Desk {
                 label: family.label.clone(),
             }));
         }
-        view::kinds(&pipes, &methods)
+        let units = view::units_of(&inner.document);
+        view::kinds(&pipes, &methods, units)
     }
 
     /// Rules and prices.
@@ -217,10 +234,29 @@ impl Desk {
     }
 
     /// Puts a change into the file, then tells everyone.
-    pub fn edit(&self, label: &str, tab: &str, steps: Vec<Step>) -> Result<i64, Problem> {
+    ///
+    /// It joins the change before if both are of one gesture of one page: they are taken back together.
+    pub fn edit(
+        &self,
+        label: &str,
+        (tab, gesture): (&str, Option<&str>),
+        steps: Vec<Step>,
+    ) -> Result<i64, Problem> {
         let inner = &mut *locked(&self.inner);
         self.notice(inner)?;
-        self.make(inner, (Sort::Edit, None), label, tab, steps)
+        let going_on = inner.gesture.take().filter(|going_on| {
+            (going_on.tab.as_str(), Some(going_on.name.as_str())) == (tab, gesture)
+                && going_on.last == inner.version
+        });
+        let first = going_on.map(|going_on| going_on.first);
+        let version = self.make(inner, (Sort::Edit, first), label, tab, steps)?;
+        inner.gesture = gesture.map(|name| Gesture {
+            tab: tab.to_owned(),
+            name: name.to_owned(),
+            first: first.unwrap_or(version),
+            last: version,
+        });
+        Ok(version)
     }
 
     /// Takes the newest change back.
@@ -230,7 +266,10 @@ impl Desk {
         let Some((of, label)) = inner.undo.last().cloned() else {
             return Err(Problem::refused("There is nothing to undo", ""));
         };
-        let (_, back) = inner.steps_of(of)?;
+        let mut back = Vec::new();
+        for version in inner.store.joined(of)?.into_iter().rev() {
+            back.extend(inner.steps_of(version)?.1);
+        }
         self.make(inner, (Sort::Undo, Some(of)), &label, tab, back)
     }
 
@@ -241,7 +280,10 @@ impl Desk {
         let Some((of, label)) = inner.redo.last().cloned() else {
             return Err(Problem::refused("There is nothing to make again", ""));
         };
-        let (steps, _) = inner.steps_of(of)?;
+        let mut steps = Vec::new();
+        for version in inner.store.joined(of)? {
+            steps.extend(inner.steps_of(version)?.0);
+        }
         self.make(inner, (Sort::Redo, Some(of)), &label, tab, steps)
     }
 
@@ -256,8 +298,15 @@ impl Desk {
     }
 
     /// Lines of the history, newest first.
+    /// Of changes that were made by one gesture the newest stands for all.
     pub fn history(&self, before: i64, most: usize) -> Result<Vec<store::Line>, Problem> {
-        Ok(locked(&self.inner).store.history(before, most)?)
+        let mut lines = locked(&self.inner).store.history(before, most)?;
+        let gesture = |line: &store::Line| match line.sort {
+            Sort::Edit => line.of.unwrap_or(line.version),
+            _ => line.version,
+        };
+        lines.dedup_by_key(|line| gesture(line));
+        Ok(lines)
     }
 
     /// Variants with what their plans came to.
@@ -388,9 +437,8 @@ impl Desk {
     pub fn put_away(&self) -> Result<(), Problem> {
         let inner = &mut *locked(&self.inner);
         let done = self.planner.done();
-        let whole = |done: &Arc<Done>| {
-            done.version == inner.version && done.quality == Quality::Full
-        };
+        let whole =
+            |done: &Arc<Done>| done.version == inner.version && done.quality == Quality::Full;
         let Some(done) = done.filter(whole) else {
             return Ok(());
         };
@@ -606,6 +654,8 @@ fn stacked(
     (version, sort, of, label): (i64, Sort, Option<i64>, &str),
 ) {
     match sort {
+        // Of a gesture, the first change stands for all.
+        Sort::Edit if of.is_some() && undo.last().map(|(last, _)| *last) == of => redo.clear(),
         Sort::Edit | Sort::Return | Sort::Found => {
             undo.push((version, label.to_owned()));
             redo.clear();
@@ -656,12 +706,7 @@ fn written(done: &Done, variant: Option<&Variant>) -> Bytes {
     Bytes::from(serde_json::to_vec(&view).unwrap_or_default())
 }
 
-fn hear(
-    inner: &Mutex<Inner>,
-    events: &broadcast::Sender<Event>,
-    shown: &Mutex<Shown>,
-    told: Told,
-) {
+fn hear(inner: &Mutex<Inner>, events: &broadcast::Sender<Event>, shown: &Mutex<Shown>, told: Told) {
     let event = match told {
         Told::Working(version, words) => Event::Planning(Planning { version, words }),
         Told::Planned(done) => {

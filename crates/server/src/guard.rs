@@ -53,7 +53,8 @@ const HEADERS: [(HeaderName, &str); 7] = [
 ];
 
 /// The drawing carries its own style and is nothing but a picture.
-const DRAWING: &str = "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'";
+const DRAWING: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'";
 
 /// What is asked of everyone.
 pub struct Guard {
@@ -80,7 +81,9 @@ struct Devices {
 fn secret(signs: usize) -> Result<String, getrandom::Error> {
     let mut bytes = vec![0; signs];
     getrandom::fill(&mut bytes)?;
-    let signs = bytes.iter().map(|&byte| char::from(SIGNS[usize::from(byte % 32)]));
+    let signs = bytes
+        .iter()
+        .map(|&byte| char::from(SIGNS[usize::from(byte % 32)]));
     Ok(signs.collect())
 }
 
@@ -156,7 +159,9 @@ impl Guard {
         }
         let session = session?;
         devices.sessions.push(session.clone());
-        Some(format!("{COOKIE}={session}; Path=/; HttpOnly; SameSite=Strict"))
+        Some(format!(
+            "{COOKIE}={session}; Path=/; HttpOnly; SameSite=Strict"
+        ))
     }
 }
 
@@ -169,9 +174,14 @@ fn same(a: &str, b: &str) -> bool {
 
 fn cookie(headers: &HeaderMap) -> Option<&str> {
     let all = headers.get_all(header::COOKIE).iter();
-    let pairs = all.filter_map(|value| value.to_str().ok()).flat_map(|value| value.split(';'));
+    let pairs = all
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|value| value.split(';'));
     let named = pairs.filter_map(|pair| pair.trim().split_once('='));
-    named.filter(|(name, _)| *name == COOKIE).map(|(_, value)| value).next()
+    named
+        .filter(|(name, _)| *name == COOKIE)
+        .map(|(_, value)| value)
+        .next()
 }
 
 /// Whether a host is named by its address or as the machine itself: a name that another site has pointed here is
@@ -278,10 +288,21 @@ mod tests {
 
     #[test]
     fn only_plain_hosts_are_this_machine() {
-        for host in ["localhost:4870", "127.0.0.1:80", "[::1]:4870", "192.168.0.7:4870", "127.0.0.1"] {
+        for host in [
+            "localhost:4870",
+            "127.0.0.1:80",
+            "[::1]:4870",
+            "192.168.0.7:4870",
+            "127.0.0.1",
+        ] {
             assert!(is_plain(host), "{host}");
         }
-        for host in ["example.org", "127.0.0.1.example.org:4870", "", "localhost.example:1"] {
+        for host in [
+            "example.org",
+            "127.0.0.1.example.org:4870",
+            "",
+            "localhost.example:1",
+        ] {
             assert!(!is_plain(host), "{host}");
         }
     }
@@ -290,7 +311,8 @@ mod tests {
     fn a_code_lets_one_device_in() {
         let told = Arc::new(Mutex::new(Vec::new()));
         let heard = Arc::clone(&told);
-        let guard = Guard::with_network(move |code| heard.lock().unwrap().push(code.to_owned())).unwrap();
+        let guard =
+            Guard::with_network(move |code| heard.lock().unwrap().push(code.to_owned())).unwrap();
         let first = told.lock().unwrap()[0].clone();
         let far: IpAddr = "192.168.0.9".parse().unwrap();
         assert!(!guard.lets_in(far, &HeaderMap::new()));
@@ -308,7 +330,8 @@ mod tests {
     fn guessing_makes_a_new_code() {
         let told = Arc::new(Mutex::new(Vec::new()));
         let heard = Arc::clone(&told);
-        let guard = Guard::with_network(move |code| heard.lock().unwrap().push(code.to_owned())).unwrap();
+        let guard =
+            Guard::with_network(move |code| heard.lock().unwrap().push(code.to_owned())).unwrap();
         for _ in 0..MOST_WRONG {
             assert!(guard.enter("ABCD-EFGH").is_none());
         }

@@ -49,7 +49,7 @@ pub struct Change {
     pub sort: Sort,
     /// In words.
     pub label: String,
-    /// The version that is taken back or made again, or returned to.
+    /// The version that is taken back or made again, returned to, or joined: changes of one gesture join its first.
     pub of: Option<i64>,
     /// What was done.
     pub steps: Vec<Step>,
@@ -68,7 +68,7 @@ pub struct Line {
     pub sort: Sort,
     /// In words.
     pub label: String,
-    /// The version that it takes back, makes again or returns to.
+    /// The version that it takes back, makes again, returns to or joins.
     pub of: Option<i64>,
 }
 
@@ -159,9 +159,26 @@ impl Store {
             (Ok(steps), Ok(back)) => Ok(Some((steps, back))),
             (Err(error), _) | (_, Err(error)) => Err(StoreError::Damaged {
                 path: self.path.clone(),
-                what: vec![format!("version {version} of `history` is no JSON: {error}")],
+                what: vec![format!(
+                    "version {version} of `history` is no JSON: {error}"
+                )],
             }),
         }
+    }
+
+    /// A version and those that joined it, oldest first.
+    ///
+    /// # Errors
+    /// If they cannot be read.
+    pub fn joined(&self, first: i64) -> Result<Vec<i64>, StoreError> {
+        let read = || -> rusqlite::Result<Vec<i64>> {
+            let mut statement = self.connection.prepare_cached(
+                "SELECT version FROM history WHERE version = ?1 OR (of = ?1 AND sort = 'edit') ORDER BY version",
+            )?;
+            let rows = statement.query_map([first], |row| row.get(0))?;
+            rows.collect()
+        };
+        read().map_err(|error| self.unread(error))
     }
 
     /// Keeps a version under a name, in place of what had the name before.

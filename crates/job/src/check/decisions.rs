@@ -62,6 +62,25 @@ pub(super) fn unknown_line(draft: &Draft, _local: &Local, out: &mut Vec<Finding>
     }
 }
 
+/// The method of a fixed trench is one of the price book.
+pub(super) fn unknown_method(draft: &Draft, local: &Local, out: &mut Vec<Finding>) {
+    let known: Vec<&str> = local.prices.method.keys().map(|id| id.0.as_str()).collect();
+    for trench in &draft.fixed_trenches {
+        let Some(method) = trench.has.method.get() else {
+            continue;
+        };
+        if known.contains(&method.as_str()) {
+            continue;
+        }
+        let what = format!("`method` is \"{method}\", and the price file has no such method");
+        let mend = match nearest(method, &known) {
+            Some(near) => format!("did you mean \"{near}\"? Methods: {}", known.join(", ")),
+            None => format!("use one of {}", known.join(", ")),
+        };
+        out.push(trench.error("unknown-method", &what, mend));
+    }
+}
+
 /// A trench that costs nothing would be dug without end.
 pub(super) fn favour_too_great(draft: &Draft, _local: &Local, out: &mut Vec<Finding>) {
     for corridor in &draft.corridors {

@@ -390,11 +390,20 @@ impl Said {
             told.ring(Some(polygon));
             told.amount("favour", Some(favour.amount()));
         }
-        for FixedTrench { id, line, carries } in &decisions.fixed {
+        for FixedTrench {
+            id,
+            line,
+            carries,
+            method,
+        } in &decisions.fixed
+        {
             let mut told = self.feature(id, "fixed_trench");
             told.places(line.coords().copied().map(Place::from));
             let carries: Vec<String> = carries.iter().map(carried).collect();
             told.word("carries", carries.join(", "));
+            if let Some(method) = method {
+                told.word("method", method.to_string());
+            }
         }
     }
 }

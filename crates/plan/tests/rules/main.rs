@@ -8,6 +8,7 @@ mod support;
 mod balances;
 mod change;
 mod checker_speaks;
+mod decided;
 mod frost;
 mod grouping;
 mod moved_site;

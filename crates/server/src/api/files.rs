@@ -1,6 +1,9 @@
 //! Files that are dropped on the page, and pictures to draw over.
 
-#![allow(unused_qualifications, reason = "written by the macro that describes requests")]
+#![allow(
+    unused_qualifications,
+    reason = "written by the macro that describes requests"
+)]
 
 use axum::Json;
 use axum::body::Bytes;
@@ -93,8 +96,13 @@ fn take(desk: &Desk, which: &WhichFile, bytes: &[u8]) -> Result<Taken, Problem> 
     if let Some(whole) = whole_job(bytes) {
         return take_job(desk, which, &whole);
     }
-    let imported = read(bytes, &desk.target(), &Mapping::default(), &Options::default())
-        .map_err(|found| Problem::findings(format!("{} was not taken", which.name), &found))?;
+    let imported = read(
+        bytes,
+        &desk.target(),
+        &Mapping::default(),
+        &Options::default(),
+    )
+    .map_err(|found| Problem::findings(format!("{} was not taken", which.name), &found))?;
     let mut steps: Vec<Step> = imported
         .features
         .into_iter()
@@ -116,7 +124,10 @@ fn whole_job(bytes: &[u8]) -> Option<Document> {
 fn take_job(desk: &Desk, which: &WhichFile, whole: &Document) -> Result<Taken, Problem> {
     if !desk.is_empty() {
         return Err(Problem::refused(
-            format!("{} is a whole job, and this one has something drawn in it already", which.name),
+            format!(
+                "{} is a whole job, and this one has something drawn in it already",
+                which.name
+            ),
             "open it by itself with `spadework open`",
         ));
     }
@@ -131,7 +142,10 @@ fn take_job(desk: &Desk, which: &WhichFile, whole: &Document) -> Result<Taken, P
         header: view.header,
         ..Document::default()
     };
-    let report = format!("Taken: the job with its {} features\n", whole.features.len());
+    let report = format!(
+        "Taken: the job with its {} features\n",
+        whole.features.len()
+    );
     put(desk, which, steps_between(&now, &whole), report)
 }
 
@@ -143,7 +157,7 @@ fn put(desk: &Desk, which: &WhichFile, steps: Vec<Step>, report: String) -> Resu
         });
     }
     let label = format!("Brought in {}", which.name);
-    let version = desk.edit(&label, &which.tab, steps)?;
+    let version = desk.edit(&label, (&which.tab, None), steps)?;
     Ok(Taken {
         version: Some(version),
         report,
@@ -240,7 +254,11 @@ fn lay(desk: &Desk, which: &PictureByPoints, bytes: &[u8]) -> Result<Laid, Probl
     Ok(Laid {
         name,
         notes: laid.notes,
-        worst: if options.known.len() > 2 { laid.worst } else { 0.0 },
+        worst: if options.known.len() > 2 {
+            laid.worst
+        } else {
+            0.0
+        },
     })
 }
 

@@ -1,6 +1,9 @@
 //! Requests that change nothing.
 
-#![allow(unused_qualifications, reason = "written by the macro that describes requests")]
+#![allow(
+    unused_qualifications,
+    reason = "written by the macro that describes requests"
+)]
 
 use axum::Json;
 use axum::extract::State;

@@ -1,6 +1,9 @@
 //! Requests that change the job. Each is answered once the change is in the file.
 
-#![allow(unused_qualifications, reason = "written by the macro that describes requests")]
+#![allow(
+    unused_qualifications,
+    reason = "written by the macro that describes requests"
+)]
 
 use axum::Json;
 use axum::extract::State;
@@ -20,6 +23,9 @@ pub struct Edit {
     tab: String,
     /// Its steps; all are carried out, or none.
     ops: Vec<Op>,
+    /// Changes of one gesture, such as a drag, that follow each other are taken back together.
+    #[serde(default)]
+    gesture: Option<String>,
 }
 
 /// What came of a change.
@@ -78,7 +84,7 @@ pub async fn edits(
     Sent(edit): Sent<Edit>,
 ) -> Result<Json<Edited>, Problem> {
     let steps = edit.ops.into_iter().map(Into::into).collect();
-    off_thread(move || desk.edit(&edit.label, &edit.tab, steps))
+    off_thread(move || desk.edit(&edit.label, (&edit.tab, edit.gesture.as_deref()), steps))
         .await
         .map(edited)
 }

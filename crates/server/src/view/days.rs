@@ -81,7 +81,10 @@ fn told(clock: Clock) -> String {
 pub fn days(job: &Job, reader: Reader<'_>) -> Vec<DayView> {
     let schedule = &reader.plan.schedule;
     let views = schedule.days.iter().map(|day| {
-        let tasks = day.tasks.iter().filter_map(|&task| schedule.tasks.get(task));
+        let tasks = day
+            .tasks
+            .iter()
+            .filter_map(|&task| schedule.tasks.get(task));
         let open = day.open_stretches.iter();
         DayView {
             day: day.day,

@@ -29,7 +29,6 @@ impl Reader<'_> {
         shown(amount, self.units, &self.plan.price.currency)
     }
 
-
     /// A quantity in a style of its own.
     pub fn styled(self, si: f64, style: Style, id: &str) -> Fig {
         self.fig(Amount::new(si, style), id)

@@ -127,7 +127,9 @@ pub fn findings(found: &[Finding], document: &Document, plan: Option<&Plan>) -> 
     };
     let placed = found.iter().map(|one| {
         let subject = one.subject.as_str();
-        let at = subjects.get(subject).and_then(|feature| first_place(&feature["geometry"]["coordinates"]));
+        let at = subjects
+            .get(subject)
+            .and_then(|feature| first_place(&feature["geometry"]["coordinates"]));
         FindingView {
             at: at.or_else(|| of_stretch(subject)),
             ..finding(one)
@@ -175,7 +177,8 @@ pub fn job_view(document: &Document, job: Option<&Job>, around: Around<'_>) -> J
     }
 }
 
-fn units_of(document: &Document) -> Units {
+/// The units in which a job is read, also while it cannot be read as a whole.
+pub fn units_of(document: &Document) -> Units {
     match document.header.get("display").and_then(Value::as_str) {
         Some("us") => Units::Us,
         _ => Units::Si,

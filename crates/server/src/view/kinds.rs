@@ -1,7 +1,9 @@
 //! What can be drawn, from the schema of the job file.
 
-use serde::Serialize;
+use quantity::Units;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// A kind of feature.
@@ -51,6 +53,8 @@ pub struct PropertyView {
     pub choices: Vec<Choice>,
     /// How a value is written, such as `12 in`.
     pub unit: String,
+    /// What a newly drawn feature takes; empty if it has to be told.
+    pub start: String,
     /// The kind of feature that it names, where it names one.
     pub of: String,
     /// Whether it has to be there.
@@ -116,18 +120,33 @@ const KINDS: [(&str, &str, Group); 25] = [
 ];
 
 /// Properties that name other features, with the kind of these.
-const NAMING: [(&str, &str); 3] = [
-    ("circuit", "circuit"),
-    ("runs_with", "circuit"),
-    ("manifold", "manifold"),
-];
+const NAMING: [(&str, &str); 2] = [("circuit", "circuit"), ("runs_with", "circuit")];
 
 /// Properties that take a key of a table of the rules.
 const KEYS: [(&str, &str); 2] = [("pipe", "pipe"), ("main_pipe", "pipe")];
 
+/// How values are written, and what new features begin with.
+const EXAMPLES: &str = include_str!("../../data/examples.toml");
+
+/// The example of one property.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Example {
+    us: String,
+    si: String,
+    #[serde(default)]
+    start: bool,
+}
+
+fn examples() -> BTreeMap<String, Example> {
+    // That the file can be read is tested below.
+    toml::from_str(EXAMPLES).unwrap_or_default()
+}
+
 /// Everything that can be drawn; `pipes` and `methods` are the keys and labels that hold for the job.
-pub fn kinds(pipes: &[Choice], methods: &[Choice]) -> Vec<KindView> {
+pub fn kinds(pipes: &[Choice], methods: &[Choice], units: Units) -> Vec<KindView> {
     let schema = ::job::schema();
+    let examples = examples();
     let listed = KINDS.iter().filter_map(|&(name, label, group)| {
         let parts = ::job::kinds().find(|parts| parts.name == name)?;
         let about = &schema["$defs"][name];
@@ -147,13 +166,33 @@ pub fn kinds(pipes: &[Choice], methods: &[Choice]) -> Vec<KindView> {
                 }
                 None => {}
             }
+            if let Some(example) = examples.get(*name) {
+                let written = match units {
+                    Units::Us => &example.us,
+                    Units::Si => &example.si,
+                };
+                view.unit.clone_from(written);
+                if example.start {
+                    view.start.clone_from(written);
+                }
+            }
+            if must && view.start.is_empty() {
+                view.start = view
+                    .choices
+                    .first()
+                    .map_or_else(String::new, |c| c.value.clone());
+            }
             view
         };
         Some(KindView {
             name: name.to_owned(),
             label: label.to_owned(),
             group,
-            geometry: parts.geometry.iter().map(|&shape| shape.to_owned()).collect(),
+            geometry: parts
+                .geometry
+                .iter()
+                .map(|&shape| shape.to_owned())
+                .collect(),
             about: text(&about["description"]),
             properties: parts.properties.iter().map(property).collect(),
         })
@@ -179,14 +218,14 @@ fn property(name: &str, schema: &Value, required: bool) -> PropertyView {
     });
     let choices: Vec<Choice> = choices.chain(bare).collect();
     let of = NAMING.iter().find(|(member, _)| *member == name);
-    let unit = unit(name, schema);
+    let written = schema.get("pattern").is_some();
     let takes = match (&choices[..], of, schema["type"].as_str()) {
         ([_, ..], _, _) => PropertyType::Choice,
         (_, Some(_), _) => PropertyType::Feature,
         (_, _, Some("boolean")) => PropertyType::Flag,
         (_, _, Some("number" | "integer")) => PropertyType::Number,
         (_, _, Some("array")) => PropertyType::List,
-        _ if !unit.is_empty() => PropertyType::Quantity,
+        _ if written => PropertyType::Quantity,
         _ => PropertyType::Text,
     };
     PropertyView {
@@ -195,26 +234,11 @@ fn property(name: &str, schema: &Value, required: bool) -> PropertyView {
         about,
         takes,
         choices,
-        unit,
+        unit: text(&schema["examples"][0]),
+        start: String::new(),
         of: of.map_or("", |(_, kind)| kind).to_owned(),
         required,
     }
-}
-
-/// How a value is written: an example of the schema, with a unit that the trade uses.
-fn unit(name: &str, schema: &Value) -> String {
-    if schema.get("pattern").is_none() {
-        return text(&schema["examples"][0]);
-    }
-    let example = text(&schema["examples"][0]);
-    let usual = match example.as_str() {
-        "12 m" if name == "elevation" => "12 ft",
-        "12 m" => "12 in",
-        "12 Pa" => "40 psi",
-        "12 m3/s" => "2 gpm",
-        other => other,
-    };
-    usual.to_owned()
 }
 
 /// A name in words.
@@ -232,7 +256,7 @@ mod tests {
 
     #[test]
     fn every_kind_is_listed_once_with_all_its_properties() {
-        let views = kinds(&[], &[]);
+        let views = kinds(&[], &[], Units::Us);
         for parts in ::job::kinds() {
             let found: Vec<&KindView> = views.iter().filter(|v| v.name == parts.name).collect();
             assert_eq!(found.len(), 1, "{}", parts.name);
@@ -245,8 +269,38 @@ mod tests {
     }
 
     #[test]
+    fn every_quantity_has_an_example_that_can_be_read() {
+        assert!(toml::from_str::<BTreeMap<String, Example>>(EXAMPLES).is_ok());
+        let schema = ::job::schema();
+        for units in [Units::Us, Units::Si] {
+            for kind in kinds(&[], &[], units) {
+                let members =
+                    &schema["$defs"][&kind.name]["properties"]["properties"]["properties"];
+                for property in kind.properties {
+                    if property.takes != PropertyType::Quantity {
+                        continue;
+                    }
+                    let name = (&kind.name, &property.name);
+                    assert!(examples().contains_key(&property.name), "{name:?}");
+                    let about = members[&property.name]["description"].as_str().unwrap();
+                    let known = about.rsplit_once(": ").unwrap().1.trim_end_matches('.');
+                    let unit = property
+                        .unit
+                        .trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
+                    let unit = if unit.is_empty() { "x" } else { unit.trim() };
+                    assert!(
+                        known.split(", ").any(|one| one == unit),
+                        "{name:?} {}",
+                        property.unit
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
     fn what_a_property_takes_follows_from_the_schema() {
-        let views = kinds(&[], &[]);
+        let views = kinds(&[], &[], Units::Us);
         let of = |kind: &str, name: &str| {
             let kind = views.iter().find(|v| v.name == kind).unwrap();
             kind.properties.iter().find(|p| p.name == name).unwrap()

@@ -2,11 +2,11 @@
 //!
 //! Nothing is computed here. Places are in the plane and the length unit of the job.
 
+mod days;
 mod figures;
 mod job;
 mod kinds;
 mod money;
-mod days;
 mod network;
 mod plan;
 mod settings;
@@ -16,7 +16,7 @@ mod working;
 
 pub use days::{AheadView, DayView, TaskView};
 pub use figures::Fig;
-pub use job::{Around, FindingView, JobView, PictureView, finding, findings, job_view};
+pub use job::{Around, FindingView, JobView, PictureView, finding, findings, job_view, units_of};
 pub use kinds::{Choice, KindView, PropertyType, kinds};
 pub use money::{MaterialView, MoneyView, RiskView};
 pub use network::{CrossingView, MethodView, NarrowView, StretchView};

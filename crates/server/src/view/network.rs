@@ -218,7 +218,10 @@ pub fn methods(job: &Job, reader: Reader<'_>) -> Vec<MethodView> {
                 dashes: dashes.filter_map(|dash| dash.parse().ok()).collect(),
                 hollow: style.hollow,
             },
-            length: reader.fig(used.puts_in.amount(), &format!("method.{}.length", used.method)),
+            length: reader.fig(
+                used.puts_in.amount(),
+                &format!("method.{}.length", used.method),
+            ),
             cost: reader.money(used.cost, &format!("method.{}.cost", used.method)),
             used: used.stretches > 0,
         }

@@ -70,13 +70,49 @@ pub fn kept(plan: &Plan) -> Vec<Kept> {
         .sum();
     let days = Amount::new(plan.schedule.days.len() as f64, Style::Days);
     let mut all = vec![
-        ("price", "price before tax", plan.price.total.amount(), Better::Less, "price.total"),
-        ("cost", "cost", plan.price.cost.amount(), Better::Less, "price.cost"),
-        ("trench", "trench", plan.network.length().amount(), Better::Less, "route.length"),
-        ("days", "working days on site", days, Better::Less, "crew.days"),
-        ("labour", "labour", plan.schedule.labour.amount(), Better::Less, "crew.labour"),
+        (
+            "price",
+            "price before tax",
+            plan.price.total.amount(),
+            Better::Less,
+            "price.total",
+        ),
+        (
+            "cost",
+            "cost",
+            plan.price.cost.amount(),
+            Better::Less,
+            "price.cost",
+        ),
+        (
+            "trench",
+            "trench",
+            plan.network.length().amount(),
+            Better::Less,
+            "route.length",
+        ),
+        (
+            "days",
+            "working days on site",
+            days,
+            Better::Less,
+            "crew.days",
+        ),
+        (
+            "labour",
+            "labour",
+            plan.schedule.labour.amount(),
+            Better::Less,
+            "crew.labour",
+        ),
         ("pipe", "pipe", pipe.amount(), Better::Less, ""),
-        ("open", "most trench open at an evening", open.amount(), Better::Less, "crew.open"),
+        (
+            "open",
+            "most trench open at an evening",
+            open.amount(),
+            Better::Less,
+            "crew.open",
+        ),
     ];
     let spare = plan.hydraulics.outlets.iter().map(|outlet| outlet.margin);
     if let Some(least) = spare.reduce(Pressure::min) {
@@ -90,13 +126,15 @@ pub fn kept(plan: &Plan) -> Vec<Kept> {
         let what = "of this cost of digging and lines, no trenches can do with less than";
         all.push(("bound", what, proven, Better::More, "route.gap"));
     }
-    let kept = all.into_iter().map(|(id, what, amount, better, figure)| Kept {
-        id: id.to_owned(),
-        what: what.to_owned(),
-        amount,
-        better,
-        figure,
-    });
+    let kept = all
+        .into_iter()
+        .map(|(id, what, amount, better, figure)| Kept {
+            id: id.to_owned(),
+            what: what.to_owned(),
+            amount,
+            better,
+            figure,
+        });
     kept.collect()
 }
 

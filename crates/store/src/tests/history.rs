@@ -38,10 +38,7 @@ fn a_change_and_what_it_led_to_are_in_the_file_together() {
     assert_eq!(store.steps(2).unwrap(), None);
     let lines = store.history(i64::MAX, 10).unwrap();
     assert_eq!(lines.len(), 1);
-    assert_eq!(
-        (lines[0].version, lines[0].label.as_str()),
-        (1, "Named it")
-    );
+    assert_eq!((lines[0].version, lines[0].label.as_str()), (1, "Named it"));
     document.change(&back).unwrap();
     assert_eq!(document, Document::of(DEMO).unwrap());
 }
