@@ -1,5 +1,6 @@
 /** Changes to the job that the panel proposes, as steps for the server. Nothing here draws or asks. */
 import type { Feature, Geometry, KindView, Op, Place, PropertyView, StretchView } from "../api/contract";
+import { along, lengthOf, nearestOfChain } from "../lib/geometry";
 
 export const kindOf = (feature: Feature): string => String(feature.properties.kind ?? "");
 
@@ -110,6 +111,28 @@ const STRETCH = "stretch:";
 /** A stretch among what is chosen or pointed at: its id is written with a prefix there, as a feature may have the same. */
 export const stretchRef = (id: string): string => `${STRETCH}${id}`;
 export const stretchIn = (ref: string): string | null => (ref.startsWith(STRETCH) ? ref.slice(STRETCH.length) : null);
+
+type Run = Pick<StretchView, "id" | "path">;
+
+/**
+ * What is chosen, carried over from one plan to the next: stretches are numbered anew in each, so each is sought where
+ * it lay. One that nothing lies near any more is let go.
+ */
+export function followed(chosen: string[], before: Run[], after: Run[]): string[] {
+  const next = chosen.flatMap((ref) => {
+    const id = stretchIn(ref);
+    const old = id === null ? undefined : before.find((one) => one.id === id);
+    if (!old) return id === null ? [ref] : [];
+    const same = after.find((one) => JSON.stringify(one.path) === JSON.stringify(old.path));
+    if (same) return [stretchRef(same.id)];
+    const reach = lengthOf(old.path) / 2;
+    const middle = along(old.path, reach)?.at ?? old.path[0];
+    if (!middle) return [];
+    const near = after.map((one) => ({ id: one.id, far: nearestOfChain(middle, one.path).far })).sort((a, b) => a.far - b.far)[0];
+    return near && near.far <= reach ? [stretchRef(near.id)] : [];
+  });
+  return [...new Set(next)];
+}
 
 /** A list as a property keeps it: a list, or a text with commas between. */
 export function asList(value: unknown): string[] {
