@@ -224,15 +224,18 @@ export function defaults(kind: KindView, id: string, features: readonly Feature[
     }
     if (!property.required) continue;
     if (property.type === "choice") properties[property.name] = property.choices[0]?.value ?? "";
-    else if (property.type === "quantity") properties[property.name] = property.unit;
+    else if (property.type === "quantity" && property.unit !== "") properties[property.name] = property.unit;
     else if (property.type === "flag") properties[property.name] = false;
-    else if (property.type === "text") properties[property.name] = property.name === "name" ? `${kind.label} ${id}` : property.unit || kind.label;
+    else if (property.type === "text") {
+      const text = property.name === "name" ? `${kind.label} ${id}` : property.unit;
+      if (text !== "") properties[property.name] = text;
+    }
     else if (property.type === "feature") {
       const all = features.filter((feature) => feature.properties.kind === property.of);
       const used = new Set(features.filter((feature) => feature.properties.kind === kind.name).map((feature) => feature.properties[property.name]));
       const free = all.find((feature) => !used.has(feature.id)) ?? all[0];
       if (free) properties[property.name] = free.id;
-    } else if (property.type === "features" || property.type === "list") properties[property.name] = property.unit;
+    } else if (property.type === "list" && property.unit !== "") properties[property.name] = property.unit;
   }
   return { ...properties, ...preset };
 }

@@ -8,7 +8,11 @@ import { outletsOf } from "./paint/system";
 import { drawing, stretchOf } from "./state.svelte";
 import type { Tools } from "./tools.svelte";
 
-const labelOf = (kind: unknown) => session.kinds.find((known) => known.name === kind)?.label ?? String(kind);
+/** What people call a kind, within a sentence. */
+export function labelOf(kind: unknown): string {
+  const label = session.kinds.find((known) => known.name === kind)?.label ?? String(kind);
+  return label.charAt(0).toLowerCase() + label.slice(1);
+}
 
 /** A feature as people call it: "head H3". */
 export const nameOf = (feature: Feature): string => `${labelOf(feature.properties.kind)} ${feature.id}`;
@@ -77,7 +81,8 @@ function drawn(tools: Tools): string {
   if (drawing.shape === "Point") return `Pick where the ${label} is, or type x, y`;
   if (drawing.shape === "MultiPoint") return count === 0 ? `Pick where the ${label} is fed` : "Pick its further places; Done ends";
   if (drawing.kind === "gate" || drawing.kind === "sleeve" || drawing.kind === "baseline") return count === 0 ? `Pick one end of the ${label}` : "Pick the other end, or type its length";
-  if (drawing.shape === "LineString") return count === 0 ? `Pick where the ${label} begins` : "Pick the next place, or type a length; Done ends";
+  const held = count > 0 && !matchMedia("(pointer: coarse)").matches ? ". Shift holds to 15°" : "";
+  if (drawing.shape === "LineString") return count === 0 ? `Pick where the ${label} begins` : `Pick the next place, or type a length; Done ends${held}`;
   if (count === 0) return `Pick the first corner of the ${label}`;
-  return count < 3 ? "Pick the next corner, or type a length" : "Pick the next corner; Done or the first corner closes it";
+  return count < 3 ? `Pick the next corner, or type a length${held}` : `Pick the next corner; Done or the first corner closes it${held}`;
 }

@@ -29,16 +29,17 @@ export interface Hand {
 
 export interface View2 { size: [number, number]; centre: Place; resolution: number; ratio: number }
 
-/** A canvas of ours in the map; painted anew when the view has moved or its content has changed. */
+/** While the view is panned more is painted than is seen, on each side, so that most steps only shift the picture. */
+const BESIDE = 160;
+
+/** A canvas of ours in the map; painted anew when its content has changed or the view has moved too far. */
 class Sheet extends Layer {
   #canvas = document.createElement("canvas");
-  #seen = "";
+  #painted: (View2 & { beside: number }) | null = null;
   #stale = true;
   constructor(readonly paint: (ctx: CanvasRenderingContext2D, view: View2) => void) {
     super({});
     this.#canvas.style.position = "absolute";
-    this.#canvas.style.left = "0";
-    this.#canvas.style.top = "0";
     this.#canvas.style.pointerEvents = "none";
   }
 
@@ -49,29 +50,47 @@ class Sheet extends Layer {
 
   override render(frame: FrameState | null): HTMLElement | null {
     if (frame === null) return null;
-    const { size, pixelRatio, viewState } = frame;
-    const [w, h] = size as [number, number];
-    const seen = `${w} ${h} ${pixelRatio} ${viewState.center.join()} ${viewState.resolution}`;
-    if (this.#stale || seen !== this.#seen) {
-      this.#stale = false;
-      this.#seen = seen;
-      const canvas = this.#canvas;
-      const [pw, ph] = [Math.round(w * pixelRatio), Math.round(h * pixelRatio)];
-      if (canvas.width !== pw || canvas.height !== ph) {
-        canvas.width = pw;
-        canvas.height = ph;
-        canvas.style.width = `${w}px`;
-        canvas.style.height = `${h}px`;
-      }
-      const ctx = canvas.getContext("2d");
-      if (ctx !== null) {
-        ctx.setTransform(1, 0, 0, 1, 0, 0);
-        ctx.clearRect(0, 0, pw, ph);
-        ctx.setTransform(pixelRatio, 0, 0, pixelRatio, 0, 0);
-        this.paint(ctx, { size: [w, h], centre: viewState.center as Place, resolution: viewState.resolution, ratio: pixelRatio });
-      }
+    const size = frame.size as [number, number];
+    const { center, resolution } = frame.viewState;
+    const ratio = frame.pixelRatio;
+    const old = this.#painted;
+    const alike = old !== null && old.resolution === resolution && old.ratio === ratio && old.size[0] === size[0] && old.size[1] === size[1];
+    const shift = (axis: 0 | 1) => (old === null ? 0 : ((center[axis]! - old.centre[axis]) / resolution) * (axis === 0 ? -1 : 1));
+    const [x, y] = [shift(0), shift(1)];
+    if (!this.#stale && alike && Math.abs(x) <= old.beside && Math.abs(y) <= old.beside) {
+      // Whole pixels of the screen, or the shifted picture would blur.
+      this.#lay(Math.round(x * ratio) / ratio, Math.round(y * ratio) / ratio);
+      return this.#canvas;
     }
+    const beside = alike && !this.#stale ? BESIDE : 0;
+    this.#stale = false;
+    this.#painted = { size, centre: center as Place, resolution, ratio, beside };
+    this.#repaint(this.#painted);
     return this.#canvas;
+  }
+
+  #repaint(view: View2 & { beside: number }): void {
+    const canvas = this.#canvas;
+    const [w, h] = [view.size[0] + 2 * view.beside, view.size[1] + 2 * view.beside];
+    const [pw, ph] = [Math.round(w * view.ratio), Math.round(h * view.ratio)];
+    if (canvas.width !== pw || canvas.height !== ph) {
+      canvas.width = pw;
+      canvas.height = ph;
+      canvas.style.width = `${w}px`;
+      canvas.style.height = `${h}px`;
+      canvas.style.left = canvas.style.top = `${-view.beside}px`;
+    }
+    this.#lay(0, 0);
+    const ctx = canvas.getContext("2d");
+    if (ctx === null) return;
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    ctx.clearRect(0, 0, pw, ph);
+    ctx.setTransform(view.ratio, 0, 0, view.ratio, 0, 0);
+    this.paint(ctx, { ...view, size: [w, h] });
+  }
+
+  #lay(x: number, y: number): void {
+    this.#canvas.style.transform = x === 0 && y === 0 ? "" : `translate(${x}px, ${y}px)`;
   }
 }
 
@@ -106,7 +125,6 @@ export class PlanMap {
       source: new ImageStatic({ url: `api/picture?${new URLSearchParams({ name: picture.name })}`, imageExtent: picture.bounds, projection: this.#projection }),
       opacity: 0.85,
     }));
-    this.map.getLayers().forEach(() => undefined);
     for (const [i, layer] of this.#pictures.entries()) this.map.getLayers().insertAt(i, layer);
   }
 

@@ -10,6 +10,8 @@ export interface Viewer {
   zoomToIds(ids: readonly string[]): void;
   zoomToAll(): void;
   focus(): void;
+  /** The whole property on light paper without choice and handles, for printing; pictures underneath are left out. */
+  picture(width: number, height: number, ratio: number): HTMLCanvasElement | null;
   toPixel(place: Place): [number, number];
   toPlace(pixel: [number, number]): Place;
 }

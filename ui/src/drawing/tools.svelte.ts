@@ -12,6 +12,8 @@ import type { Scene } from "./paint/scene";
 import { hintOf, nameOf, tipOf } from "./hints";
 import { drawing, stretchOf } from "./state.svelte";
 
+/** Pixels of a metre from which on points are dragged without being chosen first. */
+const DRAG_FROM = 6;
 /** Pixels that count as near, for a mouse and for a finger. */
 const NEAR = { mouse: 10, touch: 22 };
 
@@ -125,10 +127,15 @@ export class Tools extends Editing implements Hand {
     return true;
   }
 
-  /** Points are dragged at once; lines and outlines only once they are chosen, so that nothing large slips by accident. */
+  /**
+   * What is chosen is dragged by its points, lines and outlines. A point that is not chosen is dragged at once by a mouse
+   * where points lie well apart; a finger, and anybody who looks from afar, would else move heads while panning.
+   */
   #mayDrag(hit: Hit): boolean {
     if (hit.where === "inside") return false;
-    return hit.where === "point" ? !this.#touch || session.selected.includes(hit.name) || session.selected.length === 0 : session.selected.includes(hit.name);
+    if (session.selected.includes(hit.name)) return true;
+    const perMetre = 1 / (this.around.resolution() * (this.around.scene()?.metre ?? 1));
+    return hit.where === "point" && !this.#touch && perMetre >= DRAG_FROM;
   }
 
   drag(gesture: Gesture): void {
@@ -148,6 +155,7 @@ export class Tools extends Editing implements Hand {
       const wished: Place = [drag.hold[0] + gesture.at[0] - drag.from[0], drag.hold[1] + gesture.at[1] - drag.from[1]];
       this.next = this.#snap(wished, { from: gesture.shift ? drag.hold : null, but: new Set(drag.ids) });
       const to = this.#exact(this.next);
+      this.tip = this.#told(drag.hold, to);
       for (const id of drag.ids) {
         const feature = session.feature(id);
         if (feature) this.preview.set(id, id === drag.holder ? movedTo(feature, drag.hold, to) : moved(feature, minus(to, drag.hold)));
@@ -168,14 +176,24 @@ export class Tools extends Editing implements Hand {
     const isLine = geometry.type !== "MultiPoint" && geometry.type !== "Point";
     const from = isLine ? (beside(-1) ?? beside(1) ?? null) : null;
     this.next = this.#snap(at, { from, before: isLine ? (beside(-2) ?? null) : null, but: new Set([drag.id]), also: chain.filter((_, i) => i !== drag.ref.at) });
-    this.preview.set(drag.id, withPlace(feature, drag.ref, this.#exact(this.next)));
+    const to = this.#exact(this.next);
+    this.tip = this.#told(null, to);
+    this.preview.set(drag.id, withPlace(feature, drag.ref, to));
     this.around.changed("features");
+  }
+
+  /** Where something has come to while it is dragged. */
+  #told(from: Place | null, to: Place): string {
+    const unit = this.unit();
+    const way = from === null ? "" : `; ${writeLength(distance(from, to), unit, session.job?.units ?? "us")} from where it was`;
+    return `x ${to[0].toFixed(2)}, y ${to[1].toFixed(2)} ${unit}${way}`;
   }
 
   up(gesture: Gesture): void {
     const drag = this.#drag;
     this.#drag = null;
     if (drag === null) return;
+    this.tip = "";
     if (drag.kind === "box") {
       this.box = null;
       if (distance(drag.from, gesture.at) > 4 * this.around.resolution()) {
@@ -201,6 +219,7 @@ export class Tools extends Editing implements Hand {
     this.#drag = null;
     this.box = null;
     this.next = null;
+    this.tip = "";
     this.preview.clear();
     this.around.changed("features");
   }
@@ -368,7 +387,7 @@ export class Tools extends Editing implements Hand {
     const feature: Feature = { type: "Feature", id, geometry, properties };
     drawing.select([id]);
     const examples = kind.properties.some((property) => property.required && property.type === "quantity" && properties[property.name] === property.unit);
-    drawing.said = `${kind.label} ${id} drawn${examples ? "; its values are examples, put in what you measured" : ""}`;
+    drawing.said = `${nameOf(feature)} drawn${examples ? "; its values are examples, put in what you measured" : ""}`;
     if (kind.name === "boundary" || ONE.has(kind.name) || drawing.shape === "null") drawing.use("select");
     if (await session.edit(`Drew ${nameOf(feature)}`, [{ op: "put", feature }])) {
       if (kind.name === "boundary") drawing.zoomToAll();

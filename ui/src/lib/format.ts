@@ -20,6 +20,14 @@ export function total(plan: C.PlanView, id: string): C.Total | undefined {
   return plan.totals.find((one) => one.id === id);
 }
 
+/** The methods that put something in. */
+export const used = (plan: C.PlanView): C.MethodView[] => plan.methods.filter((method) => method.used);
+
+/** A finding's words as a sentence; names of properties between backticks become words. */
+export function plain(text: string): string {
+  return sentence(text.replace(/`([^`]*)`/g, (_, name: string) => (/^[a-z_]+$/.test(name) ? words(name) : name))).replace(/[.!?]?$/, (end) => end || ".");
+}
+
 /** What a plan comes to, in one sentence for the ear. */
 export function spoken(plan: C.PlanView): string {
   const [price, trench, days] = ["price", "trench", "days"].map((id) => total(plan, id)?.fig.text);

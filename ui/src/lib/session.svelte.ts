@@ -11,7 +11,8 @@ export function applied(job: C.JobView, ops: C.Op[]): C.JobView {
   for (const op of ops) {
     if (op.op === "put") {
       const at = features.findIndex((feature) => feature.id === op.feature.id);
-      features = at < 0 ? [...features, op.feature] : features.with(at, op.feature);
+      // Of two surfaces the later one counts, so what comes back comes back to its place.
+      features = at < 0 ? features.toSpliced(op.at ?? features.length, 0, op.feature) : features.with(at, op.feature);
     } else if (op.op === "remove") {
       features = features.filter((feature) => feature.id !== op.id);
     } else {
@@ -104,11 +105,12 @@ class Session {
   }
 
   async reload(): Promise<void> {
-    do {
-      const job = await get<C.JobView>("job");
-      // An answer from before an event that has been heard meanwhile is too old.
-      if (this.#base === null || job.version >= this.#base.version) this.#base = job;
-    } while (this.#base.version < this.#heard);
+    // An answer from before an event that has been heard meanwhile is too old. After a few of them it is not the
+    // answers that are old: another file is open, and its versions count anew.
+    let job = await get<C.JobView>("job");
+    for (let tries = 0; job.version < this.#heard && tries < 3; tries += 1) job = await get<C.JobView>("job");
+    this.#heard = job.version;
+    this.#base = job;
     this.#show();
     await this.loadPlan();
   }
@@ -122,11 +124,12 @@ class Session {
 
   async loadPlan(): Promise<void> {
     const asked = ++this.#plans;
-    const plan = await get<C.PlanView | null>("plan");
+    const [plan, unplanned] = await Promise.all([get<C.PlanView | null>("plan"), get<C.Unplanned | null>("unplanned")]);
     // A later answer may have overtaken this one.
-    if (asked !== this.#plans || plan === null) return;
+    if (asked !== this.#plans) return;
+    this.unplanned = unplanned?.findings ?? [];
+    if (plan === null) return;
     this.plan = plan;
-    this.unplanned = [];
     if (plan.quality === "full" && plan.version === this.job?.version) this.planning = "";
   }
 

@@ -167,7 +167,7 @@ function toRayCrossing(wish: Wish, edges: readonly Edge[], rays: readonly Ray[])
     for (const other of rays.slice(i + 1)) {
       if (same(ray.at, other.at)) continue;
       const hit = meet(ray.at, tip, other.at, sum(other.at, other.along));
-      if (hit === null) continue;
+      if (hit === null || distance(hit.at, wish.at) > wish.near * RAY) continue;
       found.push({
         at: hit.at, kind: ray.kind, words: `${ray.words}, ${other.words}`,
         guides: [...ray.guides, ...other.guides, [ray.at, hit.at], [other.at, hit.at]], owner: ray.owner,

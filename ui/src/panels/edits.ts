@@ -1,5 +1,6 @@
 /** Changes to the job that the panel proposes, as steps for the server. Nothing here draws or asks. */
 import type { Feature, Geometry, KindView, Op, Place, PropertyView, StretchView } from "../api/contract";
+import { along, lengthOf, nearestOfChain } from "../lib/geometry";
 
 export const kindOf = (feature: Feature): string => String(feature.properties.kind ?? "");
 
@@ -39,8 +40,8 @@ function renamedIn(value: unknown, from: string, to: string): unknown {
 }
 
 /**
- * A new id for a feature, in one change with all that refers to it. The order of areas decides which of two that overlap
- * counts, so the later ones of its kind are put again behind it.
+ * A new id for a feature, in one change with all that refers to it. It keeps its position, since of two areas that
+ * overlap the later one counts.
  */
 export function rename(features: Feature[], kinds: KindView[], from: string, to: string): Op[] {
   const at = features.findIndex((feature) => feature.id === from);
@@ -48,7 +49,7 @@ export function rename(features: Feature[], kinds: KindView[], from: string, to:
   if (!renamed) return [];
   const refers = (feature: Feature): PropertyView[] =>
     (kinds.find((kind) => kind.name === kindOf(feature))?.properties ?? []).filter(
-      (property) => property.type === "feature" || property.type === "features" || property.name === "carries",
+      (property) => property.type === "feature" || property.name === "carries",
     );
   const mended = (feature: Feature): Feature =>
     refers(feature).reduce((changed, property) => {
@@ -57,16 +58,12 @@ export function rename(features: Feature[], kinds: KindView[], from: string, to:
       return JSON.stringify(after) === JSON.stringify(before) ? changed : withProperty(changed, property.name, after);
     }, feature);
   const ops: Op[] = [
-    { op: "put", feature: mended({ ...renamed, id: to }) },
+    { op: "put", feature: mended({ ...renamed, id: to }), at },
     { op: "remove", id: from },
   ];
-  const ordered = renamed.geometry === null || renamed.geometry.type === "Polygon";
-  for (const [index, feature] of features.entries()) {
-    if (index === at) continue;
+  for (const feature of features) {
     const next = mended(feature);
-    const behind = ordered && index > at && kindOf(feature) === kindOf(renamed);
-    if (behind) ops.push({ op: "remove", id: feature.id });
-    if (behind || next !== feature) ops.push({ op: "put", feature: next });
+    if (feature !== renamed && next !== feature) ops.push({ op: "put", feature: next });
   }
   return ops;
 }
@@ -114,6 +111,28 @@ const STRETCH = "stretch:";
 /** A stretch among what is chosen or pointed at: its id is written with a prefix there, as a feature may have the same. */
 export const stretchRef = (id: string): string => `${STRETCH}${id}`;
 export const stretchIn = (ref: string): string | null => (ref.startsWith(STRETCH) ? ref.slice(STRETCH.length) : null);
+
+type Run = Pick<StretchView, "id" | "path">;
+
+/**
+ * What is chosen, carried over from one plan to the next: stretches are numbered anew in each, so each is sought where
+ * it lay. One that nothing lies near any more is let go.
+ */
+export function followed(chosen: string[], before: Run[], after: Run[]): string[] {
+  const next = chosen.flatMap((ref) => {
+    const id = stretchIn(ref);
+    const old = id === null ? undefined : before.find((one) => one.id === id);
+    if (!old) return id === null ? [ref] : [];
+    const same = after.find((one) => JSON.stringify(one.path) === JSON.stringify(old.path));
+    if (same) return [stretchRef(same.id)];
+    const reach = lengthOf(old.path) / 2;
+    const middle = along(old.path, reach)?.at ?? old.path[0];
+    if (!middle) return [];
+    const near = after.map((one) => ({ id: one.id, far: nearestOfChain(middle, one.path).far })).sort((a, b) => a.far - b.far)[0];
+    return near && near.far <= reach ? [stretchRef(near.id)] : [];
+  });
+  return [...new Set(next)];
+}
 
 /** A list as a property keeps it: a list, or a text with commas between. */
 export function asList(value: unknown): string[] {

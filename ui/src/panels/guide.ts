@@ -13,6 +13,8 @@ export interface Step {
   /** How many there are. */
   have: number;
   done: boolean;
+  /** There is one in a job; drawn again it takes the place of the one before. */
+  single: boolean;
   /** A plan can be made without it. */
   optional: boolean;
 }
@@ -20,10 +22,12 @@ export interface Step {
 const has = (features: Feature[], kind: string, property?: string, value?: string): number =>
   features.filter((feature) => kindOf(feature) === kind && (property === undefined || feature.properties[property] === value)).length;
 
+const SINGLE = new Set(["boundary", "source", "backflow", "controller"]);
+
 /** The steps in three stages. */
 export function stages(features: Feature[]): { title: string; steps: Step[] }[] {
   const step = (id: string, title: string, hint: string, kind: string, have: number, preset: Record<string, string> = {}, optional = false): Step => ({
-    id, title, hint, kind, preset, have, done: have > 0, optional,
+    id, title, hint, kind, preset, have, done: have > 0, optional, single: SINGLE.has(kind),
   });
   const outlets = has(features, "head") + has(features, "drip");
   const everywhere = (kind: string) => features.filter((feature) => kindOf(feature) === kind && feature.geometry === null).length;

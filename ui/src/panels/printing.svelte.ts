@@ -1,49 +1,45 @@
-/** A still of the plan for paper: what is on screen is as wide as the window, paper is not. */
-import { theme } from "./theme.svelte";
+/** The plan on paper. */
+import { tick } from "svelte";
+import { drawing } from "../drawing/state.svelte";
+import { session } from "../lib/session.svelte";
+
+/** A picture of the shape of the room that paper has for it, in pixels of the screen, and how many dots each takes. */
+const WIDTH = 1040;
+const HEIGHT = 560;
+const FINE = 2.5;
 
 class Printing {
-  still = $state("");
+  /** Address of the picture that is printed; empty while nothing is. */
+  picture = $state("");
 
-  /** Takes the still of all layers that lie over each other in the plan. */
+  /** Takes the drawing as it is: for the browser's own menu, and where there is no plan. */
   take(): void {
-    const plan = document.getElementById("plan");
-    if (!plan) return;
-    const frame = plan.getBoundingClientRect();
-    if (frame.width < 1 || frame.height < 1) return;
-    const ratio = Math.max(devicePixelRatio, 1);
-    const sheet = document.createElement("canvas");
-    sheet.width = Math.round(frame.width * ratio);
-    sheet.height = Math.round(frame.height * ratio);
-    const ctx = sheet.getContext("2d");
-    if (!ctx) return;
-    ctx.fillStyle = "#ffffff";
-    ctx.fillRect(0, 0, sheet.width, sheet.height);
-    ctx.scale(ratio, ratio);
-    for (const canvas of plan.querySelectorAll("canvas")) {
-      const box = canvas.getBoundingClientRect();
-      if (canvas.width > 0 && canvas.height > 0) ctx.drawImage(canvas, box.left - frame.left, box.top - frame.top, box.width, box.height);
-    }
-    this.still = sheet.toDataURL("image/png");
+    this.picture = drawing.viewer?.picture(WIDTH, HEIGHT, FINE)?.toDataURL("image/png") ?? "";
   }
 
-  /** Prints in the colours of paper, whatever the screen shows. */
+  /** Prints the plan as the program draws it on a sheet, sharp at any size. */
   async print(): Promise<void> {
-    const root = document.documentElement;
-    const shown = root.dataset.theme;
-    if (theme.dark) {
-      root.dataset.theme = "light";
-      // The drawing sees the change and paints anew within two frames.
-      await frames(3);
-    }
-    this.take();
-    await frames(1);
+    const sheet = session.unplanned.length === 0 ? await this.#sheet() : "";
+    if (sheet === "") this.take();
+    else this.picture = sheet;
+    await tick();
+    await Promise.all([...document.querySelectorAll<HTMLImageElement>(".print-only img")].map((image) => image.decode().catch(() => undefined)));
     window.print();
-    root.dataset.theme = shown;
+    if (sheet !== "") URL.revokeObjectURL(sheet);
+  }
+
+  done(): void {
+    this.picture = "";
+  }
+
+  async #sheet(): Promise<string> {
+    try {
+      const answer = await fetch("api/drawing", { credentials: "same-origin" });
+      return answer.status === 200 ? URL.createObjectURL(new Blob([await answer.text()], { type: "image/svg+xml" })) : "";
+    } catch {
+      return "";
+    }
   }
 }
-
-const frames = async (number: number): Promise<void> => {
-  for (let n = 0; n < number; n += 1) await new Promise((done) => requestAnimationFrame(done));
-};
 
 export const printing = new Printing();

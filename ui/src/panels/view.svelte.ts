@@ -13,8 +13,8 @@ export type TabId = (typeof TABS)[number]["id"];
 
 class View {
   tab = $state<TabId>("properties");
-  /** Whether the panel is unfolded. On a phone it starts folded, so that the plan has the room. */
-  open = $state(!matchMedia("(max-width: 640px)").matches);
+  /** Whether the panel is unfolded. On a small screen it starts folded, so that the plan has the room. */
+  open = $state(!matchMedia("(max-width: 900px)").matches);
   help = $state(false);
   /** What is searched for among the features; it stays while one of them is looked at. */
   search = $state("");

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import type { Finding, PlanView, Total } from "../../src/api/contract";
-import { about, count, difference, gathered, matches, moment, sense, share, spoken } from "../../src/lib/format";
+import { about, count, difference, gathered, matches, moment, plain, sense, share, spoken } from "../../src/lib/format";
 
 const total = (value: number, text: string, better: Total["better"] = "less"): Total => ({ id: "x", what: "X", fig: { text, id: null }, value, better });
-const finding = (severity: Finding["severity"], subject: string, what: string): Finding => ({ severity, rule: "r", subject, what, mend: "" });
+const finding = (severity: Finding["severity"], subject: string, what: string): Finding => ({ severity, rule: "r", subject, what, mend: "", at: null });
 
 describe("differences", () => {
   it("says more or less beside the sign, whatever sign the text had", () => {
@@ -62,6 +62,11 @@ describe("words", () => {
 });
 
 describe("findings", () => {
+  it("are sentences, with names of properties as words and quoted values as they are", () => {
+    expect(plain('`service_size` is "X", and `copper_k` has no such size')).toBe('Service size is "X", and copper k has no such size.');
+    expect(plain("see `H1-a`.")).toBe("See H1-a.");
+  });
+
   it("tells each once, errors first, and keeps their order otherwise", () => {
     const warning = finding("warning", "K1", "not marked");
     const list = gathered([warning, finding("caution", "A", "a")], [warning, finding("error", "H1", "no flow")]);

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Feature, KindView, PropertyView, StretchView } from "../../src/api/contract";
 import { applied } from "../../src/lib/session.svelte";
-import { agreed, asList, carried, common, duplicates, fixedTrench, fromList, goodId, rename, stretchIn, stretchRef, withProperty } from "../../src/panels/edits";
+import { agreed, asList, carried, common, duplicates, fixedTrench, followed, fromList, goodId, rename, stretchIn, stretchRef, withProperty } from "../../src/panels/edits";
 import { stages } from "../../src/panels/guide";
 import { knownByDistance, knownByPlaces } from "../../src/lib/format-scale";
 
@@ -92,6 +92,17 @@ describe("a stretch", () => {
     expect(carries).toEqual(["main", "C1", "wire"]);
     expect(fixedTrench("FT1", stretch, carries, "").properties).toEqual({ kind: "fixed_trench", carries: "main, C1, wire" });
     expect(fixedTrench("FT1", stretch, carries, "spade").properties.method).toBe("spade");
+  });
+
+  it("stays chosen in the next plan, where it lay, under its new number", () => {
+    const before = [{ id: "S1", path: [[0, 0], [10, 0]] as [number, number][] }, { id: "S2", path: [[0, 5], [10, 5]] as [number, number][] }];
+    const after = [{ id: "S1", path: [[0, 5], [10, 5]] as [number, number][] }, { id: "S2", path: [[0, 1], [4, 1], [10, 1]] as [number, number][] }];
+    expect(followed(["stretch:S2"], before, after)).toEqual(["stretch:S1"]);
+    expect(followed(["stretch:S1"], before, after)).toEqual(["stretch:S2"]);
+    expect(followed(["stretch:S1", "S1", "stretch:S2"], before, after)).toEqual(["stretch:S2", "S1", "stretch:S1"]);
+    expect(followed(["stretch:S1"], before, [{ id: "S9", path: [[0, 80], [10, 80]] }])).toEqual([]);
+    expect(followed(["stretch:S7"], before, after)).toEqual([]);
+    expect(followed(["stretch:S1"], before, [])).toEqual([]);
   });
 
   it("is told from a feature of the same id", () => {

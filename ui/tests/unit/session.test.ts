@@ -27,7 +27,7 @@ beforeEach(() => {
     const path = url.replace("api/", "");
     if (path === "job") return Promise.resolve(new Response(JSON.stringify(file)));
     if (path === "kinds") return Promise.resolve(new Response("[]"));
-    if (path === "plan") return Promise.resolve(new Response(null, { status: 204 }));
+    if (options?.body === undefined) return Promise.resolve(new Response(null, { status: 204 }));
     return new Promise((done) => waiting.push({ path, body: JSON.parse(options?.body ?? "null"), answer: (status, body) => done(new Response(JSON.stringify(body), { status })) }));
   });
 });

@@ -3,7 +3,7 @@ import type { Feature, Finding, PlanView } from "../../src/api/contract";
 import { stages } from "../../src/panels/guide";
 import { standing, type Known } from "../../src/panels/standing";
 
-const error: Finding = { severity: "error", rule: "no-source", subject: "", what: "no water", mend: "" };
+const error: Finding = { severity: "error", rule: "no-source", subject: "", what: "no water", mend: "", at: null };
 /** A feature for each step that a first plan needs. */
 const whole: Feature[] = stages([])
   .flatMap((stage) => stage.steps)

@@ -70,9 +70,11 @@ export function stretchBox(stretch: StretchView): Box {
   return box;
 }
 
-/** Whether a stretch lies open on the evening of a day. */
-export const isOpenOn = (stretch: StretchView, day: number): boolean =>
-  stretch.opened !== null && stretch.opened <= day && (stretch.closed === null || stretch.closed > day);
+/** The stretches that lie open on the evening of a day; null where no day is asked for. */
+export function openOn(plan: PlanView, day: number | null): ReadonlySet<string> | null {
+  if (day === null) return null;
+  return new Set(plan.days.find((one) => one.day === day)?.stretches_open);
+}
 
 export type Severity = "error" | "warning" | "caution";
 const ORDER: Record<Severity, number> = { caution: 0, warning: 1, error: 2 };

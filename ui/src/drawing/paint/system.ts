@@ -31,9 +31,8 @@ export function paintSystem(frame: Frame, scene: Scene, stale: boolean): void {
     }
   }
   if (scene.plan === null) return;
-  const drawn = scene.byKind.get("valve") ?? [];
   for (const valve of scene.plan.valves) {
-    if (drawn.some((one) => one.id === valve.id)) continue;
+    if (!valve.proposed) continue;
     // A valve that the plan proposes: dashed, as no one has put it there.
     const [x, y] = [frame.x(valve.at), frame.y(valve.at)];
     ctx.beginPath();

@@ -3,7 +3,7 @@ import type { MethodView, NarrowView, Place, PlanView, StretchView } from "../..
 import { along, lengthOf, middle } from "../../lib/geometry";
 import { onPaper } from "../palette";
 import { Frame } from "./frame";
-import { isOpenOn, stretchBox, type Scene } from "./scene";
+import { openOn, stretchBox, type Scene } from "./scene";
 
 export interface PlanState {
   stale: boolean;
@@ -20,13 +20,14 @@ export function paintTrenches(frame: Frame, scene: Scene, state: PlanState): voi
   ctx.beginPath();
   for (const stretch of seen) frame.trace(stretch.path);
   frame.strokeHere(frame.scheme.halo, Math.max(4, 2.2 * frame.mm));
+  const lit = openOn(plan, state.openOnDay);
   const weight = Math.max(frame.mm, 2.2) * 0.9;
   for (const [id, list] of groups(seen)) {
     const method = methods.get(id);
     // One path for all stretches of a method; the emphasis of a day takes them apart once more.
-    const open = list.filter((stretch) => state.openOnDay !== null && isOpenOn(stretch, state.openOnDay));
-    const rest = state.openOnDay === null ? list : list.filter((stretch) => !open.includes(stretch));
-    strokeAll(frame, rest, method, weight, state.stale || state.openOnDay !== null, state.openOnDay === null ? 1 : 0.4);
+    const open = lit === null ? [] : list.filter((stretch) => lit.has(stretch.id));
+    const rest = lit === null ? list : list.filter((stretch) => !lit.has(stretch.id));
+    strokeAll(frame, rest, method, weight, state.stale || lit !== null, lit === null ? 1 : 0.4);
     if (open.length > 0) {
       ctx.beginPath();
       for (const stretch of open) frame.trace(stretch.path);
