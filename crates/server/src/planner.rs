@@ -1,5 +1,5 @@
-//! Plans the job on a thread of its own: the newest version at once, a draft first where there is a plan to begin
-//! with. A newer version stops the work on an older one.
+//! Plans the job beside everything else: a draft of the newest version at once, where there is a plan to begin with,
+//! and once it rests a while the whole plan. A newer version stops the work on an older one.
 
 use job::{Document, Finding, Job};
 use plan::{Plan, PlanError};
@@ -7,6 +7,7 @@ use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
+use std::time::Duration;
 
 use crate::view::Quality;
 
@@ -40,10 +41,13 @@ pub enum Told {
     Unplanned(i64, Vec<Finding>),
 }
 
-/// The thread that plans.
+/// How long a job rests before its whole plan is begun: whoever drags a head changes it oftener.
+const REST: Duration = Duration::from_millis(350);
+
+/// The threads that plan: one for drafts, so that none waits until a whole plan has noticed that it is old.
 pub struct Planner {
     shared: Arc<Shared>,
-    thread: Option<JoinHandle<()>>,
+    threads: Vec<JoinHandle<()>>,
 }
 
 struct Shared {
@@ -51,13 +55,24 @@ struct Shared {
     wake: Condvar,
     /// Grows with every version that is wanted; work for an older one stops.
     newest: AtomicU64,
+    tell: Box<dyn Fn(Told) + Send + Sync>,
 }
 
 #[derive(Default)]
 struct State {
-    wanted: Option<Wanted>,
+    /// What waits for its draft.
+    wanted: Option<Work>,
+    /// What waits for its whole plan.
+    drafted: Option<Work>,
     done: Option<Arc<Done>>,
     closing: bool,
+}
+
+/// A version with the number under which it was wanted.
+#[derive(Clone)]
+struct Work {
+    wanted: Arc<Wanted>,
+    number: u64,
 }
 
 /// A lock whatever became of others that held it: the state is whole between any two statements.
@@ -67,27 +82,32 @@ fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl Planner {
     /// Begins to wait for work; `tell` hears what comes of it.
-    pub fn start(tell: impl Fn(Told) + Send + 'static) -> Self {
+    pub fn start(tell: impl Fn(Told) + Send + Sync + 'static) -> Self {
         let shared = Arc::new(Shared {
             state: Mutex::default(),
             wake: Condvar::new(),
             newest: AtomicU64::new(0),
+            tell: Box::new(tell),
         });
-        let of_thread = Arc::clone(&shared);
-        let thread = thread::Builder::new()
-            .name("planner".to_owned())
-            .spawn(move || run(&of_thread, &tell));
-        Self {
-            shared,
+        let works: [(&str, fn(&Shared)); 2] = [("drafts", drafts), ("planner", wholes)];
+        let threads = works.into_iter().filter_map(|(name, work)| {
+            let shared = Arc::clone(&shared);
+            let thread = thread::Builder::new().name(name.to_owned());
             // Without a thread there is no plan, and the page says that it waits for one.
-            thread: thread.ok(),
-        }
+            thread.spawn(move || work(&shared)).ok()
+        });
+        let threads = threads.collect();
+        Self { shared, threads }
     }
 
     /// Wants the plan of a version; work on an older one stops.
     pub fn want(&self, wanted: Wanted) {
-        self.shared.newest.fetch_add(1, Ordering::Relaxed);
-        locked(&self.shared.state).wanted = Some(wanted);
+        let mut state = locked(&self.shared.state);
+        let number = self.shared.newest.fetch_add(1, Ordering::Relaxed) + 1;
+        let wanted = Arc::new(wanted);
+        state.wanted = Some(Work { wanted, number });
+        state.drafted = None;
+        drop(state);
         self.shared.wake.notify_all();
     }
 
@@ -107,110 +127,121 @@ impl Drop for Planner {
         locked(&self.shared.state).closing = true;
         self.shared.newest.fetch_add(1, Ordering::Relaxed);
         self.shared.wake.notify_all();
-        if let Some(thread) = self.thread.take() {
+        for thread in self.threads.drain(..) {
             // A planner that has failed has told so; nothing is left to be done about it.
             let _ = thread.join();
         }
     }
 }
 
-fn run(shared: &Shared, tell: &dyn Fn(Told)) {
-    loop {
-        let mut state = locked(&shared.state);
-        let (wanted, number, last) = loop {
+/// Makes drafts until the end.
+fn drafts(shared: &Shared) {
+    let mut desk = plan::Desk::new();
+    while let Some((work, last)) = shared.next(|state| state.wanted.take()) {
+        let version = work.wanted.version;
+        let job = match &work.wanted.job {
+            Ok(job) => job,
+            Err(findings) => {
+                (shared.tell)(Told::Unplanned(version, findings.clone()));
+                continue;
+            }
+        };
+        if let Some(last) = &last {
+            if last.version == version && last.quality == Quality::Full {
+                continue;
+            }
+            let draft = desk.draft(job, &last.plan, &|words| shared.told(&work, words));
+            if !shared.keep(&work, job, draft, Quality::Draft) || !shared.rests(&work) {
+                continue;
+            }
+        }
+        locked(&shared.state).drafted = Some(work);
+        shared.wake.notify_all();
+    }
+}
+
+/// Makes whole plans until the end.
+fn wholes(shared: &Shared) {
+    while let Some((work, _)) = shared.next(|state| state.drafted.take()) {
+        if let Ok(job) = &work.wanted.job {
+            let whole = plan::plan(job, &|words| shared.told(&work, words));
+            shared.keep(&work, job, whole, Quality::Full);
+        }
+    }
+}
+
+impl Shared {
+    /// Waits for work; nothing once it is the end.
+    fn next(&self, take: impl Fn(&mut State) -> Option<Work>) -> Option<(Work, Option<Arc<Done>>)> {
+        let mut state = locked(&self.state);
+        loop {
             if state.closing {
-                return;
+                return None;
             }
-            if let Some(wanted) = state.wanted.take() {
-                let number = shared.newest.load(Ordering::Relaxed);
-                break (wanted, number, state.done.clone());
+            if let Some(work) = take(&mut state) {
+                return Some((work, state.done.clone()));
             }
-            state = shared
+            state = self
                 .wake
                 .wait(state)
                 .unwrap_or_else(PoisonError::into_inner);
-        };
-        drop(state);
-        let work = Work {
-            shared,
-            tell,
-            number,
-            wanted: &wanted,
-        };
-        work.all(last);
-    }
-}
-
-/// The work on one version.
-struct Work<'a> {
-    shared: &'a Shared,
-    tell: &'a dyn Fn(Told),
-    number: u64,
-    wanted: &'a Wanted,
-}
-
-impl Work<'_> {
-    fn all(&self, last: Option<Arc<Done>>) {
-        let version = self.wanted.version;
-        let job = match &self.wanted.job {
-            Ok(job) => job,
-            Err(findings) => {
-                (self.tell)(Told::Unplanned(version, findings.clone()));
-                return;
-            }
-        };
-        let whole = last
-            .as_ref()
-            .is_some_and(|last| last.version == version && last.quality == Quality::Full);
-        if whole {
-            return;
         }
-        if let Some(last) = last {
-            let draft = plan::replan(job, &last.plan, &|words| self.told(words));
-            if !self.keep(job, draft, Quality::Draft) {
-                return;
-            }
-        }
-        let full = plan::plan(job, &|words| self.told(words));
-        self.keep(job, full, Quality::Full);
     }
 
-    fn told(&self, words: &str) -> ControlFlow<()> {
-        if self.is_old() {
+    /// Whether nothing newer is wanted for a while.
+    fn rests(&self, work: &Work) -> bool {
+        let waits = |state: &mut State| !state.closing && !self.is_old(work);
+        let state = locked(&self.state);
+        let waited = self.wake.wait_timeout_while(state, REST, waits);
+        let (state, _) = waited.unwrap_or_else(PoisonError::into_inner);
+        !state.closing && !self.is_old(work)
+    }
+
+    fn told(&self, work: &Work, words: &str) -> ControlFlow<()> {
+        if self.is_old(work) {
             return ControlFlow::Break(());
         }
         if !words.is_empty() {
-            (self.tell)(Told::Working(self.wanted.version, words.to_owned()));
+            (self.tell)(Told::Working(work.wanted.version, words.to_owned()));
         }
         ControlFlow::Continue(())
     }
 
-    fn is_old(&self) -> bool {
-        self.shared.newest.load(Ordering::Relaxed) != self.number
+    fn is_old(&self, work: &Work) -> bool {
+        self.newest.load(Ordering::Relaxed) != work.number
     }
 
     /// Whether the work goes on.
-    fn keep(&self, job: &Job, found: Result<Plan, PlanError>, quality: Quality) -> bool {
-        let version = self.wanted.version;
+    fn keep(
+        &self,
+        work: &Work,
+        job: &Job,
+        found: Result<Plan, PlanError>,
+        quality: Quality,
+    ) -> bool {
+        let version = work.wanted.version;
         match found {
             Ok(plan) => {
                 let done = Arc::new(Done {
                     version,
                     quality,
-                    document: Arc::clone(&self.wanted.document),
+                    document: Arc::clone(&work.wanted.document),
                     job: plan.planned(job),
                     plan,
                 });
-                if self.is_old() {
+                let mut state = locked(&self.state);
+                // A whole plan that comes late would hide the draft of something newer.
+                if quality == Quality::Full && self.is_old(work) {
                     return false;
                 }
-                locked(&self.shared.state).done = Some(Arc::clone(&done));
+                state.done = Some(Arc::clone(&done));
+                drop(state);
                 (self.tell)(Told::Planned(done));
                 true
             }
             Err(PlanError::Stopped) => false,
             Err(PlanError::Findings(findings)) => {
-                if !self.is_old() {
+                if !self.is_old(work) {
                     (self.tell)(Told::Unplanned(version, findings));
                 }
                 false

@@ -2,6 +2,7 @@
 
 use job::{DEMO_COURTYARD, Document, LengthUnit, ReadOptions, Step};
 use plan::Plan;
+use plan::digging::Dig;
 use plan::routes::{LineKind, Stretch};
 use serde_json::json;
 use std::ops::ControlFlow;
@@ -90,7 +91,7 @@ fn a_decided_method_is_used() {
         methods.iter().all(|method| method == "spade"),
         "{methods:?}"
     );
-    let decided = |dig: &&plan::digging::Dig| {
+    let decided = |dig: &&Dig| {
         let others = dig.rejected.iter();
         others
             .clone()
