@@ -4,6 +4,9 @@ import { session } from "../lib/session.svelte";
 
 /** Between one change of a gesture and the next. */
 const APART_MS = 120;
+/** So long a change waits for the plan of the one before: else each would break off the planning that the last began. */
+const PLAN_MS = 1500;
+const LOOK_MS = 30;
 
 let gestures = 0;
 
@@ -32,6 +35,7 @@ export class Live {
     this.#under = true;
     this.#again = false;
     this.#refused = !(await this.#put(this.ops()));
+    for (let waited = 0; session.stale && waited < PLAN_MS && !this.#over; waited += LOOK_MS) await new Promise((done) => setTimeout(done, LOOK_MS));
     this.#under = false;
     if (this.#again) this.moved();
   }
