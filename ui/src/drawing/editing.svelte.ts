@@ -1,10 +1,11 @@
 /** What is done to features that are chosen: moved by keys, reshaped, copied, removed. */
-import type { Feature, Place } from "../api/contract";
+import type { Feature, Op, Place } from "../api/contract";
 import { distance, minus, tidy, type Box } from "../lib/geometry";
 import { session } from "../lib/session.svelte";
 import type { Snapped } from "../lib/snap";
 import { copies, edgeRefs, moved, refs, withNewPlace, withoutPlace, withPlace, type Ref } from "./edits";
 import { nameOf } from "./hints";
+import type { Live } from "./live";
 import type { Scene } from "./paint/scene";
 import { drawing, stretchOf } from "./state.svelte";
 
@@ -160,13 +161,16 @@ export class Editing {
     void this.commit(label);
   }
 
-  async commit(label: string): Promise<void> {
-    const ops = [...this.preview.values()].map((feature) => ({ op: "put" as const, feature }));
+  /** What the gesture has come to, as a change. */
+  protected steps = (): Op[] => [...this.preview.values()].map((feature) => ({ op: "put", feature }));
+
+  protected async commit(label: string, live: Live | null = null): Promise<void> {
+    const ops = this.steps();
     this.preview.clear();
     this.next = null;
     drawing.said = label;
     // The job shows the change at once, so nothing jumps back meanwhile.
-    const sent = session.edit(label, ops);
+    const sent = live === null ? session.edit(label, ops) : live.end(ops);
     this.around.changed("features");
     await sent;
   }

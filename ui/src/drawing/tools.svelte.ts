@@ -10,6 +10,7 @@ import { hits, inBox, type Hit } from "./hit";
 import type { Gesture, Hand } from "./map";
 import type { Scene } from "./paint/scene";
 import { hintOf, nameOf, tipOf } from "./hints";
+import { Live } from "./live";
 import { drawing, stretchOf } from "./state.svelte";
 
 /** Pixels of a metre from which on points are dragged without being chosen first. */
@@ -18,8 +19,8 @@ const DRAG_FROM = 6;
 const NEAR = { mouse: 10, touch: 22 };
 
 type Drag =
-  | { kind: "features"; ids: string[]; from: Place; hold: Place; holder: string | null; moved: boolean }
-  | { kind: "place"; id: string; ref: Ref; isNew: boolean; before: Feature; moved: boolean }
+  | { kind: "features"; before: Feature[]; from: Place; hold: Place; holder: string; moved: boolean; live: Live }
+  | { kind: "place"; id: string; ref: Ref; before: Feature; moved: boolean; live: Live }
   | { kind: "box"; from: Place; to: Place };
 
 export class Tools extends Editing implements Hand {
@@ -42,6 +43,11 @@ export class Tools extends Editing implements Hand {
   #shift = false;
   #lastHits = "";
   #clicks: [Gesture["pixel"] | null, Gesture["pixel"] | null] = [null, null];
+
+  /** Whether something is being dragged. */
+  get isDragging(): boolean {
+    return this.#drag !== null;
+  }
 
   /** Takes what has changed in the job into what can be snapped to. */
   sync(scene: Scene): void {
@@ -111,7 +117,8 @@ export class Tools extends Editing implements Hand {
       const started = handle.kind === "edge" ? withNewPlace(single, handle.ref, handle.at) : single;
       const ref = handle.kind === "edge" ? { ...handle.ref, at: handle.ref.at + 1 } : handle.ref;
       this.ref = ref;
-      this.#drag = { kind: "place", id: single.id, ref, isNew: handle.kind === "edge", before, moved: false };
+      const word = handle.kind === "edge" ? "Added a corner to" : "Reshaped";
+      this.#drag = { kind: "place", id: single.id, ref, before, moved: false, live: new Live(`${word} ${nameOf(before)}`, this.steps) };
       if (handle.kind === "edge") this.preview.set(single.id, started);
       this.around.changed("features");
       return true;
@@ -123,7 +130,8 @@ export class Tools extends Editing implements Hand {
     const holder = session.feature(grabbed);
     const hold = holder?.geometry ? refs(holder.geometry).map(({ at }) => at).sort((a, b) => distance(a, gesture.at) - distance(b, gesture.at))[0] : undefined;
     if (hold === undefined) return false;
-    this.#drag = { kind: "features", ids, from: gesture.at, hold, holder: grabbed, moved: false };
+    const before = ids.flatMap((id) => session.feature(id) ?? []);
+    this.#drag = { kind: "features", before, from: gesture.at, hold, holder: grabbed, moved: false, live: new Live(this.label("Moved", ids), this.steps) };
     return true;
   }
 
@@ -151,15 +159,14 @@ export class Tools extends Editing implements Hand {
       this.#dragPlace(drag, gesture.at);
     } else {
       drag.moved = true;
-      if (drag.holder !== null && !session.selected.includes(drag.holder)) drawing.select([drag.holder]);
+      if (!session.selected.includes(drag.holder)) drawing.select([drag.holder]);
       const wished: Place = [drag.hold[0] + gesture.at[0] - drag.from[0], drag.hold[1] + gesture.at[1] - drag.from[1]];
-      this.next = this.#snap(wished, { from: gesture.shift ? drag.hold : null, but: new Set(drag.ids) });
+      this.next = this.#snap(wished, { from: gesture.shift ? drag.hold : null, but: new Set(drag.before.map((feature) => feature.id)) });
       const to = this.#exact(this.next);
       this.tip = this.#told(drag.hold, to);
-      for (const id of drag.ids) {
-        const feature = session.feature(id);
-        if (feature) this.preview.set(id, id === drag.holder ? movedTo(feature, drag.hold, to) : moved(feature, minus(to, drag.hold)));
-      }
+      // From where they were, as the job has them under way already.
+      for (const feature of drag.before) this.preview.set(feature.id, feature.id === drag.holder ? movedTo(feature, drag.hold, to) : moved(feature, minus(to, drag.hold)));
+      drag.live.moved();
       this.around.changed("features");
       return;
     }
@@ -179,6 +186,7 @@ export class Tools extends Editing implements Hand {
     const to = this.#exact(this.next);
     this.tip = this.#told(null, to);
     this.preview.set(drag.id, withPlace(feature, drag.ref, to));
+    drag.live.moved();
     this.around.changed("features");
   }
 
@@ -211,11 +219,11 @@ export class Tools extends Editing implements Hand {
       this.around.changed("features");
       return;
     }
-    const label = drag.kind === "place" ? `${drag.isNew ? "Added a corner to" : "Reshaped"} ${nameOf(drag.before)}` : this.label("Moved", drag.ids);
-    void this.commit(label);
+    void this.commit(drag.live.label, drag.live);
   }
 
   #dropDrag(): void {
+    if (this.#drag !== null && this.#drag.kind !== "box") void this.#drag.live.cancel();
     this.#drag = null;
     this.box = null;
     this.next = null;

@@ -133,13 +133,16 @@ class Session {
     if (plan.quality === "full" && plan.version === this.job?.version) this.planning = "";
   }
 
-  /** Puts a change into the file. It shows at once and is taken back if the file refuses it. */
-  async edit(label: string, ops: C.Op[]): Promise<boolean> {
+  /**
+   * Puts a change into the file. It shows at once and is taken back if the file refuses it. Changes of one gesture that
+   * follow each other are undone together.
+   */
+  async edit(label: string, ops: C.Op[], gesture?: string): Promise<boolean> {
     if (this.job === null || ops.length === 0) return true;
     const mine: { ops: C.Op[]; version: number | null } = { ops, version: null };
     this.#mine = [...this.#mine, mine];
     this.#show();
-    const edited = await this.#ask("edits", { label, tab: this.tab, ops });
+    const edited = await this.#ask("edits", { label, tab: this.tab, ops, ...(gesture === undefined ? {} : { gesture }) });
     if (edited === null) this.#mine = this.#mine.filter((one) => one !== mine);
     else mine.version = edited.version;
     this.#show();
