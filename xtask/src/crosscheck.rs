@@ -112,7 +112,7 @@ fn interpreter_in(environment: &Path) -> PathBuf {
 }
 
 /// Builds a program and asks cargo where it put it: the build folder may be anywhere.
-fn build(package: &str, name: &str) -> Result<PathBuf> {
+pub fn build(package: &str, name: &str) -> Result<PathBuf> {
     let messages = output(&mut cargo_command([
         "build",
         "--quiet",

@@ -50,7 +50,7 @@ pub fn bless() -> Result<()> {
         fs::write(&path, text).with_context(|| format!("cannot write {}", path.display()))?;
         eprintln!("wrote {}", file.path);
     }
-    Ok(())
+    crate::page::bless()
 }
 
 /// Refuses a file that differs from what its program prints; all of them are named at once.

@@ -9,6 +9,7 @@ mod crosscheck;
 mod fresh;
 mod generated;
 mod house;
+mod page;
 mod run;
 mod tools;
 
@@ -28,7 +29,7 @@ struct Command {
 
 /// The checks, in the order in which `test` runs them: the quick ones first, and the cross-check
 /// last, so that the run ends with the closing line of its test runner.
-const CHECKS: [Command; 10] = [
+const CHECKS: [Command; 11] = [
     Command {
         name: "fmt",
         about: "refuse code that `cargo fmt` would change",
@@ -75,6 +76,11 @@ const CHECKS: [Command; 10] = [
         run: fuzz,
     },
     Command {
+        name: "page",
+        about: "the planner's page: types, unit tests, and the whole program in a browser",
+        run: page::run,
+    },
+    Command {
         name: "crosscheck",
         about: "generated cases held against general-purpose Python libraries",
         run: crosscheck::run,
@@ -86,7 +92,7 @@ const BENCH_ROUTES: &str = "bench-routes";
 const BENCH_DAYS: &str = bench::days::NAME;
 
 /// The commands that are not themselves a check.
-const OTHERS: [Command; 3] = [
+const OTHERS: [Command; 4] = [
     Command {
         name: "test",
         about: "every check above, in this order",
@@ -96,6 +102,11 @@ const OTHERS: [Command; 3] = [
         name: "bless",
         about: "write the committed generated files anew",
         run: generated::bless,
+    },
+    Command {
+        name: "bench-page",
+        about: "how soon the page shows a plan after a change, in a browser",
+        run: page::bench,
     },
     Command {
         name: "fresh",

@@ -512,6 +512,8 @@ export interface components {
         };
         /** @description A change. */
         Edit: {
+            /** @description Changes of one gesture, such as a drag, that follow each other are taken back together. */
+            gesture?: string | null;
             /** @description In words, such as "Moved head H3". */
             label: string;
             /** @description Its steps; all are carried out, or none. */
@@ -923,6 +925,8 @@ export interface components {
             of: string;
             /** @description Whether it has to be there. */
             required: boolean;
+            /** @description What a newly drawn feature takes; empty if it has to be told. */
+            start: string;
             /** @description What it takes. */
             type: components["schemas"]["PropertyType"];
             /** @description How a value is written, such as `12 in`. */

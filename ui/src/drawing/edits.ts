@@ -209,7 +209,7 @@ const REFERENCES = new Set(["circuit", "manifold", "runs_with"]);
 /** Properties that belong to one feature alone and are not taken over. */
 const OWN = new Set(["note", "name", "elevation", "manifold", "kind"]);
 
-/** Properties of a new feature: what the last of its kind has, else the first choice or the example of each that is needed. */
+/** Properties of a new feature: what the last of its kind has, else what each that is needed begins with. What has to be measured is left out. */
 export function defaults(kind: KindView, id: string, features: readonly Feature[], preset: Record<string, unknown>): Record<string, unknown> {
   const properties: Record<string, unknown> = { kind: kind.name };
   const last = features.findLast((feature) => feature.properties.kind === kind.name);
@@ -223,19 +223,15 @@ export function defaults(kind: KindView, id: string, features: readonly Feature[
       }
     }
     if (!property.required) continue;
-    if (property.type === "choice") properties[property.name] = property.choices[0]?.value ?? "";
-    else if (property.type === "quantity" && property.unit !== "") properties[property.name] = property.unit;
+    if (property.name === "name") properties[property.name] = `${kind.label} ${id}`;
+    else if (property.start !== "") properties[property.name] = property.start;
     else if (property.type === "flag") properties[property.name] = false;
-    else if (property.type === "text") {
-      const text = property.name === "name" ? `${kind.label} ${id}` : property.unit;
-      if (text !== "") properties[property.name] = text;
-    }
     else if (property.type === "feature") {
       const all = features.filter((feature) => feature.properties.kind === property.of);
       const used = new Set(features.filter((feature) => feature.properties.kind === kind.name).map((feature) => feature.properties[property.name]));
       const free = all.find((feature) => !used.has(feature.id)) ?? all[0];
       if (free) properties[property.name] = free.id;
-    } else if (property.type === "list" && property.unit !== "") properties[property.name] = property.unit;
+    }
   }
   return { ...properties, ...preset };
 }

@@ -394,8 +394,8 @@ export class Tools extends Editing implements Hand {
     const properties = defaults(kind, id, job.features, preset);
     const feature: Feature = { type: "Feature", id, geometry, properties };
     drawing.select([id]);
-    const examples = kind.properties.some((property) => property.required && property.type === "quantity" && properties[property.name] === property.unit);
-    drawing.said = `${nameOf(feature)} drawn${examples ? "; its values are examples, put in what you measured" : ""}`;
+    const examples = kind.properties.some((property) => property.required && property.type === "quantity" && property.start !== "" && properties[property.name] === property.start);
+    drawing.said = `${nameOf(feature)} drawn${examples ? "; its values are a usual beginning, put in your own" : ""}`;
     if (kind.name === "boundary" || ONE.has(kind.name) || drawing.shape === "null") drawing.use("select");
     if (await session.edit(`Drew ${nameOf(feature)}`, [{ op: "put", feature }])) {
       if (kind.name === "boundary") drawing.zoomToAll();

@@ -119,10 +119,10 @@ describe("new features", () => {
   });
 
   it("take over what the last of their kind has, else the first choice", () => {
-    const property = { label: "", about: "", choices: [], unit: "", of: "", required: true };
+    const property = { label: "", about: "", choices: [], unit: "", start: "", of: "", required: true };
     const head: KindView = {
       name: "head", label: "head", group: "system", geometry: ["Point"], about: "",
-      properties: [{ ...property, name: "circuit", type: "feature", of: "circuit", required: false }, { ...property, name: "flow", type: "quantity", unit: "1.8 gpm" }],
+      properties: [{ ...property, name: "circuit", type: "feature", of: "circuit", required: false }, { ...property, name: "flow", type: "quantity", unit: "1.8 gpm", start: "1.8 gpm" }],
     };
     expect(defaults(head, "H2", [], {})).toEqual({ kind: "head", flow: "1.8 gpm" });
     const before = feature({ type: "Point", coordinates: [0, 0] }, { kind: "head", circuit: "C4", flow: "0.9 gpm", note: "by the gate" }, "H1");

@@ -1,0 +1,110 @@
+/** From nothing to a plan: with the mouse, by touch, and with keys alone. */
+import type { Page } from "@playwright/test";
+import { expect, type Place, type Planner, test } from "./planner";
+
+/** Takes the next step of the guide, with answers to what it asks. */
+async function step(page: Page, answers: Record<string, string> = {}): Promise<void> {
+  const all = page.getByRole("button", { name: "All steps" });
+  if (await all.isVisible()) await all.click();
+  for (const [label, value] of Object.entries(answers)) {
+    const field = page.locator(".asked").getByLabel(label, { exact: false }).first();
+    if ((await field.evaluate((element) => element.tagName)) === "SELECT") await field.selectOption(value);
+    else await field.fill(value);
+    await field.blur();
+  }
+  await page.locator("li.next").getByRole("button").last().click();
+}
+
+/** Where on the empty plan a place is taken: shares of its width and height. */
+async function spot(page: Page, [x, y]: Place): Promise<Place> {
+  const box = await page.locator(".plan").boundingBox();
+  if (box === null) throw new Error("there is no plan to draw on");
+  return [box.x + box.width * x, box.y + box.height * y];
+}
+
+async function property(planner: Planner, page: Page, tap: (at: Place) => Promise<void>): Promise<void> {
+  const at = async (place: Place) => tap(await spot(page, place));
+  const done = async (kind: string, count = 1) => {
+    await expect.poll(async () => (await planner.kind(kind)).length).toBeGreaterThanOrEqual(count);
+  };
+  const finish = async () => page.getByRole("button", { name: /^Done/ }).click();
+  await step(page);
+  for (const corner of [[0.15, 0.2], [0.85, 0.2], [0.85, 0.9], [0.15, 0.9]] as Place[]) await at(corner);
+  await finish();
+  await done("boundary");
+  await step(page);
+  await done("surface");
+  await step(page);
+  await done("soil");
+  await step(page);
+  for (const corner of [[0.4, 0.35], [0.65, 0.35], [0.65, 0.6], [0.4, 0.6]] as Place[]) await at(corner);
+  await finish();
+  await done("obstacle");
+  await step(page);
+  await at([0.8, 0.86]);
+  await done("access");
+  await step(page, { "Static pressure": "62 psi", "Test flow": "14 gpm", "Residual pressure": "52 psi", "Service size": "1 in", "Main pipe": "pvc_sch40" });
+  await at([0.2, 0.85]);
+  await done("source");
+  await step(page);
+  await at([0.22, 0.78]);
+  await done("backflow");
+  await step(page);
+  await at([0.385, 0.58]);
+  await done("controller");
+  await step(page);
+  await at([0.27, 0.7]);
+  await expect.poll(async () => (await planner.kind("manifold")).length + (await planner.kind("valve")).length).toBeGreaterThan(0);
+  await step(page, { Flow: "1.8 gpm", Pressure: "30 psi" });
+  const heads: Place[] = [];
+  for (const x of [0.2, 0.32, 0.44, 0.56, 0.68, 0.8]) heads.push([x, 0.25], [x, 0.72]);
+  for (const y of [0.36, 0.48, 0.6]) heads.push([0.2, y], [0.8, y]);
+  heads.push([0.3, 0.45], [0.72, 0.45]);
+  for (const head of heads) await at(head);
+  await done("head", heads.length);
+  const plan = await planner.planned();
+  expect(plan.outlets.length).toBe(heads.length);
+  expect(plan.stretches.length).toBeGreaterThan(10);
+}
+
+test("a property is drawn from nothing to a plan with the mouse", async ({ planner, page }) => {
+  await planner.open(null);
+  await property(planner, page, (at) => page.mouse.click(...at));
+  await page.screenshot({ path: "test-results/drawn.png" });
+});
+
+test.describe("on a tablet", () => {
+  test.use({ viewport: { width: 1180, height: 820 }, hasTouch: true });
+
+  test("the same by touch", async ({ planner, page }) => {
+    await planner.open(null);
+    await property(planner, page, (at) => page.touchscreen.tap(...at));
+  });
+});
+
+test("a head is drawn, moved and taken out with keys alone", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  const before = (await planner.kind("head")).length;
+  // From the top of the page to the palette, to the head, to the plan.
+  const head = page.locator(".palette").getByRole("button", { name: /^Head/ });
+  for (let presses = 0; presses < 80 && !(await head.evaluate((element) => element === document.activeElement)); presses += 1) {
+    await page.keyboard.press("Tab");
+    if (await page.locator(".palette").evaluate((nav) => nav.contains(document.activeElement))) {
+      for (let arrows = 0; arrows < 40 && !(await head.evaluate((element) => element === document.activeElement)); arrows += 1) await page.keyboard.press("ArrowDown");
+      break;
+    }
+  }
+  await expect(head).toBeFocused();
+  await page.keyboard.press("Enter");
+  await page.keyboard.type("3, 3");
+  await page.keyboard.press("Enter");
+  await expect.poll(async () => (await planner.kind("head")).length).toBe(before + 1);
+  const drawn = (await planner.kind("head")).at(-1);
+  expect(drawn?.geometry?.coordinates).toEqual([3, 3]);
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Enter");
+  await expect.poll(async () => ((await planner.feature(drawn?.id ?? ""))?.geometry?.coordinates as Place | undefined)?.[0]).toBeGreaterThan(3);
+  await page.keyboard.press("Delete");
+  await expect.poll(async () => planner.feature(drawn?.id ?? "")).toBeUndefined();
+});
