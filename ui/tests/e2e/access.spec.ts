@@ -26,8 +26,7 @@ for (const { name, width, height } of WIDTHS) {
       const unfold = page.getByRole("button", { name: "Unfold the panel" });
       if (await unfold.isVisible()) await unfold.click();
       for (const tab of TABS) {
-        await planner.tab(tab).click();
-        await expect(page.getByRole("tabpanel")).toBeVisible();
+        await planner.show(tab);
         await check(page, tab);
         await page.screenshot({ path: `test-results/${name}-${scheme}-${tab.toLowerCase()}.png` });
       }

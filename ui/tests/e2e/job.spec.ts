@@ -28,7 +28,7 @@ test("a head is dragged, the plan follows, and undo brings both back", async ({ 
 test("a figure shows how it came about, and what is behind it", async ({ planner, page }) => {
   await planner.open("demo-courtyard.json");
   const plan = await planner.planned();
-  await planner.tab("Money").click();
+  await planner.show("Money");
   await page.getByRole("button", { name: plan.money.total.text }).first().click();
   const dialog = page.getByRole("dialog");
   await expect(dialog).toContainText("cost + overhead + profit");
@@ -96,11 +96,11 @@ test("two pages on one job see each other's changes", async ({ planner, page, co
 test("a variant is kept, and a dearer rule is held against it", async ({ planner, page }) => {
   await planner.open("demo-courtyard.json");
   await planner.planned();
-  await planner.tab("Variants").click();
+  await planner.show("Variants");
   await page.getByLabel(/name/i).last().fill("As drawn");
   await page.getByRole("button", { name: /keep/i }).first().click();
   await expect(page.getByText("As drawn").first()).toBeVisible();
-  await planner.tab("Rules").click();
+  await planner.show("Rules");
   await page.getByRole("searchbox").or(page.getByLabel(/search|find/i)).first().fill("wage");
   const wage = page.getByRole("textbox", { name: /wage/i }).first();
   await wage.fill("90");

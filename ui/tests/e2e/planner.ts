@@ -107,8 +107,12 @@ export class Planner {
     return plan;
   }
 
-  tab(name: string): Locator {
-    return this.page.getByRole("tab", { name });
+  /** Shows a tab of the panel. */
+  async show(name: string): Promise<void> {
+    const tab: Locator = this.page.getByRole("tab", { name });
+    // A tab that is shown already would fold the panel.
+    if (!(await this.page.getByRole("tabpanel").isVisible()) || (await tab.getAttribute("aria-selected")) !== "true") await tab.click();
+    await expect(this.page.getByRole("tabpanel")).toBeVisible();
   }
 }
 
