@@ -17,7 +17,8 @@ async function check(page: Page, where: string): Promise<void> {
 }
 
 for (const { name, width, height } of WIDTHS) {
-  for (const scheme of ["light", "dark"] as const) {
+  // What is dark is dark at every width.
+  for (const scheme of name === "laptop" ? (["light", "dark"] as const) : (["light"] as const)) {
     test(`${name}, ${scheme}`, async ({ planner, page }) => {
       await page.setViewportSize({ width, height });
       await page.emulateMedia({ colorScheme: scheme, reducedMotion: "reduce" });

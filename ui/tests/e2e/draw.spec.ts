@@ -12,7 +12,7 @@ async function step(page: Page, answers: Record<string, string> = {}): Promise<v
     else await field.fill(value);
     await field.blur();
   }
-  await page.locator("li.next").getByRole("button").last().click();
+  await page.locator("li.next .button.main").click();
 }
 
 /** Where on the empty plan a place is taken: shares of its width and height. */
@@ -29,7 +29,7 @@ async function property(planner: Planner, page: Page, tap: (at: Place) => Promis
   };
   const finish = async () => page.getByRole("button", { name: /^Done/ }).click();
   await step(page);
-  for (const corner of [[0.15, 0.2], [0.85, 0.2], [0.85, 0.9], [0.15, 0.9]] as Place[]) await at(corner);
+  for (const corner of [[0.15, 0.2], [0.85, 0.2], [0.85, 0.78], [0.15, 0.78]] as Place[]) await at(corner);
   await finish();
   await done("boundary");
   await step(page);
@@ -41,24 +41,24 @@ async function property(planner: Planner, page: Page, tap: (at: Place) => Promis
   await finish();
   await done("obstacle");
   await step(page);
-  await at([0.8, 0.86]);
+  await at([0.8, 0.76]);
   await done("access");
   await step(page, { "Static pressure": "62 psi", "Test flow": "14 gpm", "Residual pressure": "52 psi", "Service size": "1 in", "Main pipe": "pvc_sch40" });
-  await at([0.2, 0.85]);
+  await at([0.2, 0.74]);
   await done("source");
   await step(page);
-  await at([0.22, 0.78]);
+  await at([0.22, 0.68]);
   await done("backflow");
   await step(page);
-  await at([0.385, 0.58]);
+  await at([0.385, 0.56]);
   await done("controller");
   await step(page);
-  await at([0.27, 0.7]);
+  await at([0.27, 0.64]);
   await expect.poll(async () => (await planner.kind("manifold")).length + (await planner.kind("valve")).length).toBeGreaterThan(0);
   await step(page, { Flow: "1.8 gpm", Pressure: "30 psi" });
   const heads: Place[] = [];
-  for (const x of [0.2, 0.32, 0.44, 0.56, 0.68, 0.8]) heads.push([x, 0.25], [x, 0.72]);
-  for (const y of [0.36, 0.48, 0.6]) heads.push([0.2, y], [0.8, y]);
+  for (const x of [0.2, 0.32, 0.44, 0.56, 0.68, 0.8]) heads.push([x, 0.25], [x, 0.66]);
+  for (const y of [0.34, 0.44, 0.54]) heads.push([0.2, y], [0.8, y]);
   heads.push([0.3, 0.45], [0.72, 0.45]);
   for (const head of heads) await at(head);
   await done("head", heads.length);
