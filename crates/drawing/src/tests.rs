@@ -121,7 +121,7 @@ fn no_two_methods_look_the_same() {
         .collect();
     for (i, a) in styles.iter().enumerate() {
         // Without the colour, as a grey print shows them.
-        let grey = |s: &style::TrenchStyle| (s.weight.to_bits(), s.dashes, s.hollow);
+        let grey = |s: &TrenchStyle| (s.weight.to_bits(), s.dashes, s.hollow);
         assert!(styles[i + 1..].iter().all(|b| grey(a) != grey(b)), "{a:?}");
     }
 }

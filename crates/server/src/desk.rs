@@ -10,7 +10,7 @@ use plan::Plan;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use store::{Change, Picture, Sort, Store, StoredPlan, Variant};
+use store::{Change, Picture, Sort, Store, StoredPlan, There, Variant};
 use tokio::sync::broadcast;
 
 use crate::event::{Changed, Event, Planned, Planning, Unplanned};
@@ -553,7 +553,7 @@ impl Inner {
         }
     }
 
-    fn steps_of(&self, version: i64) -> Result<(Vec<Step>, Vec<Step>), Problem> {
+    fn steps_of(&self, version: i64) -> Result<There, Problem> {
         let steps = self.store.steps(version)?;
         steps.ok_or_else(|| {
             Problem::not_there(

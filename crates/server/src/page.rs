@@ -3,7 +3,7 @@
 use axum::extract::{Form, State};
 use axum::http::{HeaderValue, StatusCode, Uri, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use rust_embed::RustEmbed;
+use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -16,16 +16,14 @@ pub const ENTER: &str = "/enter";
 /// Where the token stands in the page.
 const PLACE: &str = "<meta name=\"token\" content=\"\" />";
 
-#[derive(RustEmbed)]
-#[folder = "$OUT_DIR/page"]
-struct Page;
+static PAGE: Dir<'_> = include_dir!("$OUT_DIR/page");
 
 /// The page itself, with the token that it shows with every change.
 pub async fn index(State(guard): State<Arc<Guard>>) -> Response {
-    let Some(file) = Page::get("index.html") else {
+    let Some(file) = PAGE.get_file("index.html") else {
         return lacking();
     };
-    let text = String::from_utf8_lossy(&file.data);
+    let text = String::from_utf8_lossy(file.contents());
     let filled = text.replace(
         PLACE,
         &format!("<meta name=\"token\" content=\"{}\" />", guard.token),
@@ -45,7 +43,7 @@ fn lacking() -> Response {
 /// A file of the page. Only what was built in is looked at, whatever the path says.
 pub async fn file(uri: Uri) -> Response {
     let path = uri.path().trim_start_matches('/');
-    let Some(file) = Page::get(path) else {
+    let Some(file) = PAGE.get_file(path) else {
         return Problem::not_there("There is no such page", "open the address without a path")
             .into_response();
     };
@@ -56,7 +54,7 @@ pub async fn file(uri: Uri) -> Response {
         Some("html") => "text/html; charset=utf-8",
         _ => "application/octet-stream",
     };
-    let mut answer = file.data.into_response();
+    let mut answer = file.contents().into_response();
     let headers = answer.headers_mut();
     headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(kind));
     // Names of assets change with what is in them.

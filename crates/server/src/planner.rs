@@ -89,14 +89,14 @@ impl Planner {
             newest: AtomicU64::new(0),
             tell: Box::new(tell),
         });
-        let works: [(&str, fn(&Shared)); 2] = [("drafts", drafts), ("planner", wholes)];
-        let threads = works.into_iter().filter_map(|(name, work)| {
+        let started = |name: &str, work: fn(&Shared)| {
             let shared = Arc::clone(&shared);
             let thread = thread::Builder::new().name(name.to_owned());
             // Without a thread there is no plan, and the page says that it waits for one.
             thread.spawn(move || work(&shared)).ok()
-        });
-        let threads = threads.collect();
+        };
+        let threads = [started("drafts", drafts), started("planner", wholes)];
+        let threads = threads.into_iter().flatten().collect();
         Self { shared, threads }
     }
 

@@ -250,8 +250,10 @@ fn what_cannot_be_planned_is_kept_and_told() {
 
 #[test]
 fn a_new_job_begins_empty_and_takes_a_whole_one() {
-    let mut empty = Document::default();
-    empty.header = courtyard().header;
+    let empty = Document {
+        header: courtyard().header,
+        ..Document::default()
+    };
     with(&empty, async |served: Served| {
         let (_, job) = served.get("/api/job").await;
         assert_eq!(job["features"], json!([]));

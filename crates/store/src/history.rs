@@ -72,6 +72,9 @@ pub struct Line {
     pub of: Option<i64>,
 }
 
+/// Steps that lead to a version, and those that take it back.
+pub type There = (Vec<Step>, Vec<Step>);
+
 /// A variant kept under a name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Variant {
@@ -145,7 +148,7 @@ impl Store {
     ///
     /// # Errors
     /// If they cannot be read.
-    pub fn steps(&self, version: i64) -> Result<Option<(Vec<Step>, Vec<Step>)>, StoreError> {
+    pub fn steps(&self, version: i64) -> Result<Option<There>, StoreError> {
         let query = "SELECT steps, back FROM history WHERE version = ?1";
         let found = self.connection.query_row(query, [version], |row| {
             Ok((row.get::<_, String>(0)?, row.get::<_, String>(1)?))

@@ -24,7 +24,7 @@ mod tests;
 mod underlay;
 
 pub use error::StoreError;
-pub use history::{Change, Line, Sort, Variant};
+pub use history::{Change, Line, Sort, There, Variant};
 pub use open::{LARGEST_FILE, is_database};
 pub use plan::{StoredPlan, basis};
 pub use underlay::Picture;

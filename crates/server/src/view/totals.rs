@@ -123,7 +123,7 @@ pub fn kept(plan: &Plan) -> Vec<Kept> {
         // Cut off, not rounded, so that it never claims more than was proven.
         let share = ((1.0 - plan.network.gap()) * 1000.0).floor() / 1000.0;
         let proven = Amount::new(share, Style::Percent);
-        let what = "of this cost of digging and lines, no trenches can do with less than";
+        let what = "proven: share of the cost of digging and lines that no other trenches save";
         all.push(("bound", what, proven, Better::More, "route.gap"));
     }
     let kept = all
