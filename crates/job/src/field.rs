@@ -340,11 +340,15 @@ fn unread<Q: Quantity>(text: &str, error: &ReadError) -> Fault {
     }
 }
 
+/// Units in which the trade writes most: where a quantity has one of them, examples are in it.
+const USUAL: [&str; 4] = ["in", "psi", "gpm", "in/h"];
+
 /// The spelling of a unit that stands for the quantity in examples.
 fn unit<Q: Quantity>() -> &'static str {
     let spellings = Q::UNITS.iter().filter_map(|u| u.texts.first().copied());
-    let mut named = spellings.filter(|text| !text.is_empty() && *text != "x");
-    named.next().unwrap_or("")
+    let named = spellings.filter(|text| !text.is_empty() && *text != "x");
+    let usual = named.clone().find(|text| USUAL.contains(text));
+    usual.or(named.clone().next()).unwrap_or("")
 }
 
 fn example<Q: Quantity>() -> String {

@@ -218,7 +218,8 @@ impl Desk {
 
     /// Rules and prices.
     pub fn settings(&self) -> Vec<SettingView> {
-        view::settings(locked(&self.inner).read.settings.as_ref())
+        let inner = locked(&self.inner);
+        view::settings(inner.read.settings.as_ref(), &inner.document.header)
     }
 
     /// How a figure of the newest plan came about.

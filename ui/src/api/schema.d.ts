@@ -863,6 +863,8 @@ export interface components {
             /** @description How much of the work it has behind it. */
             quality: components["schemas"]["Quality"];
             risk: components["schemas"]["RiskView"] | null;
+            /** @description How far roots are protected. */
+            roots: components["schemas"]["RootsView"][];
             /** @description Stretches of trench. */
             stretches: components["schemas"]["StretchView"][];
             /** @description Tasks. */
@@ -979,6 +981,16 @@ export interface components {
              * @description Share of the trials that cost no more than the plan.
              */
             within_plan: number;
+        };
+        /** @description How far the roots of a tree are protected. */
+        RootsView: {
+            /**
+             * Format: double
+             * @description The radius, in the job's length unit.
+             */
+            radius: number;
+            /** @description The tree. */
+            tree: string;
         };
         /** @description A trench across, in metres: 0 is the surface, down is positive. */
         SectionView: {

@@ -19,7 +19,7 @@ pub use figures::Fig;
 pub use job::{Around, FindingView, JobView, PictureView, finding, findings, job_view, units_of};
 pub use kinds::{Choice, KindView, PropertyType, kinds};
 pub use money::{MaterialView, MoneyView, RiskView};
-pub use network::{CrossingView, MethodView, NarrowView, StretchView};
+pub use network::{CrossingView, MethodView, NarrowView, RootsView, StretchView};
 pub use plan::{PlanView, Quality, plan_view};
 pub use settings::{SettingView, settings};
 pub use totals::{Against, Kept, Total, kept, of_variant};
@@ -73,6 +73,10 @@ impl Plane {
         // A thousandth of the unit is finer than any trench is dug.
         let rounded = |m: f64| (m * self.per_m * 10_000.0).round() / 10_000.0;
         PlaceView([rounded(place.x), rounded(place.y)])
+    }
+
+    fn length(self, length: quantity::Length) -> f64 {
+        length.si() * self.per_m
     }
 
     fn path(self, path: &[::job::Place]) -> Vec<PlaceView> {

@@ -195,6 +195,15 @@ pub struct NarrowView {
     pub keeps_away: Vec<KeepsAway>,
 }
 
+/// How far the roots of a tree are protected.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RootsView {
+    /// The tree.
+    pub tree: String,
+    /// The radius, in the job's length unit.
+    pub radius: f64,
+}
+
 /// A method that a gap keeps away.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct KeepsAway {
@@ -387,6 +396,14 @@ pub fn narrows(job: &Job, plane: Plane, reader: Reader<'_>) -> Vec<NarrowView> {
                 .collect(),
         })
         .collect()
+}
+
+pub fn roots(job: &Job, plane: Plane) -> Vec<RootsView> {
+    let trees = job.survey.trees.iter().map(|tree| RootsView {
+        tree: tree.id.clone(),
+        radius: plane.length(job.root_radius(tree)),
+    });
+    trees.collect()
 }
 
 fn between(narrow: &Narrow) -> String {

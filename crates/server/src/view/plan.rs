@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 use super::figures::Reader;
 use super::{
     Against, AheadView, CircuitView, CrossingView, DayView, FindingView, Kept, MaterialView,
-    MethodView, MoneyView, NarrowView, OutletView, PipeView, Plane, RiskView, StretchView,
+    MethodView, MoneyView, NarrowView, OutletView, PipeView, Plane, RiskView, RootsView, StretchView,
     TaskView, Total, ValveView, days, findings, kept, money, network, totals, water,
 };
 
@@ -50,6 +50,8 @@ pub struct PlanView {
     pub crossings: Vec<CrossingView>,
     /// Gaps too narrow for some machine.
     pub narrows: Vec<NarrowView>,
+    /// How far roots are protected.
+    pub roots: Vec<RootsView>,
     /// Working days.
     pub days: Vec<DayView>,
     /// Tasks.
@@ -94,6 +96,7 @@ pub fn plan_view(
         valves: water::valves(job, plane, reader),
         crossings: network::crossings(plane, reader),
         narrows: network::narrows(job, plane, reader),
+        roots: network::roots(job, plane),
         days: days::days(job, reader),
         tasks: days::tasks(job, reader),
         ahead: days::ahead(reader),

@@ -31,8 +31,12 @@ pub struct SettingView {
     pub takes: PropertyType,
 }
 
-/// All rules and prices that the defaults know, in their order, with what holds for a job.
-pub fn settings(held: Option<&Settings>) -> Vec<SettingView> {
+/// All rules and prices that the defaults know, in their order, with what holds for a job; of a job that cannot be
+/// read, what its header states.
+pub fn settings(
+    held: Option<&Settings>,
+    header: &serde_json::Map<String, serde_json::Value>,
+) -> Vec<SettingView> {
     let mut all = Vec::new();
     for (part, text) in [("practice", DEFAULT_PRACTICE), ("prices", DEFAULT_PRICES)] {
         // The defaults are read by every job; that they are TOML is tested there.
@@ -40,6 +44,7 @@ pub fn settings(held: Option<&Settings>) -> Vec<SettingView> {
         let mut walk = Walk {
             part,
             held,
+            header,
             all: &mut all,
         };
         walk.table(&mut Vec::new(), &table);
@@ -50,6 +55,7 @@ pub fn settings(held: Option<&Settings>) -> Vec<SettingView> {
 struct Walk<'a> {
     part: &'static str,
     held: Option<&'a Settings>,
+    header: &'a serde_json::Map<String, serde_json::Value>,
     all: &'a mut Vec<SettingView>,
 }
 
@@ -82,7 +88,8 @@ impl Walk<'_> {
         };
         let dotted = format!("{} {}", self.part, path.join("."));
         let held = self.held.and_then(|held| held.get(&dotted)).cloned();
-        let value = held.unwrap_or_else(|| default.clone());
+        let stated = || stated(self.header, self.part, path);
+        let value = held.or_else(stated).unwrap_or_else(|| default.clone());
         let pointer: String = path
             .iter()
             .map(|part| format!("/{}", part.replace('~', "~0").replace('/', "~1")))
@@ -105,6 +112,22 @@ impl Walk<'_> {
     }
 }
 
+/// What the header of a job states, as it is written.
+fn stated(
+    header: &serde_json::Map<String, serde_json::Value>,
+    part: &str,
+    path: &[String],
+) -> Option<String> {
+    let mut value = header.get(part)?;
+    for name in path {
+        value = value.get(name)?;
+    }
+    match value.get("value").unwrap_or(value) {
+        serde_json::Value::String(text) => Some(text.clone()),
+        other => Some(other.to_string()),
+    }
+}
+
 fn written(value: &Value) -> String {
     match value {
         Value::String(text) => text.clone(),
@@ -120,7 +143,7 @@ mod tests {
     #[test]
     fn the_defaults_hold_where_the_job_says_nothing() {
         let held = ::job::read(DEMO, &ReadOptions::default()).unwrap().settings;
-        let all = settings(Some(&held));
+        let all = settings(Some(&held), &serde_json::Map::new());
         assert!(all.len() > 300, "{}", all.len());
         for one in &all {
             let dotted = one.path[1..].replacen('/', " ", 1).replace('/', ".");
@@ -143,8 +166,10 @@ mod tests {
             Ok(reading) => reading.settings,
             Err(findings) => panic!("{findings:?}"),
         };
-        let all = settings(Some(&held));
+        let all = settings(Some(&held), &serde_json::Map::new());
         let wage = all.iter().find(|one| one.path == path).unwrap();
         assert!(wage.changed && wage.value != wage.default, "{wage:?}");
+        let unread = settings(None, &document.header);
+        assert!(unread.iter().any(|one| one == wage));
     }
 }

@@ -109,7 +109,8 @@ function paintTree(frame: Frame, scene: Scene, tree: Shown): void {
   if (place === null) return;
   const { ctx } = frame;
   const [x, y] = [frame.x(place), frame.y(place)];
-  const roots = lengthProperty(tree.feature, "root_radius", scene.unit);
+  // Where none is stated, the plan knows what the practice makes of the trunk.
+  const roots = lengthProperty(tree.feature, "root_radius", scene.unit) ?? scene.plan?.roots.find((one) => one.tree === tree.id)?.radius ?? null;
   if (roots !== null) {
     ctx.beginPath();
     ctx.arc(x, y, roots * frame.scale, 0, 2 * Math.PI);
