@@ -21,6 +21,7 @@ use crate::least::{self, Choice, End, Front, Offer, Section, Tree};
 use crate::model::{Model, Sizes};
 use crate::piping::Way;
 use quantity::{Length, Pressure};
+use rayon::prelude::*;
 use std::ops::Range;
 
 pub(crate) use allowed::given_service;
@@ -55,6 +56,8 @@ struct Lateral {
     way: usize,
     sections: Range<usize>,
     tree: Tree,
+    /// What the first look at it came to, until it gets another rule.
+    first: Option<Front>,
 }
 
 /// How far sizes are searched.
@@ -70,11 +73,13 @@ pub(crate) enum Search {
 pub(crate) fn choose(model: &Model, search: Search) -> Chosen {
     let allowed = allowed::all(model);
     let mut laterals = laterals(model, &allowed);
-    let mut solved = solve(model, &allowed, &mut laterals, search);
+    let few = (search == Search::Coarse).then_some(COARSE);
+    let main = mains::Mains::new(model, &allowed, few);
+    let mut solved = solve(model, &allowed, &main, &mut laterals, search);
     // The rule of spread makes three figures of two and is seldom felt: it is asked only of laterals that
     // break it without.
     if keep_spread(model, &mut laterals, &solved.0) {
-        solved = solve(model, &allowed, &mut laterals, search);
+        solved = solve(model, &allowed, &main, &mut laterals, search);
     }
     let (sizes, bound) = solved;
     let by_velocity = allowed::by_velocity(model);
@@ -92,14 +97,16 @@ pub(crate) fn choose(model: &Model, search: Search) -> Chosen {
 fn solve(
     model: &Model,
     allowed: &[Vec<bool>],
+    main: &mains::Mains,
     laterals: &mut [Lateral],
     search: Search,
 ) -> (Sizes, f64) {
-    for lateral in laterals.iter_mut() {
+    let look = |lateral: &mut Lateral| {
         lateral.tree.most_cost = f64::INFINITY;
-    }
-    let mut fronts: Vec<Front> = laterals.iter_mut().map(coarse).collect();
-    let mut main = mains::Mains::new(model, allowed);
+        let first = lateral.first.take().unwrap_or_else(|| coarse(lateral));
+        lateral.first.insert(first).clone()
+    };
+    let mut fronts: Vec<Front> = laterals.par_iter_mut().map(look).collect();
     let mut best = main.best(model, laterals, &fronts, f64::INFINITY).best;
     let mut bound = main.floor(laterals);
     if let Some(most) = best
@@ -108,10 +115,12 @@ fn solve(
         .filter(|c| search == Search::Proven && *c > bound + NO_MONEY)
     {
         let slack = most - bound;
-        for (lateral, front) in laterals.iter_mut().zip(&mut fronts) {
+        let search_again = |(lateral, front): (&mut Lateral, &mut Front)| {
             lateral.tree.most_cost = least::floor(&lateral.tree) + slack;
             *front = least::front(&lateral.tree, None);
-        }
+        };
+        let pairs = laterals.par_iter_mut().zip(&mut fronts);
+        pairs.for_each(search_again);
         let second = main.best(model, laterals, &fronts, most);
         if fronts.iter().all(|f| f.complete) {
             bound = bound.max(second.bound);
@@ -142,6 +151,7 @@ fn keep_spread(model: &Model, laterals: &mut [Lateral], sizes: &Sizes) -> bool {
         let lowest = spares.iter().copied().fold(f64::INFINITY, f64::min);
         if highest - lowest > most + NO_LACK.to_pa() {
             lateral.tree.spread = Some(most);
+            lateral.first = None;
             breaks = true;
         }
     }
@@ -249,6 +259,7 @@ fn lateral(model: &Model, allowed: &[Vec<bool>], w: usize, way: &Way) -> Lateral
         way: w,
         sections,
         tree,
+        first: None,
     }
 }
 
