@@ -247,7 +247,8 @@ impl<'a> Router<'a> {
                 self.map.edges.len()
             )))?;
             let before = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
-            let found = self.solve(costs, Aim::Trees, best.as_ref(), progress)?;
+            let aim = if self.hurried { Aim::Near } else { Aim::Trees };
+            let found = self.solve(costs, aim, best.as_ref(), progress)?;
             let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
             if gained.is_finite() {
                 self.gained = Some(gained.max(0.0));
@@ -334,7 +335,7 @@ impl<'a> Router<'a> {
     ) -> Result<Chosen, RouteError> {
         let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
         let work = match aim {
-            Aim::Trees => {
+            Aim::Trees | Aim::Near => {
                 let work = (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK);
                 let share = match known {
                     Some(_) if self.hurried => HURRIED_SHARE,
