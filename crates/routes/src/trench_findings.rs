@@ -125,7 +125,8 @@ fn around(stretch: &Stretch) -> Option<Rect> {
 
 /// Whether two boxes may hold places nearer than `apart`.
 fn are_within(a: &Rect, b: &Rect, apart: f64) -> bool {
-    let beside = |low: f64, high: f64, from: f64, to: f64| low <= to + apart && from <= high + apart;
+    let beside =
+        |low: f64, high: f64, from: f64, to: f64| low <= to + apart && from <= high + apart;
     beside(a.min().x, a.max().x, b.min().x, b.max().x)
         && beside(a.min().y, a.max().y, b.min().y, b.max().y)
 }

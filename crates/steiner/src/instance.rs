@@ -194,7 +194,8 @@ impl<'a> Ask<'a> {
 
     fn answer(&self, work: u64) -> bool {
         let (cost, bound) = self.told.get();
-        self.broken_off.get() || (work >= self.next.get() && self.tell(Progress { work, cost, bound }))
+        self.broken_off.get()
+            || (work >= self.next.get() && self.tell(Progress { work, cost, bound }))
     }
 }
 

@@ -107,12 +107,17 @@ impl Desk<'_, '_, '_> {
 
     /// Whether a trench or what is around it has changed.
     fn is_new(&self, trench: u32) -> bool {
-        !self.settled.get(trench as usize).is_some_and(|settled| *settled)
+        !self
+            .settled
+            .get(trench as usize)
+            .is_some_and(|settled| *settled)
     }
 
     /// Whether a spot was looked at, or has come since.
     fn was_looked_at(&self, spot: u32) -> bool {
-        self.looked_at.get(spot as usize).is_none_or(|looked| *looked)
+        self.looked_at
+            .get(spot as usize)
+            .is_none_or(|looked| *looked)
     }
 
     fn look_at(&mut self, spot: u32) {

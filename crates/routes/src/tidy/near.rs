@@ -18,12 +18,7 @@ impl Desk<'_, '_, '_> {
     /// Takes trenches through spots that they pass nearer than `apart`, and lets trenches side by side
     /// share, where that costs at most `allowed` more. Of each pair at least one has the number `from`
     /// or a higher one.
-    pub(super) fn draw_together(
-        &mut self,
-        apart: f64,
-        from: u32,
-        allowed: f64,
-    ) -> ControlFlow<()> {
+    pub(super) fn draw_together(&mut self, apart: f64, from: u32, allowed: f64) -> ControlFlow<()> {
         let all = 0..self.draft.trenches.len() as u32;
         let there: Vec<u32> = all.filter(|t| self.draft.is_there(*t)).collect();
         let mut boxes: Vec<(Rect, u32)> = there.iter().map(|t| (self.around(*t), *t)).collect();
