@@ -91,10 +91,10 @@ pub fn tidy(
 impl Desk<'_, '_, '_> {
     fn sweep(&mut self) -> ControlFlow<()> {
         let mut spot = 0;
-        let mut looks = 0;
+        let mut looks = 0_usize;
         while (spot as usize) < self.draft.spots.len() {
             if std::mem::take(&mut self.stale[spot as usize]) && !self.draft.arms(spot).is_empty() {
-                if looks % AT_ONCE == 0 {
+                if looks.is_multiple_of(AT_ONCE) {
                     (self.ask)()?;
                 }
                 looks += 1;

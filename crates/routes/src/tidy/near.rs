@@ -24,7 +24,7 @@ impl Desk<'_, '_, '_> {
         let mut boxes: Vec<(Rect, u32)> = there.iter().map(|t| (self.around(*t), *t)).collect();
         boxes.sort_by(|a, b| a.0.min().x.total_cmp(&b.0.min().x).then(a.1.cmp(&b.1)));
         for (i, (bounds, first)) in boxes.iter().enumerate() {
-            if i % ASKED == 0 {
+            if i.is_multiple_of(ASKED) {
                 (self.ask)()?;
             }
             for (other, second) in &boxes[i + 1..] {
@@ -122,7 +122,7 @@ impl Desk<'_, '_, '_> {
             }
         }
         for spot in 0..self.draft.spots.len() as u32 {
-            if spot as usize % super::AT_ONCE == 0 {
+            if (spot as usize).is_multiple_of(super::AT_ONCE) {
                 (self.ask)()?;
             }
             if !self.draft.arms(spot).is_empty() && self.was_looked_at(spot) {
