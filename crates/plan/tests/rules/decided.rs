@@ -90,7 +90,7 @@ fn a_decided_method_is_used() {
         methods.iter().all(|method| method == "spade"),
         "{methods:?}"
     );
-    let decided = |dig: &&digging::Dig| {
+    let decided = |dig: &&plan::digging::Dig| {
         let others = dig.rejected.iter();
         others
             .clone()
