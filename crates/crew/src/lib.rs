@@ -41,6 +41,7 @@ use quantity::Duration;
 use routes::Network;
 use search::Found;
 use site::Site;
+use std::ops::ControlFlow;
 use takeoff::Takeoff;
 use working::Ledger;
 
@@ -67,11 +68,24 @@ pub fn schedule(
     effort: Effort,
     ledger: &mut Ledger,
 ) -> Schedule {
+    let going_on = || ControlFlow::Continue(());
+    schedule_watched(job, network, digging, effort, &going_on, ledger).expect("nobody stops it")
+}
+
+/// The same; nothing if `ask` stops it on the way.
+pub fn schedule_watched(
+    job: &Job,
+    network: &Network,
+    digging: &Digging,
+    effort: Effort,
+    ask: &dyn Fn() -> ControlFlow<()>,
+    ledger: &mut Ledger,
+) -> Option<Schedule> {
     let site = Site::of(job, digging);
-    let found = search::search(job, network, digging, &site, effort);
+    let found = search::search((job, network, digging), &site, effort, ask)?;
     let schedule = Written::new(job, network, &site, &found).schedule();
     labour::put_workings(job, digging, &schedule, ledger);
-    schedule
+    Some(schedule)
 }
 
 /// A found order as it is told: tasks by their start, with the days that they make.

@@ -18,6 +18,7 @@ use quantity::Money;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use routes::Network;
+use std::ops::ControlFlow;
 
 impl Effort {
     /// Tasks placed at most while looking for a better order, round after round; each round goes on from
@@ -43,14 +44,13 @@ pub struct Found {
 /// What an order is worth; less is better.
 type Value = (i64, i64, u32);
 
-/// The best order found.
+/// The best order found; nothing if the search is stopped.
 pub fn search(
-    job: &Job,
-    network: &Network,
-    digging: &Digging,
+    (job, network, digging): (&Job, &Network, &Digging),
     site: &Site,
     effort: Effort,
-) -> Found {
+    ask: &dyn Fn() -> ControlFlow<()>,
+) -> Option<Found> {
     let parts = parts::of(network);
     let mut hunt = Hunt {
         job,
@@ -61,21 +61,23 @@ pub fn search(
         rentals: digging::rentals(job),
         dice: Pcg64::seed_from_u64(job.seed),
         placings: 0,
+        ask,
     };
     let order: Vec<usize> = (0..parts.len()).collect();
     let mut best = hunt.first(order);
     for &placings in effort.rounds() {
         let mut other = hunt.first(best.parts.clone());
-        hunt.other_parts(&mut other, placings / FOR_PARTS);
-        hunt.other_tasks(&mut other, placings);
+        let gone_on = hunt.other_parts(&mut other, placings / FOR_PARTS);
+        gone_on.continue_value()?;
+        hunt.other_tasks(&mut other, placings).continue_value()?;
         if other.value < best.value {
             best = other;
         }
     }
-    Found {
+    Some(Found {
         tasks: best.tasks,
         placed: best.placed,
-    }
+    })
 }
 
 struct Hunt<'a> {
@@ -88,6 +90,8 @@ struct Hunt<'a> {
     dice: Pcg64,
     /// Tasks placed in this round.
     placings: usize,
+    /// Whether to go on.
+    ask: &'a dyn Fn() -> ControlFlow<()>,
 }
 
 struct Tried {
@@ -142,13 +146,14 @@ impl Hunt<'_> {
     }
 
     /// Two parts change places, or one goes elsewhere; the supply stays first.
-    fn other_parts(&mut self, best: &mut Tried, most: usize) {
+    fn other_parts(&mut self, best: &mut Tried, most: usize) -> ControlFlow<()> {
         self.placings = 0;
         let free = best.parts.len().saturating_sub(SUPPLY + 1);
         if free < 2 {
-            return;
+            return ControlFlow::Continue(());
         }
         while self.placings < most {
+            (self.ask)()?;
             let mut parts = best.parts.clone();
             let [a, b] = [0; 2].map(|_| SUPPLY + 1 + self.dice.random_range(0..free));
             if a == b {
@@ -167,11 +172,12 @@ impl Hunt<'_> {
                 *best = tried;
             }
         }
+        ControlFlow::Continue(())
     }
 
     /// One task goes elsewhere in the list, between those that it follows and those that follow it; or
     /// tasks of one machine come to stand together.
-    fn other_tasks(&mut self, best: &mut Tried, most: usize) {
+    fn other_tasks(&mut self, best: &mut Tried, most: usize) -> ControlFlow<()> {
         let mut followers = vec![Vec::new(); best.tasks.len()];
         for (index, task) in best.tasks.iter().enumerate() {
             for &before in &task.spec.after {
@@ -183,6 +189,7 @@ impl Hunt<'_> {
             .collect();
         let mut turn = turns(&best.list);
         while self.placings < most && !best.list.is_empty() {
+            (self.ask)()?;
             let gathers = self.dice.random_range(0..GATHERS) == 0 && !with_machine.is_empty();
             let list = if gathers {
                 let first = with_machine[self.dice.random_range(0..with_machine.len())];
@@ -200,6 +207,7 @@ impl Hunt<'_> {
                 (best.list, best.placed, best.value) = (list, placed, value);
             }
         }
+        ControlFlow::Continue(())
     }
 
     fn moved(&mut self, best: &Tried, turn: &[usize], followers: &[Vec<usize>]) -> Vec<usize> {

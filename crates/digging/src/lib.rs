@@ -54,6 +54,7 @@ use job::{Finding, Job};
 use quantity::Money;
 use routes::Network;
 use std::collections::BTreeSet;
+use std::ops::ControlFlow;
 use working::Ledger;
 
 /// Chooses how every stretch goes in and which machines to hire, at the least cost that the search
@@ -62,7 +63,9 @@ use working::Ledger;
 /// Puts the working of every figure into the ledger: `stretch.S1.depth`, `hire.<method>.days`,
 /// `dig.cost` and their kin.
 pub fn dig(job: &Job, network: &Network, water: &Hydraulics, ledger: &mut Ledger) -> Digging {
-    dug(job, network, water, hire::Search::Proven, ledger)
+    let going_on = || ControlFlow::Continue(());
+    let search = hire::Search::Proven;
+    dig_watched((job, network, water), search, &going_on, ledger).expect("nobody stops it")
 }
 
 /// The same after a short search for the machines: they may not be the cheapest, by the gap that is told,
@@ -73,29 +76,34 @@ pub fn dig_quickly(
     water: &Hydraulics,
     ledger: &mut Ledger,
 ) -> Digging {
-    dug(job, network, water, hire::Search::Short, ledger)
+    let going_on = || ControlFlow::Continue(());
+    let search = hire::Search::Short;
+    dig_watched((job, network, water), search, &going_on, ledger).expect("nobody stops it")
 }
 
-fn dug(
-    job: &Job,
-    network: &Network,
-    water: &Hydraulics,
+/// The same with a search of either kind; nothing if `ask` stops it on the way.
+pub fn dig_watched(
+    (job, network, water): (&Job, &Network, &Hydraulics),
     search: hire::Search,
+    ask: &dyn Fn() -> ControlFlow<()>,
     ledger: &mut Ledger,
-) -> Digging {
+) -> Option<Digging> {
     let Some(book) = offers::Book::new(job) else {
-        return without_methods();
+        return Some(without_methods());
     };
     let mut sites = offers::sites(&book, network, water);
     let priced: Vec<Vec<hire::Offer>> = sites.iter().map(offers::Site::priced).collect();
+    ask().continue_value()?;
     let mut choice = hire::choose_within(&priced, &book.machines(), search);
+    ask().continue_value()?;
     let gap = choice.total - choice.least;
     pull::lay::settle(&book, network, &mut sites, &mut choice);
     let digging = results_of(&book, network, &sites, &choice, gap);
+    ask().continue_value()?;
     figures::put(&book, network, &sites, &digging, ledger);
     pull::figures::put(&book, &sites, &digging, ledger);
     crossings::put_figures(job, &digging, ledger);
-    digging
+    Some(digging)
 }
 
 fn results_of(

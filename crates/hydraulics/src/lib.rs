@@ -46,13 +46,15 @@ pub mod wire;
 pub use closing::{Closing, Strain, Surges};
 pub use cold::{Cold, LineVolume, LowHead, LowLateral, LowPoint};
 pub use results::*;
+pub use sizing::Search;
 pub use water::Water;
 pub use wire::{LongestRun, WireRun, Wiring};
 
 use job::Job;
 use model::Model;
 use routes::Network;
-use sizing::{Chosen, Search};
+use sizing::Chosen;
+use std::ops::ControlFlow;
 use steady::Running;
 use working::Ledger;
 
@@ -61,25 +63,37 @@ use working::Ledger;
 /// Every figure that it reports goes into the ledger with its working. Nothing in a job makes it
 /// fail: what is missing or does not work out is a finding.
 pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
-    sized(job, network, Search::Proven, ledger)
+    let going_on = || ControlFlow::Continue(());
+    size_watched(job, network, Search::Proven, &going_on, ledger).expect("nobody stops it")
 }
 
 /// The same after a first, coarse look: the sizes keep all rules that sizes of [`size`] keep, but may cost
 /// more, and less is proven of them.
 pub fn size_quickly(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
-    sized(job, network, Search::Coarse, ledger)
+    let going_on = || ControlFlow::Continue(());
+    size_watched(job, network, Search::Coarse, &going_on, ledger).expect("nobody stops it")
 }
 
-fn sized(job: &Job, network: &Network, search: Search, ledger: &mut Ledger) -> Hydraulics {
+/// The same with a search of either kind; nothing if `ask` stops it on the way.
+pub fn size_watched(
+    job: &Job,
+    network: &Network,
+    search: Search,
+    ask: &dyn Fn() -> ControlFlow<()>,
+    ledger: &mut Ledger,
+) -> Option<Hydraulics> {
     let asked = Model::new(job, network);
-    let (model, chosen, running) = settle(job, network, search);
+    let (model, chosen, running) = settle(job, network, search, ask)?;
+    ask().continue_value()?;
     let mut result = report::report(&model, &chosen, &running);
     result.findings = check::findings(&model, &asked, &chosen.sizes, &running, &result);
     account::put(&model, &chosen.sizes, &result, ledger);
+    ask().continue_value()?;
     closing::put(&model, &chosen.sizes, &mut result, ledger);
+    ask().continue_value()?;
     cold::put(job, network, &mut result, ledger);
     (result.wires, result.wiring) = wire::runs(job, network, &mut result.findings, ledger);
-    result
+    Some(result)
 }
 
 /// Rounds of sizes and of the flows that they lead to.
@@ -93,27 +107,36 @@ fn settle<'a>(
     job: &'a Job,
     network: &'a Network,
     search: Search,
-) -> (Model<'a>, Chosen, Vec<Running>) {
+    ask: &dyn Fn() -> ControlFlow<()>,
+) -> Option<(Model<'a>, Chosen, Vec<Running>)> {
     let mut model = Model::new(job, network);
-    let mut chosen = sizing::choose(&model, search);
-    let mut running = run_all(&model, &chosen.sizes);
+    let mut chosen = sizing::choose(&model, search, ask)?;
+    let mut running = run_all(&model, &chosen.sizes, ask)?;
     for _ in 1..ROUNDS {
         if !model.take_more(&running) {
             break;
         }
-        let next = sizing::choose(&model, search);
+        let next = sizing::choose(&model, search, ask)?;
         let same = next.sizes == chosen.sizes;
         chosen = next;
         if same {
             break;
         }
-        running = run_all(&model, &chosen.sizes);
+        running = run_all(&model, &chosen.sizes, ask)?;
     }
     model.take(&running);
-    (model, chosen, running)
+    Some((model, chosen, running))
 }
 
-fn run_all(model: &Model, sizes: &model::Sizes) -> Vec<Running> {
+fn run_all(
+    model: &Model,
+    sizes: &model::Sizes,
+    ask: &dyn Fn() -> ControlFlow<()>,
+) -> Option<Vec<Running>> {
     let ways = model.piping.ways.iter();
-    ways.map(|way| steady::run(model, way, sizes)).collect()
+    let run = |way| {
+        ask().continue_value()?;
+        Some(steady::run(model, way, sizes))
+    };
+    ways.map(run).collect()
 }

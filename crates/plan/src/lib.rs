@@ -31,7 +31,7 @@ use job::{Finding, Job, SetAsideBy, Severity};
 use price::{Contingency, Price};
 use quantity::Money;
 use risk::Risk;
-use routes::{Network, RouteCosts, RouteError, Router};
+use routes::{Memory, Network, RouteCosts, RouteError, Router};
 use staking::Staking;
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
@@ -80,7 +80,7 @@ pub fn check(job: &Job) -> Vec<Finding> {
 /// If a head can be in no circuit, a component cannot be reached, or `progress` stops the work.
 pub fn plan(job: &Job, progress: &dyn Fn(&str) -> ControlFlow<()>) -> Result<Plan, PlanError> {
     let job = &*with_frost_depth(job);
-    let ground = Ground::new(job);
+    let ground = Ground::watched(job, &|| progress("")).ok_or(PlanError::Stopped)?;
     stopped(progress("looking at circuits"))?;
     let circuits = Circuits::compared(job, &ground).map_err(PlanError::Findings)?;
     let mut plan = routed(circuits.job(), &ground, progress)?;
@@ -95,7 +95,7 @@ fn routed(
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::new(job, ground);
+    let mut router = Router::watched(job, ground, Memory::default(), progress)?;
     let mut prices = Prices {
         rates: LineRates::guessed(job),
         hired: None,
@@ -138,7 +138,7 @@ fn routed(
     let mut plan = cheaper(job, best, proven);
     plan.rounds = rounds + tried + 1;
     stopped(progress("ordering the days"))?;
-    settle(job, &mut plan);
+    settle(job, &mut plan, &|| progress(""))?;
     figures::of_machines(tried, passed_over, &plan.digging, &mut plan.workings);
     Ok(plan)
 }
@@ -251,12 +251,12 @@ pub fn replan(
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
     let job = &*with_frost_depth(job);
-    let ground = Ground::new(job);
+    let ground = Ground::watched(job, &|| progress("")).ok_or(PlanError::Stopped)?;
     stopped(progress("looking at circuits"))?;
     let circuits = Circuits::kept(job, &ground, last).map_err(PlanError::Findings)?;
     let job = circuits.job();
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::new(job, &ground);
+    let mut router = Router::watched(job, &ground, Memory::default(), progress)?;
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(
@@ -266,7 +266,7 @@ pub fn replan(
         Pace::Round,
         &told,
     )?;
-    settle(job, &mut plan);
+    settle(job, &mut plan, &|| told(""))?;
     circuits.put_into(&mut plan);
     Ok(plan)
 }
@@ -344,23 +344,29 @@ fn one_round(
     debug_assert_eq!(routes::audit::faults(job, &network), Vec::<String>::new());
     figures::of_routes(job, &network, &mut ledger);
     stopped(told("sizing pipes"))?;
-    let water = match pace {
-        Pace::Draft => hydraulics::size_quickly(job, &network, &mut ledger),
-        _ => hydraulics::size(job, &network, &mut ledger),
+    let ask = &|| told("");
+    let search = match pace {
+        Pace::Draft => hydraulics::Search::Coarse,
+        _ => hydraulics::Search::Proven,
     };
+    let water = hydraulics::size_watched(job, &network, search, ask, &mut ledger);
+    let water = water.ok_or(PlanError::Stopped)?;
     stopped(told("choosing methods"))?;
-    let digging = match pace {
-        Pace::Draft => digging::dig_quickly(job, &network, &water, &mut ledger),
-        _ => digging::dig(job, &network, &water, &mut ledger),
+    let search = match pace {
+        Pace::Draft => digging::hire::Search::Short,
+        _ => digging::hire::Search::Proven,
     };
+    let digging = digging::dig_watched((job, &network, &water), search, ask, &mut ledger);
+    let digging = digging.ok_or(PlanError::Stopped)?;
     stopped(told("listing material, days and cost"))?;
     let takeoff = match pace {
         Pace::Draft => takeoff::take_off_quickly(job, &network, &water, &digging, &mut ledger),
         _ => takeoff::take_off(job, &network, &water, &digging, &mut ledger),
     };
     stopped(told(""))?;
-    let stages = (&network, &water, &digging, &takeoff);
-    let (schedule, price) = days_and_price(job, stages, pace, &mut ledger);
+    let stages = (&network, &digging, &takeoff);
+    let days = days_and_price(job, stages, pace, ask, &mut ledger);
+    let (schedule, price) = days.ok_or(PlanError::Stopped)?;
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -385,16 +391,16 @@ fn one_round(
 /// price book's share aside.
 fn days_and_price(
     job: &Job,
-    stages: (&Network, &Hydraulics, &Digging, &Takeoff),
+    (network, digging, takeoff): (&Network, &Digging, &Takeoff),
     pace: Pace,
+    ask: &dyn Fn() -> ControlFlow<()>,
     ledger: &mut Ledger,
-) -> (Schedule, Price) {
+) -> Option<(Schedule, Price)> {
     let effort = match pace {
         Pace::Draft => Effort::Draft,
         _ => Effort::Quick,
     };
-    let (network, water, digging, takeoff) = stages;
-    let schedule = crew::schedule(job, network, water, digging, takeoff, effort, ledger);
+    let schedule = crew::schedule_watched(job, network, digging, effort, ask, ledger)?;
     let planned = price::Planned {
         network,
         digging,
@@ -402,31 +408,24 @@ fn days_and_price(
         schedule: &schedule,
     };
     let price = price::price(job, &planned, &Contingency::Share, ledger);
-    (schedule, price)
+    Some((schedule, price))
 }
 
 /// The plan that is kept gets the best days that are found, the trials of the ground, and the price with
 /// both.
-fn settle(job: &Job, plan: &mut Plan) {
+fn settle(job: &Job, plan: &mut Plan, ask: &dyn Fn() -> ControlFlow<()>) -> Result<(), PlanError> {
     let Plan {
         network,
-        hydraulics,
         digging,
         takeoff,
         workings,
         ..
     } = plan;
-    let schedule = crew::schedule(
-        job,
-        network,
-        hydraulics,
-        digging,
-        takeoff,
-        Effort::Full,
-        workings,
-    );
+    let schedule = crew::schedule_watched(job, network, digging, Effort::Full, ask, workings);
+    let schedule = schedule.ok_or(PlanError::Stopped)?;
     debug_assert_eq!(crew::audit::faults(job, network, &schedule), [""; 0]);
-    let risk = risk::assess(job, network, digging, takeoff, &schedule, workings);
+    let planned = (&*network, &*digging, &*takeoff, &schedule);
+    let risk = risk::assess_watched(job, planned, ask, workings).ok_or(PlanError::Stopped)?;
     let contingency = match job.prices.contingency.by.value {
         SetAsideBy::Share => Contingency::Share,
         SetAsideBy::Risk => Contingency::Amount(risk.contingency, figures::set_aside(job, &risk)),
@@ -448,6 +447,7 @@ fn settle(job: &Job, plan: &mut Plan) {
     plan.findings.extend(plan.staking.findings.iter().cloned());
     plan.findings.sort();
     plan.findings.dedup();
+    Ok(())
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {

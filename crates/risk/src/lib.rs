@@ -43,6 +43,7 @@ use quantity::Money;
 use rayon::prelude::*;
 use routes::Network;
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 use takeoff::Takeoff;
 use working::Ledger;
 
@@ -51,6 +52,8 @@ const STEPS: u32 = 40;
 
 /// Trials that one thread takes at a time.
 const AT_A_TIME: usize = 250;
+/// Trials between two looks at whether to stop.
+const BETWEEN_ASKING: usize = 1_024;
 
 /// Draws the trials and puts the working of every figure into the ledger.
 pub fn assess(
@@ -61,15 +64,28 @@ pub fn assess(
     schedule: &Schedule,
     ledger: &mut Ledger,
 ) -> Risk {
+    let going_on = || ControlFlow::Continue(());
+    let planned = (network, digging, takeoff, schedule);
+    assess_watched(job, planned, &going_on, ledger).expect("nobody stops it")
+}
+
+/// The same; nothing if `ask` stops it on the way.
+pub fn assess_watched(
+    job: &Job,
+    (network, digging, takeoff, schedule): (&Network, &Digging, &Takeoff, &Schedule),
+    ask: &dyn Fn() -> ControlFlow<()>,
+    ledger: &mut Ledger,
+) -> Option<Risk> {
     let causes = Causes::of(job, network, digging);
     let model = Model::new(job, &causes, network, digging, takeoff, schedule);
     let standings = standings(&causes, job.seed, job.practice.risk.trials.value as usize);
-    let outcomes = outcomes(&model, &standings);
+    ask().continue_value()?;
+    let outcomes = outcomes(&model, &standings, ask)?;
     let rock = rock::clause(job, network, digging, &causes);
     let mut risk = told(job, &model, &standings, &outcomes);
     risk.rock_per_m = rock.per_m;
     figures::put(job, &causes, &risk, &rock, schedule, ledger);
-    risk
+    Some(risk)
 }
 
 /// Where each factor stands in each trial, by factor.
@@ -80,8 +96,12 @@ fn standings(causes: &Causes, seed: u64, trials: usize) -> Vec<Vec<f64>> {
         .collect()
 }
 
-/// What each trial comes to, in order.
-fn outcomes(model: &Model, standings: &[Vec<f64>]) -> Vec<Outcome> {
+/// What each trial comes to, in order; nothing if it is stopped.
+fn outcomes(
+    model: &Model,
+    standings: &[Vec<f64>],
+    ask: &dyn Fn() -> ControlFlow<()>,
+) -> Option<Vec<Outcome>> {
     let factors = &model.causes.factors;
     let values: Vec<Vec<f64>> = standings
         .par_iter()
@@ -89,18 +109,23 @@ fn outcomes(model: &Model, standings: &[Vec<f64>]) -> Vec<Outcome> {
         .map(|(column, factor)| column.iter().map(|s| factor.law.value(*s)).collect())
         .collect();
     let trials = standings.first().map_or(0, Vec::len);
-    (0..trials)
-        .into_par_iter()
-        .with_min_len(AT_A_TIME)
-        .map_init(
-            || (Scratch::default(), Vec::new()),
-            |(scratch, now), trial| {
-                now.clear();
-                now.extend(values.iter().map(|column| column[trial]));
-                model.outcome(now, trial, scratch)
-            },
-        )
-        .collect()
+    let mut found = Vec::with_capacity(trials);
+    for first in (0..trials).step_by(BETWEEN_ASKING) {
+        ask().continue_value()?;
+        let some = (first..trials.min(first + BETWEEN_ASKING))
+            .into_par_iter()
+            .with_min_len(AT_A_TIME)
+            .map_init(
+                || (Scratch::default(), Vec::new()),
+                |(scratch, now), trial| {
+                    now.clear();
+                    now.extend(values.iter().map(|column| column[trial]));
+                    model.outcome(now, trial, scratch)
+                },
+            );
+        found.par_extend(some);
+    }
+    Some(found)
 }
 
 fn told(job: &Job, model: &Model, standings: &[Vec<f64>], outcomes: &[Outcome]) -> Risk {

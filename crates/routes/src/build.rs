@@ -14,6 +14,7 @@ use geo::{Coord, LinesIter};
 use ground::Ground;
 use job::{Finding, Job, Place};
 use quantity::{Angle, Length};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, VecDeque};
 
 /// What is known of the trenches decided on, besides where they are.
@@ -63,8 +64,9 @@ pub fn build(
             builder.node(site);
         }
     }
-    for chain in &chains {
-        builder.dig(chain);
+    let pieces: Vec<Vec<Piece>> = chains.par_iter().map(|c| builder.pieces(c)).collect();
+    for (chain, pieces) in chains.iter().zip(pieces) {
+        builder.dig(chain, pieces);
     }
     let lines: Vec<Line> = lines
         .iter()
@@ -81,9 +83,10 @@ pub fn build(
         &builder.nodes,
         &builder.stretches,
     ));
-    for stretch in &mut builder.stretches {
-        stretch.ground.tight = ground.tight(job, &stretch.path);
-    }
+    builder
+        .stretches
+        .par_iter_mut()
+        .for_each(|stretch| stretch.ground.tight = ground.tight(job, &stretch.path));
     let cost = known.laying + turning.cost;
     // The same sum taken in another order may be a hair less.
     let least_laying = known.least_laying.min(cost - turning.cost);
@@ -235,25 +238,33 @@ impl Builder<'_> {
         NodeId(self.nodes.len() as u32 - 1)
     }
 
-    fn dig(&mut self, chain: &Chain) {
-        let path: Vec<Coord> = without_straights(
-            chain
-                .nodes
-                .iter()
-                .map(|n| self.map.nodes[*n as usize])
-                .collect(),
-        );
+    fn path(&self, chain: &Chain) -> Vec<Coord> {
+        let nodes = chain.nodes.iter();
+        without_straights(nodes.map(|n| self.map.nodes[*n as usize]).collect())
+    }
+
+    /// The pieces of a chain in one kind of ground each; a sleeve is not cut.
+    fn pieces(&self, chain: &Chain) -> Vec<Piece> {
+        let path = self.path(chain);
+        if self.map.edges[chain.edges[0] as usize].sleeve.is_some() {
+            return vec![self.sleeve_piece(&path)];
+        }
+        let shortest = self.job.practice.cut.shortest_piece.value;
+        absorb_short(pieces_along(self.ground, &path), shortest)
+    }
+
+    fn dig(&mut self, chain: &Chain, mut pieces: Vec<Piece>) {
         let (first, last) = (chain.nodes[0], chain.nodes[chain.nodes.len() - 1]);
         let sleeve = &self.map.edges[chain.edges[0] as usize].sleeve;
-        if let Some(existing) = sleeve {
-            let piece = self.sleeve_piece(&path);
+        if let Some(existing) = sleeve
+            && let Some(piece) = pieces.pop()
+        {
+            let path = piece.path.clone();
             let use_ = self.sleeve_use(&path, existing.clone(), &piece);
             let (from, to) = (self.node(first), self.node(last));
             self.push(from, to, piece, &chain.carries, Some(use_));
             return;
         }
-        let shortest = self.job.practice.cut.shortest_piece.value;
-        let pieces = absorb_short(pieces_along(self.ground, &path), shortest);
         let count = pieces.len();
         let mut from = self.node(first);
         for (i, piece) in pieces.into_iter().enumerate() {

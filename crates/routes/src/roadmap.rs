@@ -1,36 +1,27 @@
 //! The graph of all trenches that might be dug, with what each would cost.
 
+mod join;
+mod measure;
+
 use crate::candidates::{Candidates, length};
 use crate::corridors::Corridors;
 use crate::fixed::places_along;
 use crate::memory::{Measured, Memory, Way};
 use crate::tidy::Draft;
-use crate::{RouteCosts, Site, mesh};
+use crate::{RouteCosts, Site};
 use geo::Coord;
-use ground::{Class, Ground, Span, StretchGround};
+use ground::{Ground, StretchGround};
 use job::Job;
+use measure::{Raw, SLANT, way_out};
 use quantity::Angle;
 use rayon::prelude::*;
-use rstar::{RTree, primitives::GeomWithData};
+use rstar::RTree;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
-/// How many places of open ground a component within a clearance is joined to.
-const SPURS: usize = 10;
-/// How many other components within clearances it is joined to.
-const BESIDE: usize = 3;
-/// How many of the nearest places are tried for that.
-const LOOKED_AT: usize = 200;
-/// Rings of the triangulation among all places, and among components and corners only.
-const RINGS: usize = 2;
-
-/// Within a clearance a trench is at most this many times as long as the shortest way out of it.
-const SLANT: f64 = 1.5;
 /// So many ways are measured between two looks at whether to stop.
 const AT_ONCE: usize = 512;
-/// Lengths within a clearance are told this exactly, in metres.
-const ON_THE_RIM: f64 = 1e-3;
 
 /// A straight trench that might be dug.
 #[derive(Debug, Clone)]
@@ -133,16 +124,6 @@ pub struct Roadmap<'a> {
     corridors: Corridors,
 }
 
-type NodeIndex = RTree<GeomWithData<[f64; 2], u32>>;
-
-/// What a straight trench would go through, its classes not numbered yet.
-#[derive(Debug)]
-struct Raw {
-    length: f64,
-    spans: Vec<Span>,
-    crossings: usize,
-}
-
 impl<'a> Roadmap<'a> {
     /// The graph over a job's sites and candidate places, without prices yet; nothing if it is stopped.
     pub fn new(
@@ -241,31 +222,6 @@ impl<'a> Roadmap<'a> {
     /// How many nodes, counted from the first, are components'.
     pub fn sites(&self) -> u32 {
         self.sites as u32
-    }
-
-    /// Whether a straight trench may run between two ends: in open ground, or out of a clearance
-    /// in which one of them stands and into no other. Within it a trench may be `slant` times as
-    /// long as the shortest way out.
-    fn may_run(&self, a: &End, b: &End, slant: f64) -> bool {
-        let (from, to) = (a.at, b.at);
-        if a.is_held() && b.is_held() {
-            return self.ground.is_open(from, to);
-        }
-        let barred = |end: &End| !end.is_held() && !end.may_be_tucked;
-        if barred(a) || barred(b) || !self.ground.bare().is_open(from, to) {
-            return false;
-        }
-        let long = length(to - from);
-        let most = |end: &End| slant * end.way_out + ON_THE_RIM;
-        match self.ground.open().rim_crossings(from, to).as_slice() {
-            [] => long <= most(a) + most(b),
-            [out] if b.is_held() => out * long <= most(a),
-            [back] if a.is_held() => (1.0 - back) * long <= most(b),
-            [out, back] if !a.is_held() && !b.is_held() => {
-                out * long <= most(a) && (1.0 - back) * long <= most(b)
-            }
-            _ => false,
-        }
     }
 
     /// Whether a node is a component's.
@@ -417,33 +373,6 @@ impl<'a> Roadmap<'a> {
         prices.fold(f64::INFINITY, f64::min).clamp(0.0, f64::MAX)
     }
 
-    /// Length and cost of digging of a straight trench that is not on the map, by the latest prices;
-    /// nothing where it may not run. `unknown` prices ground that the map has not met.
-    pub fn trial(
-        &self,
-        a: &End,
-        b: &End,
-        memory: &mut Memory,
-        mut unknown: impl FnMut(u32, &Class, Coord) -> f64,
-    ) -> Option<(f64, f64)> {
-        let (a, b) = if a.key() <= b.key() { (a, b) } else { (b, a) };
-        let key = Memory::key(a, b);
-        let way = memory.get(&key).unwrap_or_else(|| {
-            let may_run = self.may_run(a, b, SLANT);
-            let raw = may_run.then(|| self.measure(a, b)).flatten();
-            let way = raw.map(|raw| Arc::new(numbered(&self.corridors, memory, a.at, b.at, raw)));
-            memory.put(key, way.clone());
-            way
-        })?;
-        let unit = |(part, at): &(Through, Coord)| match self.unit(part.class) {
-            Some(unit) => unit * part.counted(),
-            None => unknown(part.class, memory.class(part.class), *at) * part.counted(),
-        };
-        let dig: f64 = way.parts.iter().map(unit).sum();
-        let dig = dig + self.crossing * way.crossings as f64;
-        Some((way.length, dig.max(0.0)))
-    }
-
     /// Where along an edge, in metres from its end `a`, the price of digging changes by at least this
     /// share.
     pub fn borders_on(&self, edge: u32, least: f64) -> Vec<f64> {
@@ -555,179 +484,4 @@ impl<'a> Roadmap<'a> {
             fixed: false,
         });
     }
-
-    /// What a straight trench goes through; `None` where the rules for buried services forbid it.
-    fn measure(&self, a: &End, b: &End) -> Option<Raw> {
-        let (from, to) = (a.at, b.at);
-        let length = length(to - from);
-        if length < 1e-6 {
-            return None;
-        }
-        let crossings = self.ground.crossings(from, to);
-        if crossings.iter().any(|c| c.angle < self.crossing_angle) {
-            return None;
-        }
-        let spans = self.ground.spans(from, to);
-        let in_zone = |end: &End| {
-            end.is_site && {
-                let class = self.ground.class_at(end.at);
-                self.ground.is_in_tolerance(&class)
-            }
-        };
-        let along: f64 = spans
-            .iter()
-            .filter(|s| self.ground.is_in_tolerance(&s.class))
-            .map(|s| (s.to - s.from) * length)
-            .sum();
-        let allowed: f64 = if along > 0.0 {
-            self.run_allowed(&crossings)
-        } else {
-            0.0
-        };
-        if along > allowed && !in_zone(a) && !in_zone(b) {
-            return None;
-        }
-        Some(Raw {
-            length,
-            spans,
-            crossings: crossings.len(),
-        })
-    }
-
-    fn numbered(&mut self, from: Coord, to: Coord, raw: Raw) -> Measured {
-        numbered(&self.corridors, &mut self.memory, from, to, raw)
-    }
-
-    /// How long a trench may lie in tolerance zones, given the services that it crosses.
-    fn run_allowed(&self, crossings: &[ground::Crosses]) -> f64 {
-        let crossed: f64 = crossings
-            .iter()
-            .map(|c| self.tolerance_run[c.utility])
-            .sum();
-        // Brushing a zone's rim without crossing is allowed for as long as a square crossing takes.
-        crossed.max(self.tolerance_run.iter().copied().fold(0.0, f64::max))
-    }
-
-    /// Joins nodes that lie within a clearance, such as a controller on a wall, to the open ground.
-    fn join_tucked(&mut self) {
-        let tucked: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|i| !self.is_held(*i))
-            .collect();
-        for i in &tucked {
-            if let Some(exit) = exit(self.ground, self.nodes[*i as usize]) {
-                self.add_exit(exit);
-            }
-        }
-        let open = self.index(|i| self.is_held(i as u32));
-        let beside = self.index(|i| !self.is_held(i as u32));
-        let mut out: Vec<Vec<u32>> = Vec::new();
-        for i in &tucked {
-            let mut ways = self.nearest_ways(*i, &open, SLANT);
-            if ways.is_empty() {
-                // The shortest way out goes through another clearance: a longer one has to do.
-                ways = self.nearest_ways(*i, &open, f64::INFINITY);
-            }
-            ways.extend(
-                self.nearest_ways(*i, &beside, SLANT)
-                    .into_iter()
-                    .take(BESIDE),
-            );
-            out.push(ways);
-        }
-        let ways = tucked.iter().zip(out);
-        let pairs = ways.flat_map(|(i, ways)| ways.into_iter().map(|way| (*i, way)));
-        let _ = self.add_slanting(
-            pairs.collect(),
-            f64::INFINITY,
-            &|| ControlFlow::Continue(()),
-        );
-    }
-
-    /// The nearest of some nodes to which a trench may run straight.
-    fn nearest_ways(&self, from: u32, among: &NodeIndex, slant: f64) -> Vec<u32> {
-        let at = self.nodes[from as usize];
-        among
-            .nearest_neighbor_iter(&[at.x, at.y])
-            .take(LOOKED_AT)
-            .map(|near| near.data)
-            .filter(|near| {
-                *near != from && { self.may_run(&self.end(from), &self.end(*near), slant) }
-            })
-            .take(SPURS)
-            .collect()
-    }
-
-    fn join_neighbours(&mut self, ask: &dyn Fn() -> ControlFlow<()>) -> ControlFlow<()> {
-        let open: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|i| self.is_held(*i))
-            .collect();
-        let places: Vec<Coord> = open.iter().map(|i| self.nodes[*i as usize]).collect();
-        let to_nodes = |pairs: Vec<(usize, usize)>, list: &[u32]| -> Vec<(u32, u32)> {
-            pairs.into_iter().map(|(a, b)| (list[a], list[b])).collect()
-        };
-        let mut pairs = to_nodes(mesh::neighbours(&places, RINGS), &open);
-        let corners = self.ground.open().turning_corners().len();
-        let key: Vec<u32> = open
-            .iter()
-            .copied()
-            .filter(|i| (*i as usize) < self.sites + corners)
-            .collect();
-        let key_places: Vec<Coord> = key.iter().map(|i| self.nodes[*i as usize]).collect();
-        pairs.extend(to_nodes(mesh::neighbours(&key_places, RINGS + 1), &key));
-        self.add_slanting(pairs, SLANT, ask)
-    }
-
-    fn index(&self, keep: impl Fn(usize) -> bool) -> NodeIndex {
-        let kept = self.nodes.iter().enumerate().filter(|(i, _)| keep(*i));
-        RTree::bulk_load(
-            kept.map(|(i, n)| GeomWithData::new([n.x, n.y], i as u32))
-                .collect(),
-        )
-    }
-}
-
-/// What a way goes through, with the memory's numbers for its classes.
-fn numbered(
-    corridors: &Corridors,
-    memory: &mut Memory,
-    from: Coord,
-    to: Coord,
-    raw: Raw,
-) -> Measured {
-    let long = length(to - from);
-    let favoured = corridors.along(from, to);
-    let part = |span: Span| {
-        let (begin, end) = (span.from, span.to);
-        let shares = favoured
-            .iter()
-            .map(|part| part.favour * part.overlap(begin, end));
-        let through = Through {
-            class: memory.number(span.class),
-            metres: (end - begin) * long,
-            favoured: shares.sum::<f64>() * long,
-        };
-        (through, from + (to - from) * ((begin + end) / 2.0))
-    };
-    Measured {
-        length: raw.length,
-        parts: raw.spans.into_iter().map(part).collect(),
-        crossings: raw.crossings,
-    }
-}
-
-/// The place of open ground nearest to one within a clearance with nothing solid between them.
-fn exit(ground: &Ground, at: Coord) -> Option<Coord> {
-    let unobstructed = |foot| ground.bare().is_open(at, foot);
-    ground.open().nearest(at, unobstructed)
-}
-
-/// Metres from a place to the open ground; 0 in it.
-fn way_out(ground: &Ground, at: Coord) -> f64 {
-    if ground.open().holds(at) {
-        return 0.0;
-    }
-    // Within a clearance the way out has some length, even where rounding makes it none.
-    exit(ground, at).map_or(f64::INFINITY, |exit| {
-        length(exit - at).max(f64::MIN_POSITIVE)
-    })
 }

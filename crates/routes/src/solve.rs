@@ -8,13 +8,15 @@ use crate::memory::Memory;
 use crate::pose::Posed;
 use crate::recall::recall;
 use crate::refine::{self, Used};
-use crate::roadmap::Roadmap;
+use crate::roadmap::{RoadEdge, Roadmap};
 use crate::sites::{Wanted, wanted};
 use crate::tidy::{Apart, Draft, Pricer, tidy};
 use crate::turning::TurningRule;
 use crate::{LineKind, Network, NodeKind, Site};
+use geo::Coord;
 use ground::{Ground, StretchGround};
 use job::{Finding, Job, Severity};
+use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 use steiner::{Aim, Limits, Solution};
 
@@ -102,6 +104,8 @@ pub struct Router<'a> {
     steps: usize,
     /// Whether a search is to be over soon.
     hurried: bool,
+    /// The trees of an earlier network, if only what differs from them is to be tidied.
+    recalled: Option<Vec<Vec<u32>>>,
     /// The trees of the last network, tidied.
     tidied: Option<Vec<Vec<u32>>>,
     /// What the last step of refining gained, as a share of the cost.
@@ -142,6 +146,7 @@ impl<'a> Router<'a> {
             known: None,
             steps: STEPS,
             hurried: false,
+            recalled: None,
             tidied: None,
             gained: None,
         })
@@ -159,9 +164,11 @@ impl<'a> Router<'a> {
         self.steps = AGAIN_STEPS;
     }
 
-    /// The next searches spend a small part of the work that others do, on what is known.
+    /// The next searches spend a small part of the work that others do, on what is known; trenches that
+    /// were recalled so far stay as they were tidied then.
     pub fn hurry(&mut self) {
         self.hurried = true;
+        self.recalled.clone_from(&self.known);
         self.steps = 1;
     }
 
@@ -197,7 +204,7 @@ impl<'a> Router<'a> {
         }
         self.map.price(costs);
         let best = self.improve(costs, proof, progress)?;
-        let draft = self.tidied(costs, &best.trees);
+        let draft = self.tidied(costs, &best.trees, progress)?;
         let known = Known {
             laying: draft.laying(),
             // Tidied trenches lie off the graph and may cost less than all that lie on it.
@@ -247,7 +254,8 @@ impl<'a> Router<'a> {
                 self.map.edges.len()
             )))?;
             let before = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
-            let found = self.solve(costs, Aim::Trees, best.as_ref(), progress)?;
+            let aim = if self.hurried { Aim::Near } else { Aim::Trees };
+            let found = self.solve(costs, aim, best.as_ref(), progress)?;
             let gained = (before - found.cost) / found.cost.max(f64::MIN_POSITIVE);
             if gained.is_finite() {
                 self.gained = Some(gained.max(0.0));
@@ -263,7 +271,7 @@ impl<'a> Router<'a> {
         if proof {
             // With tidied trenches in the graph, the bound holds for them too.
             if let Some(found) = &mut best {
-                self.tidied(costs, &found.trees);
+                self.tidied(costs, &found.trees, progress)?;
                 found.trees = self.tidied.clone().unwrap_or_else(|| found.trees.clone());
             }
             stop_or(progress("proving how much cheaper it could be at most"))?;
@@ -274,20 +282,30 @@ impl<'a> Router<'a> {
 
     /// The trees of the map as one would dig them, or those of the last network, tidied once more at
     /// these prices, if they cost less.
-    fn tidied(&mut self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> Draft {
-        let mut best = self.tidied_from(costs, trees);
+    fn tidied(
+        &mut self,
+        costs: &RouteCosts<'_>,
+        trees: &[Vec<u32>],
+        progress: &dyn Fn(&str) -> ControlFlow<()>,
+    ) -> Result<Draft, RouteError> {
+        let mut best = self.tidied_from(costs, trees, progress)?;
         if let Some(before) = self.tidied.take() {
-            let again = self.tidied_from(costs, &before);
+            let again = self.tidied_from(costs, &before, progress)?;
             if again.cost() < best.cost() {
                 best = again;
             }
         }
         self.tidied = self.map.adopt(&best);
         self.map.price_new(costs);
-        best
+        Ok(best)
     }
 
-    fn tidied_from(&mut self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> Draft {
+    fn tidied_from(
+        &mut self,
+        costs: &RouteCosts<'_>,
+        trees: &[Vec<u32>],
+        progress: &dyn Fn(&str) -> ControlFlow<()>,
+    ) -> Result<Draft, RouteError> {
         let rates = self.lines.iter().map(|l| (costs.line)(&l.kind).max(0.0));
         let rule = self.rule(costs);
         let mut memory = std::mem::take(&mut self.map.memory);
@@ -308,10 +326,33 @@ impl<'a> Router<'a> {
             junctions: rules.junctions_apart.value.to_m(),
         };
         let before = draft.cost();
-        tidy(&mut draft, pricer, apart);
+        let changed = self
+            .recalled
+            .as_ref()
+            .map(|recalled| self.changed(recalled, trees, &draft));
+        let flow = tidy(&mut draft, pricer, apart, changed, &|| progress(""));
         self.map.memory = memory;
         debug_assert!(draft.cost() <= before * (1.0 + 1e-12));
-        draft
+        stop_or(flow)?;
+        Ok(draft)
+    }
+
+    /// The spots of a draft at which its trees are other ones than those recalled.
+    fn changed(&self, recalled: &[Vec<u32>], trees: &[Vec<u32>], draft: &Draft) -> Vec<bool> {
+        let key = |at: Coord| [at.x.to_bits(), at.y.to_bits()];
+        let mut places = BTreeSet::new();
+        for (before, now) in recalled.iter().zip(trees) {
+            let gone = before.iter().filter(|e| now.binary_search(e).is_err());
+            let come = now.iter().filter(|e| before.binary_search(e).is_err());
+            for edge in gone.chain(come) {
+                let RoadEdge { a, b, .. } = self.map.edges[*edge as usize];
+                places.extend([a, b].map(|node| key(self.map.nodes[node as usize])));
+            }
+        }
+        let spots = 0..draft.spots.len() as u32;
+        spots
+            .map(|spot| places.contains(&key(draft.at(spot))))
+            .collect()
     }
 
     /// What is to be known of fixed trenches that do run.
@@ -334,7 +375,7 @@ impl<'a> Router<'a> {
     ) -> Result<Chosen, RouteError> {
         let size = self.map.edges.len() as u64 * (self.lines.len() as u64).max(1);
         let work = match aim {
-            Aim::Trees => {
+            Aim::Trees | Aim::Near => {
                 let work = (size * WORK_PER_EDGE).clamp(LEAST_WORK, MOST_WORK);
                 let share = match known {
                     Some(_) if self.hurried => HURRIED_SHARE,

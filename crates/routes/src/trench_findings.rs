@@ -3,12 +3,14 @@
 use crate::candidates::{cross, length};
 use crate::turning::between;
 use crate::{Line, LineKind, Node, NodeKind, Stretch, StretchId};
-use geo::Coord;
+use geo::{Coord, Rect};
 use job::{Finding, Job};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Trenches side by side for less than this, in metres, only pass.
 const PASSING: f64 = 1.0;
+/// Boxes are looked at with so much to spare, in metres.
+const ROUNDING: f64 = 1e-3;
 
 /// Trenches with more pipes than lie well in one, and trenches too near to each other to be dug apart.
 pub fn trench_findings(
@@ -81,10 +83,16 @@ fn sharp(job: &Job, nodes: &[Node], stretches: &[Stretch]) -> Vec<Finding> {
 /// Trenches side by side nearer than can be dug apart.
 fn too_near(job: &Job, stretches: &[Stretch]) -> Vec<Finding> {
     let apart = job.practice.trench.spacing.value;
-    let open = || numbered(stretches).filter(|(_, s)| s.sleeve.is_none());
+    let open: Vec<(StretchId, &Stretch, Rect)> = numbered(stretches)
+        .filter(|(_, s)| s.sleeve.is_none())
+        .filter_map(|(id, s)| Some((id, s, around(s)?)))
+        .collect();
     let mut findings = Vec::new();
-    for (first, a) in open() {
-        for (second, b) in open().filter(|(id, _)| *id > first) {
+    for (i, (first, a, at)) in open.iter().enumerate() {
+        for (second, b, other) in &open[i + 1..] {
+            if !are_within(at, other, apart.to_m() + ROUNDING) {
+                continue;
+            }
             if beside(a, b, apart.to_m()) > PASSING {
                 findings.push(Finding::caution(
                     "trenches-too-near",
@@ -100,6 +108,27 @@ fn too_near(job: &Job, stretches: &[Stretch]) -> Vec<Finding> {
         }
     }
     findings
+}
+
+/// The box around a stretch.
+fn around(stretch: &Stretch) -> Option<Rect> {
+    let path = stretch.path.iter().map(|p| Coord::from(*p));
+    path.map(|at| Rect::new(at, at)).reduce(|all, at| {
+        let (low, high) = (all.min(), all.max());
+        let at = at.min();
+        Rect::new(
+            (low.x.min(at.x), low.y.min(at.y)),
+            (high.x.max(at.x), high.y.max(at.y)),
+        )
+    })
+}
+
+/// Whether two boxes may hold places nearer than `apart`.
+fn are_within(a: &Rect, b: &Rect, apart: f64) -> bool {
+    let beside =
+        |low: f64, high: f64, from: f64, to: f64| low <= to + apart && from <= high + apart;
+    beside(a.min().x, a.max().x, b.min().x, b.max().x)
+        && beside(a.min().y, a.max().y, b.min().y, b.max().y)
 }
 
 /// Metres for which straight parts of two stretches run side by side nearer than `apart`.

@@ -233,6 +233,9 @@ impl Climb<'_, '_> {
                 heap.extend(late.drain(..));
                 continue;
             };
+            if work.broken_off() {
+                break;
+            }
             let next = heap.peek().map_or(u32::MAX, |Reverse((size, _, _))| *size);
             let Some(ledger) = &mut ledgers[groups[rank]] else {
                 continue;

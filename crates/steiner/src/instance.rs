@@ -3,7 +3,10 @@
 
 use crate::bits::Bits;
 use crate::problem::{Links, Problem};
+use crate::solve::Progress;
 use crate::unions::unions;
+use std::cell::Cell;
+use std::ops::ControlFlow;
 
 /// A problem under decisions taken so far. Its solutions cost `offset` more than they show.
 #[derive(Clone, Debug)]
@@ -121,23 +124,78 @@ fn distinct(terminals: &[u32]) -> Vec<u32> {
 }
 
 /// The work counter: arcs looked at, against the limit.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Work {
+#[derive(Clone, Copy)]
+pub(crate) struct Work<'a> {
     pub done: u64,
     pub limit: u64,
+    /// Whom to ask whether to go on, if anybody.
+    pub ask: Option<&'a Ask<'a>>,
 }
 
-impl Work {
+impl Work<'_> {
+    /// A counter that nobody breaks off.
+    pub fn within(limit: u64) -> Work<'static> {
+        Work {
+            done: 0,
+            limit,
+            ask: None,
+        }
+    }
+
+    /// Whether it is time to end: the limit is reached, or the caller breaks off.
     pub fn out(&self) -> bool {
-        self.done >= self.limit
+        self.done >= self.limit || self.broken_off()
+    }
+
+    /// Whether the caller breaks off, who is asked after every few milliseconds of work.
+    pub fn broken_off(&self) -> bool {
+        self.ask.is_some_and(|ask| ask.answer(self.done))
     }
 
     /// The same counter with an earlier end.
-    pub fn until(&self, limit: u64) -> Work {
-        Work {
-            done: self.done,
+    pub fn until(&self, limit: u64) -> Self {
+        Self {
             limit: limit.min(self.limit),
+            ..*self
         }
+    }
+}
+
+/// The caller's wish to break off, within steps that know only their work.
+pub(crate) struct Ask<'a> {
+    progress: &'a dyn Fn(Progress) -> ControlFlow<()>,
+    /// Cost and bound as they were told last.
+    told: Cell<(f64, f64)>,
+    next: Cell<u64>,
+    broken_off: Cell<bool>,
+}
+
+/// Work between two questions: a few milliseconds.
+const ASK: u64 = 50_000;
+
+impl<'a> Ask<'a> {
+    pub fn new(progress: &'a dyn Fn(Progress) -> ControlFlow<()>) -> Self {
+        Self {
+            progress,
+            told: Cell::new((f64::INFINITY, 0.0)),
+            next: Cell::new(ASK),
+            broken_off: Cell::new(false),
+        }
+    }
+
+    /// Tells where the search stands; whether the caller breaks off.
+    pub fn tell(&self, now: Progress) -> bool {
+        self.told.set((now.cost, now.bound));
+        self.next.set(now.work + ASK);
+        let broken_off = self.broken_off.get() || (self.progress)(now).is_break();
+        self.broken_off.set(broken_off);
+        broken_off
+    }
+
+    fn answer(&self, work: u64) -> bool {
+        let (cost, bound) = self.told.get();
+        self.broken_off.get()
+            || (work >= self.next.get() && self.tell(Progress { work, cost, bound }))
     }
 }
 

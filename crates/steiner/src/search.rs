@@ -10,7 +10,7 @@ use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
 use crate::many::Division;
-use crate::mend::mend;
+use crate::mend::{mend, mend_few};
 use crate::shake::shake;
 use crate::state::{State, polish, route_all};
 use crate::unit::round_up;
@@ -25,7 +25,7 @@ pub(crate) struct Search<'p> {
     pub unit: f64,
     pub dice: Dice,
     pub desk: Desk,
-    pub work: Work,
+    pub work: Work<'p>,
     /// How the shared costs are divided among the groups; only with several groups.
     pub division: Option<Division>,
 }
@@ -35,10 +35,14 @@ const POOL: usize = 8;
 
 impl<'p> Search<'p> {
     /// The first solution; `None` if a group cannot be joined.
-    pub fn start(inst: Instance<'p>, unit: f64, seed: u64, limit: u64) -> Option<Search<'p>> {
+    pub fn start(
+        inst: Instance<'p>,
+        unit: f64,
+        seed: u64,
+        mut work: Work<'p>,
+    ) -> Option<Search<'p>> {
         let mut dice = Dice::new(seed);
         let mut desk = Desk::new(inst.nodes());
-        let mut work = Work { done: 0, limit };
         let order = far_first(&inst);
         let best = route_all(
             &inst,
@@ -48,18 +52,40 @@ impl<'p> Search<'p> {
             &mut desk,
             &mut work,
         )?;
-        let pool = vec![best.clone()];
-        Some(Search {
+        Some(Search::of(inst, unit, best, (dice, desk, work)))
+    }
+
+    /// Begins with trees that are known and nothing else: what still joins its group stays as it is.
+    pub fn resume(
+        inst: Instance<'p>,
+        unit: f64,
+        seed: u64,
+        mut work: Work<'p>,
+        known: &[Vec<u32>],
+    ) -> Option<Search<'p>> {
+        let mut dice = Dice::new(seed);
+        let mut desk = Desk::new(inst.nodes());
+        let best = mend_few(&inst, known, &mut dice, &mut desk, &mut work)?;
+        Some(Search::of(inst, unit, best, (dice, desk, work)))
+    }
+
+    fn of(
+        inst: Instance<'p>,
+        unit: f64,
+        best: State,
+        (dice, desk, work): (Dice, Desk, Work<'p>),
+    ) -> Search<'p> {
+        Search {
+            pool: vec![best.clone()],
             inst,
             best,
-            pool,
             bound: 0.0,
             unit,
             dice,
             desk,
             work,
             division: None,
-        })
+        }
     }
 
     pub fn closed(&self) -> bool {

@@ -19,7 +19,7 @@ pub(crate) fn shake(search: &mut Search, from: State, steps: usize, until: u64) 
     let mut state = from;
     let mut late = [state.cost; LATE];
     for step in 0..steps {
-        if search.work.done >= until.min(search.work.limit) || search.closed() {
+        if search.work.done >= until || search.work.out() || search.closed() {
             break;
         }
         let group = search.dice.below(search.inst.groups());

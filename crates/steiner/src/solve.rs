@@ -2,7 +2,7 @@
 
 use crate::ascent::Plan;
 use crate::branch::Branching;
-use crate::instance::Instance;
+use crate::instance::{Ask, Instance, Work};
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
 use crate::search::{Search, is_small};
@@ -103,6 +103,9 @@ pub fn solve(
 pub enum Aim {
     /// Good trees only; the bound stays 0. Much faster on large problems with many groups.
     Trees,
+    /// Good trees near known ones: nothing is routed anew but what these leave out. Without known trees
+    /// the same as [`Aim::Trees`].
+    Near,
     /// Good trees and a bound.
     TreesAndBound,
 }
@@ -134,13 +137,25 @@ pub fn solve_from(
     };
     let inst = Instance::new(problem);
     let unit = unit(problem);
-    let mut search = Search::start(inst, unit, limits.seed, limits.work)
-        .expect("every terminal was just found reachable");
-    known.into_iter().for_each(|known| search.begin_with(known));
+    let ask = Ask::new(progress);
+    let work = Work {
+        done: 0,
+        limit: limits.work,
+        ask: Some(&ask),
+    };
+    let near = known.filter(|_| aim == Aim::Near);
+    let search = match near {
+        Some(known) => Search::resume(inst, unit, limits.seed, work, known),
+        None => Search::start(inst, unit, limits.seed, work),
+    };
+    let mut search = search.expect("every terminal was just found reachable");
+    if near.is_none() {
+        known.into_iter().for_each(|known| search.begin_with(known));
+    }
     let known = known.is_some();
-    let stop = &mut |search: &Search| progress(standing(search)).is_break();
+    let stop = &mut |search: &Search| ask.tell(standing(search));
     match aim {
-        Aim::Trees => run_for_trees(&mut search, stop),
+        Aim::Trees | Aim::Near => run_for_trees(&mut search, stop),
         Aim::TreesAndBound => run(&mut search, known, stop),
     }
     Ok(answer(problem, search))

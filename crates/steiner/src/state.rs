@@ -83,7 +83,17 @@ pub(crate) fn route_all(
     desk: &mut Desk,
     work: &mut Work,
 ) -> Option<State> {
-    let mut state = State::new(inst);
+    route_on(inst, State::new(inst), order, skew, (dice, desk, work))
+}
+
+/// The same where some groups have their trees already.
+pub(crate) fn route_on(
+    inst: &Instance,
+    mut state: State,
+    order: &[usize],
+    skew: impl Fn(usize, u32, f64, f64) -> f64,
+    (dice, desk, work): (&mut Dice, &mut Desk, &mut Work),
+) -> Option<State> {
     for group in order {
         let price = state.prices(inst, *group, &[]);
         let seen: Vec<f64> = (price.iter().enumerate())

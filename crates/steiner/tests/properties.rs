@@ -313,6 +313,34 @@ proptest! {
         let later = solve_from(&problem, limits, Aim::TreesAndBound, known, &more).unwrap();
         prop_assert!(later.bound <= best + 1e-7, "bound {} best {best}", later.bound);
         prop_assert!(later.cost <= solution.cost + 1e-7, "{} {}", later.cost, solution.cost);
+        let nearby = solve_from(&problem, limits, Aim::Near, known, &more).unwrap();
+        prop_assert!(nearby.cost <= solution.cost + 1e-7, "{} {}", nearby.cost, solution.cost);
+        prop_assert!(nearby.bound <= 0.0);
+        // Trees of which something is gone are mended.
+        let rest = solution.trees.iter().map(|tree| tree.iter().copied().skip(1).collect());
+        let rest: Vec<Vec<u32>> = rest.collect();
+        let mended = solve_from(&problem, limits, Aim::Near, Some(&rest), &more).unwrap();
+        let cost = check(&problem, &mended.trees).unwrap();
+        prop_assert!(near(cost, mended.cost));
+        prop_assert!(best <= mended.cost + 1e-7);
+    }
+
+    #[test]
+    fn a_search_may_be_broken_off_at_any_step(
+        problem in problem(2..5),
+        seed in 0u64..9,
+        after in 0u32..12,
+    ) {
+        let asked = std::cell::Cell::new(0);
+        let breaks = |_: steiner::Progress| {
+            asked.set(asked.get() + 1);
+            if asked.get() > after { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        };
+        let limits = Limits { work: 2_000_000, seed };
+        let solution = solve(&problem, limits, &breaks).unwrap();
+        let cost = check(&problem, &solution.trees).unwrap();
+        prop_assert!(near(cost, solution.cost));
+        prop_assert!(solution.bound <= brute_force(&problem) + 1e-7);
     }
 }
 

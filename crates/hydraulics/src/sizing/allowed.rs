@@ -3,6 +3,7 @@
 use crate::closing;
 use crate::friction::velocity;
 use crate::model::{Model, Sizes};
+use crate::piping::Way;
 use quantity::Length;
 use routes::LineKind;
 
@@ -14,7 +15,8 @@ pub(super) fn all(model: &Model) -> Vec<Vec<bool>> {
     let mut allowed = Vec::with_capacity(count);
     for section in 0..count {
         let slow = keeping_velocity(model, section);
-        let bears = |size: usize| bears_surge(model, section, size);
+        let passing = passing(model, section);
+        let bears = |size: usize| bears_surge(model, section, &passing, size);
         let both: Vec<bool> = slow
             .iter()
             .enumerate()
@@ -69,14 +71,20 @@ fn least_by_service(model: &Model, section: usize) -> usize {
         .unwrap_or(0)
 }
 
-fn bears_surge(model: &Model, section: usize, size: usize) -> bool {
+/// The circuits that draw through any of a section's runs.
+fn passing<'m>(model: &'m Model<'_>, section: usize) -> Vec<&'m Way<'m>> {
     let runs = &model.piping.sections[section].runs;
     let ways = model.piping.ways.iter().filter(|w| w.valve_node.is_some());
     ways.filter(|way| runs.iter().any(|r| way.upstream.contains(r)))
-        .all(|way| {
-            runs.iter()
-                .all(|run| closing::may_bear(model, way, *run, size))
-        })
+        .collect()
+}
+
+fn bears_surge(model: &Model, section: usize, passing: &[&Way], size: usize) -> bool {
+    let runs = &model.piping.sections[section].runs;
+    passing.iter().all(|way| {
+        runs.iter()
+            .all(|run| closing::may_bear(model, way, *run, size))
+    })
 }
 
 /// The smallest allowed sizes, every pipe at least as large as what it feeds.

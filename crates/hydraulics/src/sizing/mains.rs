@@ -16,6 +16,8 @@ pub(super) struct Mains {
     worst: Tree,
     /// The largest flow of a circuit; losses are told as if it ran.
     unit: Flow,
+    /// Labels kept of one section and size.
+    few: Option<usize>,
 }
 
 /// What was found.
@@ -31,7 +33,7 @@ pub(super) struct Sized {
 }
 
 impl Mains {
-    pub fn new(model: &Model, allowed: &[Vec<bool>]) -> Self {
+    pub fn new(model: &Model, allowed: &[Vec<bool>], few: Option<usize>) -> Self {
         let piping = &model.piping;
         let reached = || piping.ways.iter().filter(|w| w.valve_node.is_some());
         let unit = reached().map(|w| w.flow).fold(Flow::ZERO, Flow::max);
@@ -47,6 +49,7 @@ impl Mains {
             worst: Tree::default(),
             sections,
             unit,
+            few,
         };
         for best in [true, false] {
             let tree = Tree {
@@ -73,10 +76,19 @@ impl Mains {
     ) -> Vec<least::Section> {
         let place = |s: usize| self.sections.iter().position(|t| *t == s);
         let one = |s: &usize| {
+            let weighed = |run: &usize| {
+                let flows = self.flows(model, *run, best).into_iter();
+                let flows = flows.map(|(flow, of)| (flow, self.weight(of)));
+                (*run, flows.collect::<Vec<(Flow, f64)>>())
+            };
+            let runs = &model.piping.sections[*s].runs;
+            let flows: Vec<(usize, Vec<(Flow, f64)>)> = runs.iter().map(weighed).collect();
             let loss = |run: usize, size: usize, changes: bool| {
-                let shares = self.flows(model, run, best).into_iter().map(|(flow, of)| {
-                    let lost = model.loss_in(run, size, changes, flow).total().to_pa();
-                    lost / self.weight(of)
+                let through = flows.iter().find(|(of, _)| *of == run);
+                let through = through.into_iter().flat_map(|(_, flows)| flows);
+                let shares = through.map(|(flow, weight)| {
+                    let lost = model.loss_in(run, size, changes, *flow).total().to_pa();
+                    lost / weight
                 });
                 if best {
                     shares.reduce(f64::min).unwrap_or(0.0)
@@ -122,13 +134,7 @@ impl Mains {
 
     /// The least costly sizes with one of the answers of each lateral's front; only those that cost less
     /// than `most`.
-    pub fn best(
-        &mut self,
-        model: &Model,
-        laterals: &[Lateral],
-        fronts: &[Front],
-        most: f64,
-    ) -> Found {
+    pub fn best(&self, model: &Model, laterals: &[Lateral], fronts: &[Front], most: f64) -> Found {
         let optimistic = self.front(model, laterals, fronts, most, true);
         let bound = match optimistic.complete {
             true => optimistic.answers.first().map_or(most, |a| a.cost),
@@ -179,7 +185,7 @@ impl Mains {
                 None => tree.ends.push(end),
             }
         }
-        least::front(&tree, None)
+        least::front(&tree, self.few)
     }
 
     /// A circuit at the end of its main: one offer for each answer of its lateral, its need told as what

@@ -21,7 +21,8 @@ use crate::least::{self, Choice, End, Front, Offer, Section, Tree};
 use crate::model::{Model, Sizes};
 use crate::piping::Way;
 use quantity::{Length, Pressure};
-use std::ops::Range;
+use rayon::prelude::*;
+use std::ops::{ControlFlow, Range};
 
 pub(crate) use allowed::given_service;
 pub(crate) use mains::behind_valve_with;
@@ -55,51 +56,64 @@ struct Lateral {
     way: usize,
     sections: Range<usize>,
     tree: Tree,
+    /// What the first look at it came to, until it gets another rule.
+    first: Option<Front>,
 }
 
 /// How far sizes are searched.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Search {
+pub enum Search {
     /// The first, coarse look alone.
     Coarse,
     /// To the end, as far as there is room.
     Proven,
 }
 
-/// The sizes of all sections.
-pub(crate) fn choose(model: &Model, search: Search) -> Chosen {
+/// The sizes of all sections; nothing if it is stopped.
+pub(crate) fn choose(
+    model: &Model,
+    search: Search,
+    ask: &dyn Fn() -> ControlFlow<()>,
+) -> Option<Chosen> {
+    ask().continue_value()?;
     let allowed = allowed::all(model);
     let mut laterals = laterals(model, &allowed);
-    let mut solved = solve(model, &allowed, &mut laterals, search);
+    let few = (search == Search::Coarse).then_some(COARSE);
+    let main = mains::Mains::new(model, &allowed, few);
+    let mut solved = solve(model, &allowed, &main, (&mut laterals, search), ask)?;
     // The rule of spread makes three figures of two and is seldom felt: it is asked only of laterals that
     // break it without.
     if keep_spread(model, &mut laterals, &solved.0) {
-        solved = solve(model, &allowed, &mut laterals, search);
+        solved = solve(model, &allowed, &main, (&mut laterals, search), ask)?;
     }
     let (sizes, bound) = solved;
     let by_velocity = allowed::by_velocity(model);
     let total = cost(model, &sizes);
-    Chosen {
+    Some(Chosen {
         bound: bound.min(total),
         cost: total,
         by_velocity: cost(model, &by_velocity),
         lacking_by_velocity: lacking(model, &by_velocity),
         sizes,
-    }
+    })
 }
 
 /// The least costly sizes and their bound.
 fn solve(
     model: &Model,
     allowed: &[Vec<bool>],
-    laterals: &mut [Lateral],
-    search: Search,
-) -> (Sizes, f64) {
-    for lateral in laterals.iter_mut() {
+    main: &mains::Mains,
+    (laterals, search): (&mut [Lateral], Search),
+    ask: &dyn Fn() -> ControlFlow<()>,
+) -> Option<(Sizes, f64)> {
+    ask().continue_value()?;
+    let look = |lateral: &mut Lateral| {
         lateral.tree.most_cost = f64::INFINITY;
-    }
-    let mut fronts: Vec<Front> = laterals.iter_mut().map(coarse).collect();
-    let mut main = mains::Mains::new(model, allowed);
+        let first = lateral.first.take().unwrap_or_else(|| coarse(lateral));
+        lateral.first.insert(first).clone()
+    };
+    let mut fronts: Vec<Front> = laterals.par_iter_mut().map(look).collect();
+    ask().continue_value()?;
     let mut best = main.best(model, laterals, &fronts, f64::INFINITY).best;
     let mut bound = main.floor(laterals);
     if let Some(most) = best
@@ -108,10 +122,14 @@ fn solve(
         .filter(|c| search == Search::Proven && *c > bound + NO_MONEY)
     {
         let slack = most - bound;
-        for (lateral, front) in laterals.iter_mut().zip(&mut fronts) {
+        ask().continue_value()?;
+        let search_again = |(lateral, front): (&mut Lateral, &mut Front)| {
             lateral.tree.most_cost = least::floor(&lateral.tree) + slack;
             *front = least::front(&lateral.tree, None);
-        }
+        };
+        let pairs = laterals.par_iter_mut().zip(&mut fronts);
+        pairs.for_each(search_again);
+        ask().continue_value()?;
         let second = main.best(model, laterals, &fronts, most);
         if fronts.iter().all(|f| f.complete) {
             bound = bound.max(second.bound);
@@ -121,7 +139,7 @@ fn solve(
         }
     }
     let sizes = best.map_or_else(|| allowed::smallest(model, allowed), |b| b.sizes);
-    (sizes, bound)
+    Some((sizes, bound))
 }
 
 /// Lets the rule of spread count for the laterals that break it with these sizes; whether any does.
@@ -142,6 +160,7 @@ fn keep_spread(model: &Model, laterals: &mut [Lateral], sizes: &Sizes) -> bool {
         let lowest = spares.iter().copied().fold(f64::INFINITY, f64::min);
         if highest - lowest > most + NO_LACK.to_pa() {
             lateral.tree.spread = Some(most);
+            lateral.first = None;
             breaks = true;
         }
     }
@@ -249,6 +268,7 @@ fn lateral(model: &Model, allowed: &[Vec<bool>], w: usize, way: &Way) -> Lateral
         way: w,
         sections,
         tree,
+        first: None,
     }
 }
 

@@ -231,3 +231,36 @@ fn a_draft_ends_when_it_is_asked_to() {
         assert_eq!(plan::draft(job, last, &ends), Err(PlanError::Stopped));
     }
 }
+
+#[test]
+fn a_plan_ends_wherever_it_is_asked_to() {
+    let (job, plan) = &demos()[0];
+    let asked = Cell::new(0_u32);
+    let counts = |_: &str| {
+        asked.set(asked.get() + 1);
+        ControlFlow::Continue(())
+    };
+    assert_eq!(plan::plan(job, &counts).as_ref(), Ok(plan));
+    let all = asked.get();
+    // Each part of the way is met, and one question is as good as any: it is asked once only.
+    for part in 0..12 {
+        let last = all * part / 12;
+        let left = Cell::new(last);
+        let ends_once = |_: &str| match left.get().checked_sub(1) {
+            Some(less) => {
+                left.set(less);
+                ControlFlow::Continue(())
+            }
+            None => {
+                left.set(u32::MAX);
+                ControlFlow::Break(())
+            }
+        };
+        let found = plan::plan(job, &ends_once);
+        assert_eq!(
+            found,
+            Err(PlanError::Stopped),
+            "after {last} of {all} questions"
+        );
+    }
+}

@@ -5,22 +5,28 @@ use super::{Apart, Desk};
 use crate::candidates::{cross, length};
 use geo::{Coord, Rect};
 use std::f64::consts::PI;
+use std::ops::ControlFlow;
 
 /// Trenches at a smaller angle than this run side by side.
 const SIDE_BY_SIDE: f64 = PI / 9.0;
 /// Side by side for less than this, in metres, is only passing.
 const PASSING: f64 = 0.3;
+/// So many trenches are held against the others between two looks at whether to stop.
+const ASKED: usize = 64;
 
 impl Desk<'_, '_, '_> {
     /// Takes trenches through spots that they pass nearer than `apart`, and lets trenches side by side
     /// share, where that costs at most `allowed` more. Of each pair at least one has the number `from`
     /// or a higher one.
-    pub(super) fn draw_together(&mut self, apart: f64, from: u32, allowed: f64) {
+    pub(super) fn draw_together(&mut self, apart: f64, from: u32, allowed: f64) -> ControlFlow<()> {
         let all = 0..self.draft.trenches.len() as u32;
         let there: Vec<u32> = all.filter(|t| self.draft.is_there(*t)).collect();
         let mut boxes: Vec<(Rect, u32)> = there.iter().map(|t| (self.around(*t), *t)).collect();
         boxes.sort_by(|a, b| a.0.min().x.total_cmp(&b.0.min().x).then(a.1.cmp(&b.1)));
         for (i, (bounds, first)) in boxes.iter().enumerate() {
+            if i.is_multiple_of(ASKED) {
+                (self.ask)()?;
+            }
             for (other, second) in &boxes[i + 1..] {
                 if other.min().x > bounds.max().x + apart {
                     break;
@@ -28,11 +34,13 @@ impl Desk<'_, '_, '_> {
                 let beside = other.min().y <= bounds.max().y + apart
                     && bounds.min().y <= other.max().y + apart;
                 let (low, high) = (*first.min(second), *first.max(second));
-                if beside && high >= from && self.are_open(low, high) {
+                let new = high >= from && (self.is_new(low) || self.is_new(high));
+                if beside && new && self.are_open(low, high) {
                     self.join_near(low, high, apart, allowed);
                 }
             }
         }
+        ControlFlow::Continue(())
     }
 
     fn around(&self, trench: u32) -> Rect {
@@ -98,10 +106,13 @@ impl Desk<'_, '_, '_> {
 
     /// What the practice asks for, where it costs at most what a trench of that length does, and all of
     /// it no more than at the beginning.
-    pub(super) fn as_asked(&mut self, apart: Apart) {
+    pub(super) fn as_asked(&mut self, apart: Apart) -> ControlFlow<()> {
         let metre = self.pricer.least();
-        self.draw_together(apart.trenches, 0, metre * apart.trenches);
+        self.draw_together(apart.trenches, 0, metre * apart.trenches)?;
         for spot in 0..self.draft.spots.len() as u32 {
+            if !self.was_looked_at(spot) {
+                continue;
+            }
             for trench in self.draft.arms(spot).to_vec() {
                 if self.are_crowded(spot, trench, apart.junctions)
                     && self.merge(spot, trench, metre * apart.junctions)
@@ -111,10 +122,14 @@ impl Desk<'_, '_, '_> {
             }
         }
         for spot in 0..self.draft.spots.len() as u32 {
-            if !self.draft.arms(spot).is_empty() {
+            if (spot as usize).is_multiple_of(super::AT_ONCE) {
+                (self.ask)()?;
+            }
+            if !self.draft.arms(spot).is_empty() && self.was_looked_at(spot) {
                 let _ = self.straighten(spot) || self.slide(spot);
             }
         }
+        ControlFlow::Continue(())
     }
 
     /// Whether a free junction lies nearer than `apart` to another one or to a component.

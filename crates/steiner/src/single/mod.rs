@@ -23,7 +23,7 @@ mod watch;
 
 use crate::check::check;
 use crate::few;
-use crate::instance::{Dice, Instance};
+use crate::instance::{Dice, Instance, Work};
 use crate::problem::Problem;
 use crate::search::{Search, better};
 use crate::single::ascent::{LOOSE, Way};
@@ -50,7 +50,7 @@ pub(crate) fn solve(
     let mut watch = Watch::new(limits.work, progress);
     let inst = Instance::new(problem);
     let unit = unit(problem);
-    let mut first = Search::start(inst.clone(), unit, limits.seed, limits.work)
+    let mut first = Search::start(inst.clone(), unit, limits.seed, Work::within(limits.work))
         .expect("every terminal was found reachable");
     let mut best = Best::new(inst, first.best.trees.swap_remove(0), &mut watch);
     if let Some(known) = known.filter(|trees| check(problem, trees).is_ok()) {

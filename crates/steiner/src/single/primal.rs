@@ -2,7 +2,7 @@
 
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
-use crate::instance::Instance;
+use crate::instance::{Instance, Work};
 use crate::search::Search;
 use crate::shake::shake;
 use crate::single::graph::Graph;
@@ -68,7 +68,7 @@ pub(crate) struct Primal<'p> {
 impl<'p> Primal<'p> {
     /// `None` if the kernel does not hang together.
     pub fn new(inst: Instance<'p>, unit: f64, seed: u64, watch: &mut Watch) -> Option<Primal<'p>> {
-        let mut search = Search::start(inst, unit, seed, watch.work.limit)?;
+        let mut search = Search::start(inst, unit, seed, Work::within(watch.work.limit))?;
         watch.tick(search.work.done);
         search.work = watch.work;
         Some(Primal {

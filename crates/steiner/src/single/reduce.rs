@@ -193,6 +193,7 @@ pub(crate) mod tests {
     use std::ops::ControlFlow;
 
     const NO_WORK: Work = Work {
+        ask: None,
         done: 0,
         limit: u64::MAX,
     };

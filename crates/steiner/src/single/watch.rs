@@ -9,7 +9,7 @@ const STEP: u64 = 200_000;
 
 /// The work counter of a run, with the caller's wish to break off.
 pub(crate) struct Watch<'a> {
-    pub work: Work,
+    pub work: Work<'static>,
     pub cost: f64,
     pub bound: f64,
     progress: &'a dyn Fn(Progress) -> ControlFlow<()>,
@@ -22,7 +22,7 @@ pub(crate) struct Watch<'a> {
 impl<'a> Watch<'a> {
     pub fn new(limit: u64, progress: &'a dyn Fn(Progress) -> ControlFlow<()>) -> Watch<'a> {
         Watch {
-            work: Work { done: 0, limit },
+            work: Work::within(limit),
             cost: f64::INFINITY,
             bound: 0.0,
             progress,
@@ -78,7 +78,7 @@ impl<'a> Watch<'a> {
     }
 
     /// A counter for a step that cannot ask, ending early enough to ask again.
-    pub fn slice(&self) -> Work {
+    pub fn slice(&self) -> Work<'static> {
         self.work.until(self.work.done + 5 * STEP)
     }
 }
