@@ -64,6 +64,8 @@ struct State {
     wanted: Option<Work>,
     /// What waits for its whole plan.
     drafted: Option<Work>,
+    /// What has its whole plan: the ground for the drafts that follow is laid out before anyone waits for it.
+    planned: Option<Work>,
     done: Option<Arc<Done>>,
     closing: bool,
 }
@@ -107,6 +109,7 @@ impl Planner {
         let wanted = Arc::new(wanted);
         state.wanted = Some(Work { wanted, number });
         state.drafted = None;
+        state.planned = None;
         drop(state);
         self.shared.wake.notify_all();
     }
@@ -137,7 +140,8 @@ impl Drop for Planner {
 /// Makes drafts until the end.
 fn drafts(shared: &Shared) {
     let mut desk = plan::Desk::new();
-    while let Some((work, last)) = shared.next(|state| state.wanted.take()) {
+    while let Some((work, last)) = shared.next(|state| state.wanted.take().or(state.planned.take()))
+    {
         let version = work.wanted.version;
         let job = match &work.wanted.job {
             Ok(job) => job,
@@ -148,6 +152,8 @@ fn drafts(shared: &Shared) {
         };
         if let Some(last) = &last {
             if last.version == version && last.quality == Quality::Full {
+                // Nobody waits for this draft; what it measured serves the next one.
+                let _ = desk.draft(job, &last.plan, &|_| shared.told(&work, ""));
                 continue;
             }
             let draft = desk.draft(job, &last.plan, &|words| shared.told(&work, words));
@@ -165,7 +171,10 @@ fn wholes(shared: &Shared) {
     while let Some((work, _)) = shared.next(|state| state.drafted.take()) {
         if let Ok(job) = &work.wanted.job {
             let whole = plan::plan(job, &|words| shared.told(&work, words));
-            shared.keep(&work, job, whole, Quality::Full);
+            if shared.keep(&work, job, whole, Quality::Full) {
+                locked(&shared.state).planned = Some(work);
+                shared.wake.notify_all();
+            }
         }
     }
 }

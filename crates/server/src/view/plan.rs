@@ -8,8 +8,8 @@ use utoipa::ToSchema;
 use super::figures::Reader;
 use super::{
     Against, AheadView, CircuitView, CrossingView, DayView, FindingView, Kept, MaterialView,
-    MethodView, MoneyView, NarrowView, OutletView, PipeView, Plane, RiskView, RootsView, StretchView,
-    TaskView, Total, ValveView, days, findings, kept, money, network, totals, water,
+    MethodView, MoneyView, NarrowView, OutletView, PipeView, Plane, RiskView, RootsView,
+    StretchView, TaskView, Total, ValveView, days, findings, kept, money, network, totals, water,
 };
 
 /// How much of the work a plan has behind it.
