@@ -236,6 +236,16 @@ export function defaults(kind: KindView, id: string, features: readonly Feature[
   return { ...properties, ...preset };
 }
 
+/**
+ * A preset once a feature was drawn with it: what the next one takes over from that feature is said there, and may be
+ * corrected there.
+ */
+export function spent(kind: KindView, preset: Record<string, unknown>): Record<string, unknown> {
+  if (kind.group !== "system") return preset;
+  const taken = new Set(kind.properties.filter((property) => property.type !== "choice" && !OWN.has(property.name)).map((property) => property.name));
+  return Object.fromEntries(Object.entries(preset).filter(([name]) => !taken.has(name)));
+}
+
 /** Whether a box holds all of a shape. */
 export const holds = (box: Box, geometry: Geometry | null): boolean => {
   if (geometry === null) return false;

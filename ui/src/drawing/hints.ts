@@ -59,7 +59,11 @@ function selecting(tools: Tools): string {
   if (stretch !== null && chosen.length === 0) return `Stretch ${stretch}: its working stands in the panel`;
   const touch = matchMedia("(pointer: coarse)").matches;
   if (drawing.several) return "Pick several, or drag a box around them";
-  if (chosen.length === 0) return touch ? "Tap something, or choose below what to draw" : "Pick something, or choose at the side what to draw. Shift and drag takes all in a box";
+  if (chosen.length === 0) {
+    // The palette stands under the plan on a phone alone.
+    const where = matchMedia("(max-width: 640px)").matches ? "below" : "at the side";
+    return touch ? `Tap something, or choose ${where} what to draw` : `Pick something, or choose ${where} what to draw. Shift and drag takes all in a box`;
+  }
   if (chosen.length > 1 && touch) return `${chosen.length} chosen: drag one of them to move all`;
   if (chosen.length > 1) return `${chosen.length} chosen: drag one or use the arrow keys to move them, Delete removes them`;
   const feature = chosen[0]!;

@@ -4,7 +4,7 @@ import { area, distance, lengthOf, minus, same, tidy } from "../lib/geometry";
 import { session } from "../lib/session.svelte";
 import { snap, SnapIndex, type Snapped } from "../lib/snap";
 import { placeOf, readEntry, readLength, writeArea, writeLength } from "../lib/units";
-import { defaults, freshId, moved, movedTo, prefixOf, refs, shapeOf, split, withNewPlace, withPlace, type Ref } from "./edits";
+import { defaults, freshId, moved, movedTo, prefixOf, refs, shapeOf, spent, split, withNewPlace, withPlace, type Ref } from "./edits";
 import { Editing, ONE, STEP, TWO } from "./editing.svelte";
 import { hits, inBox, type Hit } from "./hit";
 import type { Gesture, Hand } from "./map";
@@ -399,6 +399,7 @@ export class Tools extends Editing implements Hand {
     if (kind.name === "boundary" || ONE.has(kind.name) || drawing.shape === "null") drawing.use("select");
     if (await session.edit(`Drew ${nameOf(feature)}`, [{ op: "put", feature }])) {
       if (kind.name === "boundary") drawing.zoomToAll();
+      if (drawing.kind === kind.name) drawing.preset = spent(kind, drawing.preset);
     }
   }
 

@@ -203,3 +203,18 @@ export function writeAngle(degrees: number): string {
 
 /** Metres of a unit of the job. */
 export const metresOf = (unit: LengthUnit): number => METRES[unit]!;
+
+const BARE = /^[-−+]?(?:\d+\s*[-\s]\s*\d+\/\d+|\d+\/\d+|\d+\.?\d*|\.\d+)$/;
+
+/** What was typed, with the unit of the example ("62 psi", "3/4 in") behind it where it is a bare number or fraction. */
+export function withUnit(raw: string, sample: string): string {
+  const typed = raw.trim();
+  const [, figure = "", unit] = /^(\S+)\s+([^\s\d]\S*)$/.exec(sample.trim()) ?? [];
+  return unit !== undefined && BARE.test(figure) && BARE.test(typed) ? `${typed} ${unit}` : typed;
+}
+
+/** What was typed for a bare number, without a currency sign before it and commas between its thousands. */
+export function bareNumber(raw: string): string {
+  const typed = raw.trim().replace(/^([-−+]?)\s*[$€£]\s*/, "$1");
+  return /^[-−+]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$/.test(typed) ? typed.replaceAll(",", "") : typed;
+}

@@ -27,6 +27,12 @@ export function agreed(features: Feature[], name: string): { value: unknown; dif
   return differs ? { value: undefined, differs } : { value, differs };
 }
 
+/** Whether one of the features still has what newly drawn parts of the system begin with. */
+export function usual(features: Feature[], kinds: KindView[], property: PropertyView): boolean {
+  const system = (feature: Feature) => kinds.some((kind) => kind.name === kindOf(feature) && kind.group === "system");
+  return property.start !== "" && features.some((feature) => feature.properties[property.name] === property.start && system(feature));
+}
+
 /** Whether an id can stand in a job file. */
 export const goodId = (id: string): boolean => /^[\p{L}\p{N}_-]{1,64}$/u.test(id);
 

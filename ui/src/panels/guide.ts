@@ -55,7 +55,7 @@ export function stages(features: Feature[]): { title: string; steps: Step[] }[] 
         step("source", "Water source", "Pressure and the flowing test, as measured.", "source", has(features, "source")),
         step("backflow", "Backflow assembly", "Where it stands.", "backflow", has(features, "backflow")),
         step("controller", "Controller", "Where its wire leaves the house.", "controller", has(features, "controller")),
-        step("valves", "Place for valves", "The plan groups the heads and stands their valves here.", "manifold", has(features, "manifold") + has(features, "valve")),
+        step("valves", "Place for valves (manifold)", "The plan groups the heads and stands their valves here.", "manifold", has(features, "manifold") + has(features, "valve")),
         step("heads", "Heads", "Click one after the other.", "head", outlets),
       ],
     },

@@ -19,6 +19,10 @@ class View {
   /** What is searched for among the features; it stays while one of them is looked at. */
   search = $state("");
 
+  /** What is searched for among the rules and prices, and in which part of them. */
+  rules = $state("");
+  part = $state<"all" | "practice" | "prices" | "changed">("all");
+
   show(tab: TabId): void {
     this.tab = tab;
     this.open = true;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Feature, Geometry, KindView, Place } from "../../src/api/contract";
-import { copies, defaults, edgeRefs, freshId, holds, moved, movedTo, refs, shapeOf, split, withNewPlace, withoutPlace, withPlace } from "../../src/drawing/edits";
+import { copies, defaults, edgeRefs, freshId, holds, moved, movedTo, refs, shapeOf, spent, split, withNewPlace, withoutPlace, withPlace } from "../../src/drawing/edits";
 import { area, lengthOf } from "../../src/lib/geometry";
 import { seeded } from "./seeded";
 
@@ -132,6 +132,23 @@ describe("new features", () => {
     expect(defaults(valve, "V2", [...circuits, feature(null, { kind: "valve", circuit: "C1" }, "V1")], {})).toEqual({ kind: "valve", circuit: "C2" });
     const surface: KindView = { name: "surface", label: "", group: "ground", geometry: ["Polygon"], about: "", properties: [{ ...property, name: "surface", type: "choice", choices: [{ value: "lawn_kept", label: "" }] }] };
     expect(defaults(surface, "U1", [], { surface: "bed" })).toEqual({ kind: "surface", surface: "bed" });
+  });
+
+  it("take over what was corrected in the last, once what was answered beforehand has been drawn", () => {
+    const property = { label: "", about: "", choices: [], unit: "", start: "", of: "", required: true };
+    const head: KindView = {
+      name: "head", label: "head", group: "system", geometry: ["Point"], about: "",
+      properties: [{ ...property, name: "flow", type: "quantity" }, { ...property, name: "sort", type: "choice" }, { ...property, name: "name", type: "text" }],
+    };
+    const answered = { flow: "1.8 gpm", sort: "spray", name: "Front" };
+    const first = feature(null, defaults(head, "H1", [], answered), "H1");
+    const corrected = { ...first, properties: { ...first.properties, flow: "0.9 gpm" } };
+    expect(first.properties.flow).toBe("1.8 gpm");
+    expect(spent(head, answered)).toEqual({ sort: "spray", name: "Front" });
+    expect(defaults(head, "H2", [corrected], spent(head, answered))).toEqual({ kind: "head", flow: "0.9 gpm", sort: "spray", name: "Front" });
+    // Of the ground nothing is taken over, so what was answered stays.
+    const tree: KindView = { ...head, name: "tree", group: "ground", properties: [{ ...property, name: "trunk", type: "quantity" }] };
+    expect(spent(tree, { trunk: "9 in" })).toEqual({ trunk: "9 in" });
   });
 
   it("are in a box wholly or not at all", () => {

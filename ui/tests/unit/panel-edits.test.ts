@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Feature, KindView, PropertyView, StretchView } from "../../src/api/contract";
 import { applied } from "../../src/lib/session.svelte";
-import { agreed, asList, carried, common, duplicates, fixedTrench, followed, fromList, goodId, rename, stretchIn, stretchRef, withProperty } from "../../src/panels/edits";
+import { agreed, asList, carried, common, duplicates, fixedTrench, followed, fromList, goodId, rename, stretchIn, stretchRef, usual, withProperty } from "../../src/panels/edits";
 import { stages } from "../../src/panels/guide";
 import { knownByDistance, knownByPlaces } from "../../src/lib/format-scale";
 
@@ -74,6 +74,14 @@ describe("properties", () => {
     expect("flow" in withProperty(features[2]!, "flow", "").properties).toBe(false);
     expect(withProperty(features[2]!, "located", false).properties.located).toBe(false);
     expect(features[2]!.properties.flow).toBe("1 gpm");
+  });
+
+  it("are a usual beginning only in the system, and only while they are as they began", () => {
+    const flow = { ...property("flow", "quantity"), unit: "1.8 gpm", start: "1 gpm" };
+    expect(usual([features[2]!], kinds, flow)).toBe(true);
+    expect(usual([withProperty(features[2]!, "flow", "1.8 gpm")], kinds, flow)).toBe(false);
+    expect(usual([features[2]!], kinds, { ...flow, unit: "1 gpm", start: "" })).toBe(false);
+    expect(usual([features[2]!], kinds.map((one) => ({ ...one, group: "ground" as const })), flow)).toBe(false);
   });
 
   it("keep the form in which a list was written", () => {

@@ -73,6 +73,21 @@ describe("drawing", () => {
     expect(session.selected).toEqual(["H3"]);
   });
 
+  it("takes what was answered beforehand once, and then what was corrected in the last", async () => {
+    session.kinds = session.kinds.map((one) => (one.name === "head" ? { ...one, properties: [{ name: "flow", label: "flow", about: "", type: "quantity", choices: [], unit: "1.8 gpm", start: "1.8 gpm", of: "", required: true }] } : one));
+    drawing.use("draw", "head", { flow: "3 gpm" });
+    tools.taken();
+    click([30.3, 141.7]);
+    await Promise.resolve();
+    click([40.3, 141.7]);
+    await Promise.resolve();
+    const last = put(1)[0]!;
+    expect([put(0)[0]!.properties.flow, last.properties.flow]).toEqual(["3 gpm", "3 gpm"]);
+    session.job = applied(session.job!, [{ op: "put", feature: { ...last, properties: { ...last.properties, flow: "2 gpm" } } }]);
+    click([50.3, 141.7]);
+    expect(put(2)[0]!.properties.flow).toBe("2 gpm");
+  });
+
   it("closes an area on its first corner, on Done and on two quick clicks", () => {
     for (const end of [() => click([120, 150.2]), () => tools.finish(), () => { click([131, 163]); tools.again(at([131, 163])); }]) {
       take("draw", "keep_out");

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { placeOf, readAngle, readEntry, readLength, writeAngle, writeArea, writeLength } from "../../src/lib/units";
+import { bareNumber, placeOf, readAngle, readEntry, readLength, writeAngle, writeArea, writeLength, withUnit } from "../../src/lib/units";
 import { seeded } from "./seeded";
 
 const length = (text: string, unit: "ft" | "m" = "ft") => {
@@ -120,5 +120,26 @@ describe("what is typed while drawing", () => {
       const at = placeOf({ kind: "vector", length: size, angle: { degrees: random() * 720 - 360, relative: random() < 0.5 } }, from!, before!, toward!)!;
       expect(Math.hypot(at[0] - from![0], at[1] - from![1])).toBeCloseTo(size, 7);
     }
+  });
+});
+
+describe("a bare number", () => {
+  it("takes the unit of the example", () => {
+    expect(withUnit("60", "62 psi")).toBe("60 psi");
+    expect(withUnit(" 1.5 ", "1.8 gpm")).toBe("1.5 gpm");
+    expect(withUnit(".5", "1.5 in/h")).toBe(".5 in/h");
+    expect(withUnit("-3", "100 ft")).toBe("-3 ft");
+    expect(withUnit("8", "10 %")).toBe("8 %");
+    for (const size of ["1", "3/4", "1 1/4", "1-1/4"]) expect(withUnit(size, "3/4 in")).toBe(`${size} in`);
+  });
+
+  it("stays as it is where a unit stands, or the example has none", () => {
+    for (const typed of ["60 psi", "4 bar", "60psi", "1'", "", "about 60", "3/4 in"]) expect(withUnit(typed, "62 psi")).toBe(typed);
+    for (const sample of ["0.5", "", "Front lawn", "pop-up head, 4 in", "2 psi at 5 gpm, 5 psi at 10 gpm", "main, wire"]) expect(withUnit("60", sample)).toBe("60");
+  });
+
+  it("is read without a currency sign and commas between thousands", () => {
+    expect(["$62", "€ 4.50", "£1,250", "1,250,000.5", "-$3", "62"].map(bareNumber)).toEqual(["62", "4.50", "1250", "1250000.5", "-3", "62"]);
+    expect(["4,5", "12,50", "1,2345", "$", "free", "18 in"].map(bareNumber)).toEqual(["4,5", "12,50", "1,2345", "", "free", "18 in"]);
   });
 });
