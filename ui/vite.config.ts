@@ -1,5 +1,6 @@
 import { svelte } from "@sveltejs/vite-plugin-svelte";
-import { defineConfig, type Plugin } from "vite";
+import type { Plugin } from "vite";
+import { defineConfig } from "vitest/config";
 
 /** Where the program listens while one works on the page: `spadework open JOB --port 4870 --no-browser`. */
 const PROGRAM = "http://127.0.0.1:4870";
@@ -19,5 +20,6 @@ export default defineConfig({
   plugins: [svelte(), token],
   base: "./",
   build: { target: "es2022", assetsInlineLimit: 0, modulePreload: { polyfill: false } },
+  test: { include: ["tests/unit/**/*.test.ts"] },
   server: { proxy: { "/api": { target: PROGRAM, changeOrigin: true, headers: { origin: PROGRAM } } } },
 });

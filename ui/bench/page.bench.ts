@@ -9,6 +9,7 @@ interface Lent {
     session: {
       plan: { version: number } | null;
       job: { version: number };
+      unplanned: unknown[];
       edit(label: string, ops: unknown[]): Promise<boolean>;
     };
   };
@@ -25,19 +26,24 @@ const told = (what: string, values: number[]) =>
 /** From the call of a change to the frame after the one that shows its plan, ms. */
 async function changes(planner: Planner, count: number): Promise<number[]> {
   const heads = await planner.kind("head");
+  const step = (await planner.job()).header["length_unit"] === "m" ? 0.3 : 1;
   const times: number[] = [];
   for (let n = 0; n < count; n += 1) {
     const head = heads[(n * 7) % heads.length] as Feature;
     const [x, y] = head.geometry?.coordinates as Place;
     const turn = n * 2.4;
-    const moved = { ...head, geometry: { type: "Point", coordinates: [x + Math.cos(turn), y + Math.sin(turn)] } };
+    const moved = { ...head, geometry: { type: "Point", coordinates: [x + step * Math.cos(turn), y + step * Math.sin(turn)] } };
     times.push(
-      await planner.page.evaluate(async (feature) => {
+      await planner.page.evaluate(async (feature): Promise<number> => {
         const { session } = (window as unknown as Lent).spadework;
         const begun = performance.now();
         await session.edit("Moved a head", [{ op: "put", feature }]);
         const wanted = session.job.version;
-        while (session.plan === null || session.plan.version < wanted) await new Promise(requestAnimationFrame);
+        while (session.plan === null || session.plan.version < wanted) {
+          // A place that no trench reaches has no plan; it tells nothing of the pace.
+          if (session.unplanned.length > 0) return Number.NaN;
+          await new Promise(requestAnimationFrame);
+        }
         await new Promise(requestAnimationFrame);
         return performance.now() - begun;
       }, moved),
@@ -45,7 +51,7 @@ async function changes(planner: Planner, count: number): Promise<number[]> {
     // Whoever drags sets down, looks, and drags again.
     await planner.page.waitForTimeout(200);
   }
-  return times;
+  return times.filter((time) => !Number.isNaN(time));
 }
 
 async function panning(planner: Planner): Promise<number[]> {
@@ -93,7 +99,7 @@ test("pace of the page", async ({ planner, page }) => {
     await planner.planned();
     // The first change after opening lays out the ground; it is measured by itself.
     told(`${demo}: the first change to its plan on the screen`, await changes(planner, 1));
-    told(`${demo}: every change after it`, await changes(planner, 40));
+    told(`${demo}: every change after it`, await changes(planner, 30));
     await planner.kill();
     execFileSync(process.execPath, ["-e", `require("fs").rmSync(${JSON.stringify(join(planner.folder, "job.gpkg"))})`]);
   }
