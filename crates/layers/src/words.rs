@@ -3,6 +3,7 @@
 use job::{Job, MethodId, Place};
 use plan::Plan;
 use plan::digging::Dig;
+use plan::price::CostGroup;
 use plan::routes::{NodeId, NodeKind, Stretch, Zone};
 
 /// A node: the feature that stands there, else its number.
@@ -35,6 +36,22 @@ pub fn contents(dig: &Dig) -> String {
     let contents = dig.section.contents.iter();
     let words: Vec<&str> = contents.map(|content| content.what.as_str()).collect();
     words.join(" + ")
+}
+
+/// A group of cost lines.
+pub fn cost_group(group: CostGroup) -> &'static str {
+    match group {
+        CostGroup::Labour => "labour",
+        CostGroup::Machine => "machines",
+        CostGroup::Material => "material",
+        CostGroup::Subtrade => "work of others",
+        CostGroup::Restoration => "restoration",
+        CostGroup::Disposal => "disposal",
+        CostGroup::Fee => "permits and locates",
+        CostGroup::Other => "other",
+        CostGroup::Tax => "taxes on purchases",
+        CostGroup::Contingency => "contingency",
+    }
 }
 
 /// A method as the price book calls it.

@@ -217,10 +217,10 @@ mod tests {
 
     #[test]
     fn an_unknown_crate_and_an_empty_place_are_named() {
-        let breaches = breaches_with("server", external("serde"));
+        let breaches = breaches_with("gazebo", external("serde"));
         assert_eq!(breaches.len(), 1);
         assert!(
-            breaches[0].contains("`server` has no place"),
+            breaches[0].contains("`gazebo` has no place"),
             "{breaches:?}"
         );
         let breaches = check(&HOUSE[..1], &[]);

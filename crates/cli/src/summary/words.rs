@@ -2,11 +2,11 @@
 
 use job::{Job, ProfitBy, TaxClass};
 use plan::digging::Dig;
-use plan::price::{CostGroup, Price};
+use plan::price::Price;
 use plan::takeoff::ItemGroup;
 use quantity::{Amount, Money, Ratio, Style, Units};
 
-pub use layers::words::{contents, method, node, sleeve, zones};
+pub use layers::words::{contents, cost_group, method, node, sleeve, zones};
 
 /// Every method that cannot do a stretch, and why.
 pub fn cannot(job: &Job, dig: &Dig) -> String {
@@ -23,21 +23,6 @@ pub fn item_group(group: ItemGroup) -> &'static str {
         ItemGroup::Wire => "wire",
         ItemGroup::Sleeve => "sleeves",
         ItemGroup::Ground => "ground",
-    }
-}
-
-pub fn cost_group(group: CostGroup) -> &'static str {
-    match group {
-        CostGroup::Labour => "labour",
-        CostGroup::Machine => "machines",
-        CostGroup::Material => "material",
-        CostGroup::Subtrade => "work of others",
-        CostGroup::Restoration => "restoration",
-        CostGroup::Disposal => "disposal",
-        CostGroup::Fee => "permits and locates",
-        CostGroup::Other => "other",
-        CostGroup::Tax => "taxes on purchases",
-        CostGroup::Contingency => "contingency",
     }
 }
 

@@ -1,6 +1,6 @@
 //! Cost, price, material, and how far they may be off.
 
-use ::plan::price::CostGroup;
+use layers::words::cost_group;
 use quantity::Money;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -127,30 +127,15 @@ pub struct CauseView {
     pub ends: [i64; 2],
 }
 
-pub fn group(group: CostGroup) -> &'static str {
-    match group {
-        CostGroup::Labour => "labour",
-        CostGroup::Machine => "machines",
-        CostGroup::Material => "material",
-        CostGroup::Subtrade => "work of others",
-        CostGroup::Restoration => "restoration",
-        CostGroup::Disposal => "disposal",
-        CostGroup::Fee => "permits and locates",
-        CostGroup::Other => "other",
-        CostGroup::Tax => "taxes on purchases",
-        CostGroup::Contingency => "contingency",
-    }
-}
-
 pub fn money(reader: Reader<'_>) -> MoneyView {
     let price = &reader.plan.price;
     let parts = price.parts.iter().map(|part| PartView {
-        name: group(part.group).to_owned(),
+        name: cost_group(part.group).to_owned(),
         amount: part.amount.to_cents(),
         fig: reader.money(part.amount, &format!("price.part.{}", part.group.word())),
     });
     let lines = price.lines.iter().map(|line| LineView {
-        group: group(line.group).to_owned(),
+        group: cost_group(line.group).to_owned(),
         what: line.what.clone(),
         amount: line.amount.to_cents(),
         fig: reader.money(line.amount, &format!("price.{}", line.id)),

@@ -147,6 +147,7 @@ mod tests {
         assert!(all.len() > 300, "{}", all.len());
         for one in &all {
             let dotted = one.path[1..].replacen('/', " ", 1).replace('/', ".");
+            let dotted = dotted.replace("~1", "/").replace("~0", "~");
             assert!(held.contains_key(&dotted), "{dotted}");
         }
         assert!(all.iter().any(|one| one.source.contains("NRCS")));
