@@ -19,7 +19,8 @@ async function step(page: Page, answers: Record<string, string> = {}): Promise<v
 async function spot(page: Page, [x, y]: Place): Promise<Place> {
   const box = await page.locator(".plan").boundingBox();
   if (box === null) throw new Error("there is no plan to draw on");
-  return [box.x + box.width * x, box.y + box.height * y];
+  // The lower edge is kept for the bar into which lengths are typed.
+  return [box.x + box.width * x, box.y + box.height * y * 0.9];
 }
 
 async function property(planner: Planner, page: Page, tap: (at: Place) => Promise<void>): Promise<void> {
