@@ -39,6 +39,8 @@ pub struct Desk {
 #[derive(Default)]
 struct Shown {
     text: Option<Bytes>,
+    /// What it is held against: kept here, so that a plan need not wait until a change is in the file.
+    variant: Option<Variant>,
     unplanned: Option<Unplanned>,
 }
 
@@ -149,9 +151,12 @@ impl Desk {
                 plan,
             });
         }
+        let mut shown = locked(&self.shown);
+        shown.variant = inner.last_variant();
         if let Some(done) = self.planner.done() {
-            locked(&self.shown).text = Some(written(&done, inner.last_variant().as_ref()));
+            shown.text = Some(written(&done, shown.variant.as_ref()));
         }
+        drop(shown);
         self.planner.want(inner.wanted());
     }
 
@@ -464,8 +469,10 @@ impl Desk {
 
     /// Writes the newest plan anew after what it is held against has changed.
     fn show_again(&self, inner: &Inner) {
+        let variant = inner.last_variant();
+        locked(&self.shown).variant.clone_from(&variant);
         if let Some(done) = self.planner.done() {
-            locked(&self.shown).text = Some(written(&done, inner.last_variant().as_ref()));
+            locked(&self.shown).text = Some(written(&done, variant.as_ref()));
             self.tell(Event::Planned(Planned {
                 version: done.version,
                 quality: done.quality,
@@ -711,7 +718,7 @@ fn hear(inner: &Mutex<Inner>, events: &broadcast::Sender<Event>, shown: &Mutex<S
     let event = match told {
         Told::Working(version, words) => Event::Planning(Planning { version, words }),
         Told::Planned(done) => {
-            let variant = locked(inner).last_variant();
+            let variant = locked(shown).variant.clone();
             let text = written(&done, variant.as_ref());
             let mut shown = locked(shown);
             shown.text = Some(text);
