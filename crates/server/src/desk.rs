@@ -510,6 +510,8 @@ impl Desk {
         let label: String = label.chars().take(200).collect();
         let back = inner.document.change(&steps)?;
         let before = std::mem::replace(&mut inner.read, Read::of(&inner.document, &inner.own));
+        // What stood against the version before says nothing of this one.
+        locked(&self.shown).unplanned = None;
         // The plan is begun while the file is written; if that fails, the old one is wanted again.
         self.planner.want(inner.wanted_as(inner.version + 1));
         let change = Change {
