@@ -54,7 +54,7 @@ pub const MATHEMATICS_MAY_USE: [&str; 2] = ["faer", "rayon"];
 /// Every crate of the workspace, the way data flows. A new crate gets its place here, and
 /// ARCHITECTURE.md says why.
 #[rustfmt::skip]
-pub const HOUSE: [Room; 28] = [
+pub const HOUSE: [Room; 29] = [
     core("quantity", ""),
     core("working", "quantity"),
     core("job", "quantity"),
@@ -79,8 +79,9 @@ pub const HOUSE: [Room; 28] = [
     outside("underlay", "job"),
     outside("drawing", "quantity working job plan"),
     outside("offer", "quantity job plan"),
-    outside("server", "quantity working job plan layers exchange store underlay drawing"),
-    outside("cli", "quantity working job plan layers exchange store underlay drawing offer server"),
+    outside("sheets", "quantity working job plan layers drawing offer"),
+    outside("server", "quantity working job plan layers exchange store underlay drawing offer sheets"),
+    outside("cli", "quantity working job plan layers exchange store underlay drawing offer sheets server"),
     outside(
         "evidence",
         "quantity working job ground steiner flow schedule cutting routes hydraulics circuits digging takeoff crew risk price staking plan layers exchange",
