@@ -29,6 +29,7 @@ pub fn put_workings(job: &Job, digging: &Digging, schedule: &Schedule, ledger: &
     ledger.put("crew.days", days(job, schedule));
     ledger.put("crew.fewest_days", fewest_days(job, schedule));
     ledger.put("crew.open", open(schedule));
+    ledger.put("crew.most_open", most_open(schedule));
     ledger.put("crew.weather", weather(job, schedule));
     ledger.put("crew.notice", notice(job, schedule));
 }
@@ -220,12 +221,26 @@ fn fewest_days(job: &Job, schedule: &Schedule) -> Working {
 }
 
 fn open(schedule: &Schedule) -> Working {
-    let start = Working::new(
+    let sum = Working::new(
         "Trench open at evening, summed over the evenings",
         schedule.open.amount(),
         "sum over the evenings of the length dug and not yet filled",
         "arithmetic",
     );
+    with_evenings(sum, schedule)
+}
+
+fn most_open(schedule: &Schedule) -> Working {
+    let most = Working::new(
+        "Most trench open at an evening",
+        schedule.most_open().amount(),
+        "the largest of the evenings' lengths dug and not yet filled",
+        "arithmetic",
+    );
+    with_evenings(most, schedule)
+}
+
+fn with_evenings(start: Working, schedule: &Schedule) -> Working {
     schedule.days.iter().fold(start, |working, day| {
         let name = format!("evening of day {}", day.day);
         working.with(name, day.open.amount(), "stage crew")

@@ -47,6 +47,12 @@ pub struct Schedule {
 }
 
 impl Schedule {
+    /// The most trench that is open at an evening.
+    pub fn most_open(&self) -> Length {
+        let evenings = self.days.iter().map(|day| day.open);
+        evenings.fold(Length::ZERO, Length::max)
+    }
+
     /// Days on which a machine that serves these methods is on site, from its first to its last hour
     /// of work.
     pub fn days_of(&self, methods: &[MethodId]) -> u32 {

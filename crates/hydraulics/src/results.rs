@@ -3,7 +3,7 @@
 use crate::{Cold, Surges, WireRun, Wiring};
 use job::Finding;
 use quantity::{Flow, Length, Money, Pressure, Ratio, Velocity};
-use routes::{NodeId, StretchId};
+use routes::{Network, NodeId, StretchId};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -111,6 +111,22 @@ pub struct Together {
     pub spare: [Pressure; 2],
 }
 
+impl Hydraulics {
+    /// The length of all pipe, each counted in every stretch that it lies in.
+    pub fn pipe_length(&self, network: &Network) -> Length {
+        let lengths = self.pipes.iter();
+        lengths
+            .map(|pipe| network.stretch(pipe.stretch).length)
+            .sum()
+    }
+
+    /// The outlet with the least pressure to spare; the first in a tie.
+    pub fn least_to_spare(&self) -> Option<&OutletResult> {
+        let by_margin = |a: &&OutletResult, b: &&OutletResult| a.margin.total_cmp(&b.margin);
+        self.outlets.iter().min_by(by_margin)
+    }
+}
+
 /// A circuit at work.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CircuitResult {
@@ -169,4 +185,12 @@ pub struct OutletResult {
     /// takes. Below 0 if it lacks.
     #[serde(default)]
     pub margin: Pressure,
+}
+
+impl OutletResult {
+    /// The pressure that it could still lose as a share of what it needs; below 0 if it lacks, and the plain number
+    /// of pascals if it needs none.
+    pub fn spare_share(&self) -> f64 {
+        self.margin.si() / self.needs.si().max(1.0)
+    }
 }

@@ -4,11 +4,13 @@
 //! that counts.
 
 mod days;
+mod drawn;
 mod joining;
 mod risk;
 mod staking;
 
 pub use days::*;
+pub use drawn::Drawn;
 pub use joining::{Joining, Joint, WasteShares};
 pub use risk::*;
 pub use staking::{Staking, TapeClass, TapeError, Tapes};
@@ -90,6 +92,8 @@ pub struct Practice {
     pub risk: Risk,
     /// How points are marked on the ground.
     pub staking: Staking,
+    /// What newly drawn features begin with.
+    pub drawn: Drawn,
     /// How old the pipe is that the plan is made for.
     pub pipe_age: PipeAge,
     /// Valves that close, and what pipe stands of it.

@@ -14,6 +14,7 @@ mod figures;
 mod grouping;
 mod results;
 mod sleeves;
+pub mod totals;
 
 // Faces know the plan alone: the types of its parts reach them from here.
 pub use desk::{Desk, draft};

@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Response};
 use job::Finding;
 use serde::Serialize;
 use store::StoreError;
-use utoipa::ToSchema;
+use utoipa::{IntoResponses, ToSchema};
 
 use crate::view::{self, FindingView};
 
@@ -22,6 +22,38 @@ pub struct Problem {
     /// Everything that was found.
     pub findings: Vec<FindingView>,
 }
+
+/// How any request that changes something can be refused.
+#[derive(IntoResponses)]
+#[expect(
+    dead_code,
+    reason = "describes the refusals; they are made as `Problem`"
+)]
+pub enum Refused {
+    /// It cannot be read.
+    #[response(status = 400)]
+    Unread(Problem),
+    /// It does not come from the page.
+    #[response(status = 403)]
+    Foreign(Problem),
+    /// It is too large.
+    #[response(status = 413)]
+    TooLarge(Problem),
+    /// It is of another form than asked for.
+    #[response(status = 415)]
+    OtherForm(Problem),
+    /// It cannot be carried out.
+    #[response(status = 422)]
+    Refused(Problem),
+    /// The file cannot be read or written.
+    #[response(status = 500)]
+    File(Problem),
+}
+
+/// How a request that names something can be refused as well.
+#[derive(IntoResponses)]
+#[response(status = 404, description = "There is no such thing")]
+pub struct NotThere(#[expect(dead_code, reason = "describes the answer")] Problem);
 
 impl Problem {
     /// A request that cannot be carried out as it is.

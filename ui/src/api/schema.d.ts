@@ -359,7 +359,7 @@ export interface components {
          * @description Which of two plans is the better by a figure.
          * @enum {string}
          */
-        Better: "less" | "more" | "neither";
+        Better: "less" | "more";
         /** @description Nothing but that it was done. */
         Carried: {
             done: boolean;
@@ -1300,6 +1300,7 @@ export interface operations {
                     "application/json": components["schemas"]["Edited"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1308,6 +1309,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1316,6 +1318,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1324,6 +1327,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -1332,6 +1336,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1340,6 +1345,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -1435,6 +1441,7 @@ export interface operations {
                     "application/json": components["schemas"]["Taken"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1443,6 +1450,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1451,6 +1459,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1459,6 +1468,16 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1467,6 +1486,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -1600,6 +1620,7 @@ export interface operations {
                     "application/json": components["schemas"]["Laid"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1608,6 +1629,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1616,6 +1638,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1624,6 +1647,16 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1632,6 +1665,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -1663,6 +1697,7 @@ export interface operations {
                     "application/json": components["schemas"]["Carried"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1671,6 +1706,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1679,6 +1715,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description There is no such thing */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -1687,6 +1724,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1695,6 +1733,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -1703,6 +1742,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1711,6 +1751,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -1768,6 +1809,7 @@ export interface operations {
                     "application/json": components["schemas"]["Edited"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1776,6 +1818,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1784,6 +1827,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1792,6 +1836,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -1800,6 +1845,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1808,6 +1854,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -1839,6 +1886,7 @@ export interface operations {
                     "application/json": components["schemas"]["Edited"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1847,6 +1895,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1855,6 +1904,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description There is no such thing */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -1863,6 +1913,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1871,6 +1922,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -1879,6 +1931,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1887,6 +1940,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -1937,6 +1991,7 @@ export interface operations {
                     "application/json": components["schemas"]["Edited"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1945,6 +2000,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -1953,6 +2009,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -1961,6 +2018,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -1969,6 +2027,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -1977,6 +2036,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -2061,6 +2121,7 @@ export interface operations {
                     "application/json": components["schemas"]["Carried"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2069,6 +2130,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2077,6 +2139,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -2085,6 +2148,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2093,6 +2157,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2101,6 +2166,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -2132,6 +2198,7 @@ export interface operations {
                     "application/json": components["schemas"]["Carried"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2140,6 +2207,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2148,6 +2216,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description There is no such thing */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2156,6 +2225,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -2164,6 +2234,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2172,6 +2243,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2180,6 +2252,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -2211,6 +2284,7 @@ export interface operations {
                     "application/json": components["schemas"]["Edited"];
                 };
             };
+            /** @description It cannot be read. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2219,6 +2293,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It does not come from the page. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2227,6 +2302,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description There is no such thing */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2235,6 +2311,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is too large. */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -2243,6 +2320,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is of another form than asked for. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2251,6 +2329,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It cannot be carried out. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2259,6 +2338,7 @@ export interface operations {
                     "application/json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The file cannot be read or written. */
             500: {
                 headers: {
                     [name: string]: unknown;

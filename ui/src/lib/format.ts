@@ -35,12 +35,11 @@ export function spoken(plan: C.PlanView): string {
   return `New plan: ${plan.totals.slice(0, 3).map((one) => `${one.what} ${one.fig.text}`).join(", ")}.`;
 }
 
-export type Sense = "better" | "worse" | "same" | "changed";
+export type Sense = "better" | "worse" | "same";
 
 /** Which way a difference goes, and what that means for the job. */
 export function sense(difference: number, better: C.Total["better"]): Sense {
   if (difference === 0) return "same";
-  if (better === "neither") return "changed";
   return difference < 0 === (better === "less") ? "better" : "worse";
 }
 

@@ -29,6 +29,7 @@ pub(crate) fn put(model: &Model, sizes: &Sizes, result: &Hydraulics, ledger: &mu
         account.circuit(way, circuit);
     }
     account.outlets();
+    account.altogether();
 }
 
 struct Account<'a, 'l> {
@@ -92,6 +93,39 @@ impl Account<'_, '_> {
         self.ledger.put("sizing.cost", cost);
         self.ledger.put("sizing.bound", bound);
         self.ledger.put("sizing.by_velocity", by_velocity);
+    }
+
+    /// What is told of all pipes and of all outlets.
+    fn altogether(&mut self) {
+        let pipes = Working::new(
+            "Length of all pipe",
+            self.result.pipe_length(self.model.network).amount(),
+            "sum of the stretches' lengths, each as often as pipes lie in it; slack and waste left out",
+            "arithmetic",
+        )
+        .with("pipes", Amount::count(self.result.pipes.len()), "stage hydraulics");
+        self.ledger.put("pipes.length", pipes);
+        let Some(least) = self.result.least_to_spare() else {
+            return;
+        };
+        let id = &least.outlet;
+        let spare = Working::new(
+            "Pressure to spare at the head with least",
+            least.margin.amount(),
+            "the least of what the heads have to spare",
+            "arithmetic",
+        )
+        .with(
+            "heads",
+            Amount::count(self.result.outlets.len()),
+            "job file",
+        )
+        .with(
+            format!("to spare at {id}"),
+            least.margin.amount(),
+            format!("figure head.{id}.margin"),
+        );
+        self.ledger.put("heads.least_to_spare", spare);
     }
 
     fn together(&mut self) {

@@ -1,8 +1,9 @@
 //! What came of two variants: money, days, methods, pipe, machines.
 
 use super::{LinePair, Pair, Variant};
+use crate::totals::totals;
 use price::{CostGroup, CostLine};
-use quantity::{Amount, Length, Money, Pressure, Style};
+use quantity::{Amount, Length, Money};
 use std::collections::BTreeMap;
 use working::Value;
 
@@ -97,45 +98,19 @@ pub fn sums(variant: &Variant) -> Figures {
 
 /// Days, labour, trench, water.
 pub fn figures(variant: &Variant) -> Figures {
-    let plan = variant.plan;
-    let schedule = &plan.schedule;
-    let open = schedule.days.iter().map(|day| day.open);
-    let days = Amount::new(schedule.days.len() as f64, Style::Days);
-    let mut figures: Figures = vec![
-        ("working days on site".to_owned(), days.into()),
-        ("labour".to_owned(), schedule.labour.amount().into()),
-        (
-            "most trench open at an evening".to_owned(),
-            open.fold(Length::ZERO, Length::max).amount().into(),
-        ),
-        ("route".to_owned(), plan.network.length().amount().into()),
-        (
-            "stretches".to_owned(),
-            Amount::count(plan.network.stretches.len()).into(),
-        ),
-        (
-            "crossings of services".to_owned(),
-            Amount::count(plan.network.crossings.len()).into(),
-        ),
-        (
-            "sleeves".to_owned(),
-            Amount::count(
-                plan.network
-                    .stretches
-                    .iter()
-                    .filter(|s| s.sleeve.is_some())
-                    .count(),
-            )
-            .into(),
-        ),
+    let network = &variant.plan.network;
+    let sleeves = network.stretches.iter().filter(|s| s.sleeve.is_some());
+    let counts = [
+        ("stretches", network.stretches.len()),
+        ("crossings of services", network.crossings.len()),
+        ("sleeves", sleeves.count()),
     ];
-    let spare = plan.hydraulics.outlets.iter().map(|outlet| outlet.margin);
-    let least = spare.reduce(Pressure::min);
-    figures.extend(least.map(|least| {
-        let what = "pressure to spare at the head with least".to_owned();
-        (what, least.amount().into())
-    }));
-    figures
+    // Money has a list of its own, pipe too, and how much is proven says nothing of the job.
+    let totals = totals(variant.plan).into_iter();
+    let totals = totals.filter(|total| !["price", "cost", "pipe", "bound"].contains(&total.id));
+    let totals = totals.map(|total| (total.what.to_owned(), total.amount.into()));
+    let counts = counts.map(|(what, count)| (what.to_owned(), Amount::count(count).into()));
+    totals.chain(counts).collect()
 }
 
 /// Route by method.

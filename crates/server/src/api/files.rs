@@ -22,7 +22,7 @@ use utoipa::{IntoParams, ToSchema};
 use super::extract::Asked;
 use super::{Sent, Shared};
 use crate::desk::Desk;
-use crate::problem::Problem;
+use crate::problem::{NotThere, Problem, Refused};
 use crate::serving::off_thread;
 
 /// A file that is sent.
@@ -61,11 +61,7 @@ fn bytes(sent: Result<Bytes, BytesRejection>) -> Result<Bytes, Problem> {
     request_body(content = String, content_type = "application/octet-stream"),
     responses(
         (status = 200, body = Taken),
-        (status = 400, body = Problem),
-        (status = 403, body = Problem),
-        (status = 413, body = Problem),
-        (status = 422, body = Problem),
-        (status = 500, body = Problem),
+        Refused,
     ))]
 pub async fn import(
     State(desk): State<Shared>,
@@ -219,11 +215,7 @@ pub struct Laid {
     request_body(content = String, content_type = "application/octet-stream"),
     responses(
         (status = 200, body = Laid),
-        (status = 400, body = Problem),
-        (status = 403, body = Problem),
-        (status = 413, body = Problem),
-        (status = 422, body = Problem),
-        (status = 500, body = Problem),
+        Refused,
     ))]
 pub async fn put_picture(
     State(desk): State<Shared>,
@@ -288,13 +280,8 @@ fn known(text: &str) -> Result<Vec<Known>, Problem> {
 /// Takes a picture out.
 #[utoipa::path(post, path = "/picture/drop", request_body = super::write::Named, responses(
     (status = 200, body = super::write::Carried),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 404, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
+    NotThere,
 ))]
 pub async fn drop_picture(
     State(desk): State<Shared>,

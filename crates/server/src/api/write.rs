@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{Op, Sent, Shared};
-use crate::problem::Problem;
+use crate::problem::{NotThere, Problem, Refused};
 use crate::serving::off_thread;
 
 /// A change.
@@ -72,12 +72,7 @@ pub(super) const DONE: Carried = Carried { done: true };
 /// Puts a change into the file.
 #[utoipa::path(post, path = "/edits", request_body = Edit, responses(
     (status = 200, body = Edited),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
 ))]
 pub async fn edits(
     State(desk): State<Shared>,
@@ -96,12 +91,7 @@ fn edited(version: i64) -> Json<Edited> {
 /// Takes the newest change back.
 #[utoipa::path(post, path = "/undo", request_body = Tab, responses(
     (status = 200, body = Edited),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
 ))]
 pub async fn undo(
     State(desk): State<Shared>,
@@ -113,12 +103,7 @@ pub async fn undo(
 /// Makes the change again that was taken back last.
 #[utoipa::path(post, path = "/redo", request_body = Tab, responses(
     (status = 200, body = Edited),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
 ))]
 pub async fn redo(
     State(desk): State<Shared>,
@@ -130,13 +115,8 @@ pub async fn redo(
 /// Brings the job back to what it was at a version, as a change of its own.
 #[utoipa::path(post, path = "/return", request_body = Return, responses(
     (status = 200, body = Edited),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 404, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
+    NotThere,
 ))]
 pub async fn return_to(
     State(desk): State<Shared>,
@@ -150,12 +130,7 @@ pub async fn return_to(
 /// Keeps the job as it is under a name, with what its plan comes to.
 #[utoipa::path(post, path = "/variants", request_body = Named, responses(
     (status = 200, body = Carried),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
 ))]
 pub async fn keep(
     State(desk): State<Shared>,
@@ -168,13 +143,8 @@ pub async fn keep(
 /// Brings the job to a variant, as a change of its own.
 #[utoipa::path(post, path = "/variants/open", request_body = NamedByTab, responses(
     (status = 200, body = Edited),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 404, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
+    NotThere,
 ))]
 pub async fn open_variant(
     State(desk): State<Shared>,
@@ -188,13 +158,8 @@ pub async fn open_variant(
 /// Forgets a variant; the versions that led to it stay in the history.
 #[utoipa::path(post, path = "/variants/drop", request_body = Named, responses(
     (status = 200, body = Carried),
-    (status = 400, body = Problem),
-    (status = 403, body = Problem),
-    (status = 404, body = Problem),
-    (status = 413, body = Problem),
-    (status = 415, body = Problem),
-    (status = 422, body = Problem),
-    (status = 500, body = Problem),
+    Refused,
+    NotThere,
 ))]
 pub async fn drop_variant(
     State(desk): State<Shared>,

@@ -1,6 +1,8 @@
 //! What can be drawn, from the schema of the job file.
 
-use quantity::Units;
+use ::job::practice::Drawn;
+use ::job::{Practice, PriceBook};
+use quantity::{Amount, Length, Style, Units};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -125,7 +127,7 @@ const NAMING: [(&str, &str); 2] = [("circuit", "circuit"), ("runs_with", "circui
 /// Properties that take a key of a table of the rules.
 const KEYS: [(&str, &str); 2] = [("pipe", "pipe"), ("main_pipe", "pipe")];
 
-/// How values are written, and what new features begin with.
+/// How values are written.
 const EXAMPLES: &str = include_str!("../../data/examples.toml");
 
 /// The example of one property.
@@ -134,8 +136,6 @@ const EXAMPLES: &str = include_str!("../../data/examples.toml");
 struct Example {
     us: String,
     si: String,
-    #[serde(default)]
-    start: bool,
 }
 
 fn examples() -> BTreeMap<String, Example> {
@@ -143,8 +143,47 @@ fn examples() -> BTreeMap<String, Example> {
     toml::from_str(EXAMPLES).unwrap_or_default()
 }
 
-/// Everything that can be drawn; `pipes` and `methods` are the keys and labels that hold for the job.
-pub fn kinds(pipes: &[Choice], methods: &[Choice], units: Units) -> Vec<KindView> {
+/// What a newly drawn feature begins with.
+fn start(drawn: &Drawn, property: &str) -> Option<Amount> {
+    let small = |length: Length| Amount::new(length.si(), Style::SmallLength);
+    Some(match property {
+        "flow" => drawn.flow.value.amount(),
+        "pressure" => drawn.pressure.value.amount(),
+        "clear_width" => small(drawn.clear_width.value),
+        "trunk" => small(drawn.trunk.value),
+        "slope" => drawn.slope.value.amount(),
+        "coarse" => drawn.coarse.value.amount(),
+        "inside" => small(drawn.inside.value),
+        "favour" => drawn.favour.value.amount(),
+        _ => return None,
+    })
+}
+
+/// The families of pipe; what is laid new comes before what is only found in the ground.
+fn pipes(practice: &Practice) -> Vec<Choice> {
+    let families = practice.pipe.iter();
+    let mut pipes: Vec<Choice> = families
+        .map(|(key, family)| choice(key, &family.label))
+        .collect();
+    let usual = &practice.circuits.pipe.value;
+    pipes.sort_by_key(|pipe| pipe.value != *usual);
+    pipes
+}
+
+fn choice(value: &str, label: &str) -> Choice {
+    Choice {
+        value: value.to_owned(),
+        label: label.to_owned(),
+    }
+}
+
+/// Everything that can be drawn, by the rules and prices that hold for the job.
+pub fn kinds(practice: &Practice, prices: &PriceBook, units: Units) -> Vec<KindView> {
+    let pipes = pipes(practice);
+    let methods = prices.method.iter();
+    let methods: Vec<Choice> = methods
+        .map(|(id, method)| choice(&id.0, &method.label))
+        .collect();
     let schema = ::job::schema();
     let examples = examples();
     let listed = KINDS.iter().filter_map(|&(name, label, group)| {
@@ -158,11 +197,11 @@ pub fn kinds(pipes: &[Choice], methods: &[Choice], units: Units) -> Vec<KindView
             match KEYS.iter().find(|(key, _)| key == name) {
                 Some(_) => {
                     view.takes = PropertyType::Choice;
-                    view.choices = pipes.to_vec();
+                    view.choices.clone_from(&pipes);
                 }
                 None if *name == "method" => {
                     view.takes = PropertyType::Choice;
-                    view.choices = methods.to_vec();
+                    view.choices.clone_from(&methods);
                 }
                 None => {}
             }
@@ -172,9 +211,9 @@ pub fn kinds(pipes: &[Choice], methods: &[Choice], units: Units) -> Vec<KindView
                     Units::Si => &example.si,
                 };
                 view.unit.clone_from(written);
-                if example.start {
-                    view.start.clone_from(written);
-                }
+            }
+            if let Some(amount) = start(&practice.drawn, name) {
+                view.start = amount.show(units);
             }
             if must && view.start.is_empty() {
                 view.start = view
@@ -254,9 +293,13 @@ fn text(value: &Value) -> String {
 mod tests {
     use super::*;
 
+    fn usual(units: Units) -> Vec<KindView> {
+        kinds(&Practice::embedded(), &PriceBook::embedded(), units)
+    }
+
     #[test]
     fn every_kind_is_listed_once_with_all_its_properties() {
-        let views = kinds(&[], &[], Units::Us);
+        let views = usual(Units::Us);
         for parts in ::job::kinds() {
             let found: Vec<&KindView> = views.iter().filter(|v| v.name == parts.name).collect();
             assert_eq!(found.len(), 1, "{}", parts.name);
@@ -273,7 +316,7 @@ mod tests {
         assert!(toml::from_str::<BTreeMap<String, Example>>(EXAMPLES).is_ok());
         let schema = ::job::schema();
         for units in [Units::Us, Units::Si] {
-            for kind in kinds(&[], &[], units) {
+            for kind in usual(units) {
                 let members =
                     &schema["$defs"][&kind.name]["properties"]["properties"]["properties"];
                 for property in kind.properties {
@@ -284,15 +327,13 @@ mod tests {
                     assert!(examples().contains_key(&property.name), "{name:?}");
                     let about = members[&property.name]["description"].as_str().unwrap();
                     let known = about.rsplit_once(": ").unwrap().1.trim_end_matches('.');
-                    let unit = property
-                        .unit
-                        .trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
-                    let unit = if unit.is_empty() { "x" } else { unit.trim() };
-                    assert!(
-                        known.split(", ").any(|one| one == unit),
-                        "{name:?} {}",
-                        property.unit
-                    );
+                    let numeric = |c: char| c.is_ascii_digit() || c == '.';
+                    for written in [&property.unit, &property.start] {
+                        let unit = written.trim_start_matches(numeric).trim();
+                        let unit = if unit.is_empty() { "x" } else { unit };
+                        let fits = written.is_empty() || known.split(", ").any(|one| one == unit);
+                        assert!(fits, "{name:?} {written}");
+                    }
                 }
             }
         }
@@ -300,7 +341,7 @@ mod tests {
 
     #[test]
     fn what_a_property_takes_follows_from_the_schema() {
-        let views = kinds(&[], &[], Units::Us);
+        let views = usual(Units::Us);
         let of = |kind: &str, name: &str| {
             let kind = views.iter().find(|v| v.name == kind).unwrap();
             kind.properties.iter().find(|p| p.name == name).unwrap()

@@ -17,7 +17,7 @@ mod working;
 pub use days::{AheadView, DayView, TaskView};
 pub use figures::Fig;
 pub use job::{Around, FindingView, JobView, PictureView, finding, findings, job_view, units_of};
-pub use kinds::{Choice, KindView, PropertyType, kinds};
+pub use kinds::{KindView, PropertyType, kinds};
 pub use money::{MaterialView, MoneyView, RiskView};
 pub use network::{CrossingView, MethodView, NarrowView, RootsView, StretchView};
 pub use plan::{PlanView, Quality, plan_view};

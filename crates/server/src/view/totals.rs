@@ -1,7 +1,7 @@
 //! The few figures by which plans are compared.
 
-use ::plan::Plan;
-use quantity::{Amount, Length, Pressure, Style, Units};
+use ::plan::{self, Plan};
+use quantity::{Amount, Units};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -16,8 +16,15 @@ pub enum Better {
     Less,
     /// The one with more.
     More,
-    /// Neither.
-    Neither,
+}
+
+impl From<plan::totals::Better> for Better {
+    fn from(better: plan::totals::Better) -> Self {
+        match better {
+            plan::totals::Better::Less => Self::Less,
+            plan::totals::Better::More => Self::More,
+        }
+    }
 }
 
 /// A figure by which plans are compared.
@@ -62,79 +69,14 @@ pub struct Kept {
 
 /// The figures by which plans are compared, the weightiest first.
 pub fn kept(plan: &Plan) -> Vec<Kept> {
-    let evenings = plan.schedule.days.iter().map(|day| day.open);
-    let open = evenings.fold(Length::ZERO, Length::max);
-    let pipe = plan.hydraulics.pipes.iter();
-    let pipe: Length = pipe
-        .map(|pipe| plan.network.stretch(pipe.stretch).length)
-        .sum();
-    let days = Amount::new(plan.schedule.days.len() as f64, Style::Days);
-    let mut all = vec![
-        (
-            "price",
-            "price before tax",
-            plan.price.total.amount(),
-            Better::Less,
-            "price.total",
-        ),
-        (
-            "cost",
-            "cost",
-            plan.price.cost.amount(),
-            Better::Less,
-            "price.cost",
-        ),
-        (
-            "trench",
-            "trench",
-            plan.network.length().amount(),
-            Better::Less,
-            "route.length",
-        ),
-        (
-            "days",
-            "working days on site",
-            days,
-            Better::Less,
-            "crew.days",
-        ),
-        (
-            "labour",
-            "labour",
-            plan.schedule.labour.amount(),
-            Better::Less,
-            "crew.labour",
-        ),
-        ("pipe", "pipe", pipe.amount(), Better::Less, ""),
-        (
-            "open",
-            "most trench open at an evening",
-            open.amount(),
-            Better::Less,
-            "crew.open",
-        ),
-    ];
-    let spare = plan.hydraulics.outlets.iter().map(|outlet| outlet.margin);
-    if let Some(least) = spare.reduce(Pressure::min) {
-        let what = "pressure to spare at the head with least";
-        all.push(("spare", what, least.amount(), Better::More, ""));
-    }
-    if plan.network.bound > 0.0 {
-        // Cut off, not rounded, so that it never claims more than was proven.
-        let share = ((1.0 - plan.network.gap()) * 1000.0).floor() / 1000.0;
-        let proven = Amount::new(share, Style::Percent);
-        let what = "proven: share of the cost of digging and lines that no other trenches save";
-        all.push(("bound", what, proven, Better::More, "route.gap"));
-    }
-    let kept = all
-        .into_iter()
-        .map(|(id, what, amount, better, figure)| Kept {
-            id: id.to_owned(),
-            what: what.to_owned(),
-            amount,
-            better,
-            figure,
-        });
+    let totals = plan::totals::totals(plan).into_iter();
+    let kept = totals.map(|total| Kept {
+        id: total.id.to_owned(),
+        what: total.what.to_owned(),
+        amount: total.amount,
+        better: total.better.into(),
+        figure: total.figure,
+    });
     kept.collect()
 }
 

@@ -153,7 +153,7 @@ pub fn outlets(job: &Job, plane: Plane, reader: Reader<'_>) -> Vec<OutletView> {
             pressure: reader.fig(result.pressure.amount(), &of("pressure")),
             needs: reader.fig(result.needs.amount(), ""),
             margin: reader.fig(result.margin.amount(), &of("margin")),
-            spare: result.margin.si() / result.needs.si().max(1.0),
+            spare: result.spare_share(),
             worst: worst.contains(result.outlet.as_str()),
         })
     });

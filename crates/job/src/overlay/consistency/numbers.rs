@@ -8,7 +8,7 @@ mod risk;
 use super::Faults;
 use crate::Sourced;
 use crate::overlay::Local;
-use crate::practice::{AgedC, Derating, PipeFamily, Practice, Pull, Staking};
+use crate::practice::{AgedC, Derating, Drawn, PipeFamily, Practice, Pull, Staking};
 use crate::prices::{Method, PriceBook, ProfitBy, TaxClass};
 
 /// Most people, days or things that a rule may name; a slip of the finger makes more.
@@ -80,6 +80,7 @@ pub(super) fn ranges(local: &Local, faults: &mut Faults) {
     rows.extend(local.practice.pipe.values().flat_map(family_rows));
     rows.extend(risk::rows(&local.practice.risk));
     rows.extend(staking_rows(&local.practice.staking));
+    rows.extend(drawn_rows(&local.practice.drawn));
     rows.extend(price_rows(&local.prices));
     rows.extend(local.prices.method.values().flat_map(method_rows));
     for (path, number, range) in rows {
@@ -117,6 +118,19 @@ fn staking_rows(staking: &Staking) -> Vec<Row> {
         row(&staking.least_crossing, quarter_turn),
         row(&staking.least_turn, quarter_turn),
         row(&staking.untied, Range::Share),
+    ]
+}
+
+fn drawn_rows(drawn: &Drawn) -> Vec<Row> {
+    vec![
+        row(&drawn.flow, Range::AboveZero),
+        row(&drawn.pressure, Range::AboveZero),
+        row(&drawn.clear_width, Range::AboveZero),
+        row(&drawn.trunk, Range::AboveZero),
+        row(&drawn.slope, Range::AboveZero),
+        row(&drawn.coarse, Range::Share),
+        row(&drawn.inside, Range::AboveZero),
+        row(&drawn.favour, Range::BelowOne),
     ]
 }
 

@@ -2,30 +2,33 @@
 //!
 //! Every change is in the file before anyone is told of it.
 
+mod history;
+mod pictures;
+mod variants;
+
 use axum::body::Bytes;
 use job::{
-    Document, Finding, Job, LengthUnit, ReadOptions, Reading, Settings, Step, steps_between,
+    Document, Finding, Job, LengthUnit, Practice, PriceBook, ReadOptions, Reading, Settings, Step,
+    steps_between,
 };
 use plan::Plan;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use store::{Change, Picture, Sort, Store, StoredPlan, There, Variant};
+use store::{Change, Sort, Store, StoredPlan, Variant};
 use tokio::sync::broadcast;
 
 use crate::event::{Changed, Event, Planned, Planning, Unplanned};
 use crate::planner::{Done, Planner, Told, Wanted};
 use crate::problem::Problem;
 use crate::view::{
-    self, Around, FindingView, JobView, Kept, PictureView, PlanView, Quality, SettingView, Total,
-    WorkingView,
+    self, Around, FindingView, JobView, PictureView, PlanView, Quality, SettingView, WorkingView,
 };
+use history::{Stack, stacks, words};
+use variants::kept_in;
 
 /// Events that a slow page may lag behind by; one that lags more loads everything anew.
 const EVENTS: usize = 256;
-
-/// Most variants in a job file.
-const MOST_VARIANTS: usize = 200;
 
 /// The job at hand.
 pub struct Desk {
@@ -52,9 +55,9 @@ struct Inner {
     /// Tells when another program has changed the file.
     touched: i64,
     /// Versions that can be taken back, the next one last.
-    undo: Vec<(i64, String)>,
+    undo: Stack,
     /// Versions that can be made again, the next one last.
-    redo: Vec<(i64, String)>,
+    redo: Stack,
     read: Read,
     /// What the newest change was part of.
     gesture: Option<Gesture>,
@@ -197,28 +200,12 @@ impl Desk {
     /// What can be drawn.
     pub fn kinds(&self) -> Vec<view::KindView> {
         let inner = locked(&self.inner);
-        let (mut pipes, mut methods) = (Vec::new(), Vec::new());
-        if let Ok(job) = &inner.read.job {
-            let choice = |value: &str, label: &str| view::Choice {
-                value: value.to_owned(),
-                label: label.to_owned(),
-            };
-            let families = job.practice.pipe.iter();
-            pipes.extend(families.map(|(key, family)| choice(key, &family.label)));
-            // What is laid new comes before what is only found in the ground.
-            let usual = &job.practice.circuits.pipe.value;
-            pipes.sort_by_key(|pipe| pipe.value != *usual);
-            let all = job.prices.method.iter();
-            methods.extend(all.map(|(id, method)| choice(&id.0, &method.label)));
-        } else {
-            let practice = job::Practice::embedded();
-            pipes.extend(practice.pipe.iter().map(|(key, family)| view::Choice {
-                value: key.clone(),
-                label: family.label.clone(),
-            }));
-        }
         let units = view::units_of(&inner.document);
-        view::kinds(&pipes, &methods, units)
+        match &inner.read.job {
+            Ok(job) => view::kinds(&job.practice, &job.prices, units),
+            // Until the job can be read, nobody knows what it overrides.
+            Err(_) => view::kinds(&Practice::embedded(), &PriceBook::embedded(), units),
+        }
     }
 
     /// Rules and prices.
@@ -265,131 +252,6 @@ impl Desk {
         Ok(version)
     }
 
-    /// Takes the newest change back.
-    pub fn undo(&self, tab: &str) -> Result<i64, Problem> {
-        let inner = &mut *locked(&self.inner);
-        self.notice(inner)?;
-        let Some((of, label)) = inner.undo.last().cloned() else {
-            return Err(Problem::refused("There is nothing to undo", ""));
-        };
-        let mut back = Vec::new();
-        for version in inner.store.joined(of)?.into_iter().rev() {
-            back.extend(inner.steps_of(version)?.1);
-        }
-        self.make(inner, (Sort::Undo, Some(of)), &label, tab, back)
-    }
-
-    /// Makes the change again that was taken back last.
-    pub fn redo(&self, tab: &str) -> Result<i64, Problem> {
-        let inner = &mut *locked(&self.inner);
-        self.notice(inner)?;
-        let Some((of, label)) = inner.redo.last().cloned() else {
-            return Err(Problem::refused("There is nothing to make again", ""));
-        };
-        let mut steps = Vec::new();
-        for version in inner.store.joined(of)? {
-            steps.extend(inner.steps_of(version)?.0);
-        }
-        self.make(inner, (Sort::Redo, Some(of)), &label, tab, steps)
-    }
-
-    /// Brings the job back to what it was at a version, as a change of its own.
-    pub fn return_to(&self, version: i64, tab: &str) -> Result<i64, Problem> {
-        let inner = &mut *locked(&self.inner);
-        self.notice(inner)?;
-        let then = inner.at(version)?;
-        let steps = steps_between(&inner.document, &then);
-        let label = format!("Back to version {version}");
-        self.make(inner, (Sort::Return, Some(version)), &label, tab, steps)
-    }
-
-    /// Lines of the history, newest first.
-    /// Of changes that were made by one gesture the newest stands for all.
-    pub fn history(&self, before: i64, most: usize) -> Result<Vec<store::Line>, Problem> {
-        let mut lines = locked(&self.inner).store.history(before, most)?;
-        let gesture = |line: &store::Line| match line.sort {
-            Sort::Edit => line.of.unwrap_or(line.version),
-            _ => line.version,
-        };
-        lines.dedup_by_key(|line| gesture(line));
-        Ok(lines)
-    }
-
-    /// Variants with what their plans came to.
-    pub fn variants(&self) -> Result<Vec<(Variant, Vec<Total>)>, Problem> {
-        let inner = locked(&self.inner);
-        let job = inner.read.job.as_ref().ok();
-        let units = job.map_or(quantity::Units::Us, |job| job.units);
-        let currency = job.map_or("", |job| job.prices.currency.value.as_str());
-        let variants = inner.store.variants()?.into_iter().map(|variant| {
-            let totals = view::of_variant(&kept_in(&variant), units, currency);
-            (variant, totals)
-        });
-        Ok(variants.collect())
-    }
-
-    /// Keeps the job as it is under a name, with what its plan comes to.
-    pub fn keep(&self, name: &str) -> Result<(), Problem> {
-        let name = name.trim();
-        if name.is_empty() || name.chars().count() > 80 {
-            return Err(Problem::refused(
-                "The variant has no name, or one that is too long",
-                "give it a name of 1 to 80 letters",
-            ));
-        }
-        let inner = &mut *locked(&self.inner);
-        let done = self.planner.done();
-        let done = done.filter(|done| done.version == inner.version);
-        let done = done.ok_or_else(|| {
-            Problem::refused(
-                "The job as it is has no plan yet",
-                "wait until it is planned, then keep it",
-            )
-        })?;
-        let variants = inner.store.variants()?;
-        if variants.len() >= MOST_VARIANTS && variants.iter().all(|other| other.name != name) {
-            return Err(Problem::refused(
-                format!("There are {MOST_VARIANTS} variants already"),
-                "drop one first",
-            ));
-        }
-        let totals = serde_json::to_string(&view::kept(&done.plan)).unwrap_or_default();
-        inner.store.keep(name, inner.version, &totals)?;
-        self.show_again(inner);
-        Ok(())
-    }
-
-    /// Brings the job to a variant.
-    pub fn open_variant(&self, name: &str, tab: &str) -> Result<i64, Problem> {
-        let version = self.variant(name)?.version;
-        let inner = &mut *locked(&self.inner);
-        self.notice(inner)?;
-        let then = inner.at(version)?;
-        let steps = steps_between(&inner.document, &then);
-        let label = format!("Opened the variant {name}");
-        self.make(inner, (Sort::Return, Some(version)), &label, tab, steps)
-    }
-
-    /// Forgets a variant; the versions that led to it stay in the history.
-    pub fn drop_variant(&self, name: &str) -> Result<(), Problem> {
-        self.variant(name)?;
-        let inner = &mut *locked(&self.inner);
-        inner.store.forget(name)?;
-        self.show_again(inner);
-        Ok(())
-    }
-
-    fn variant(&self, name: &str) -> Result<Variant, Problem> {
-        let variants = locked(&self.inner).store.variants()?;
-        let found = variants.into_iter().find(|variant| variant.name == name);
-        found.ok_or_else(|| {
-            Problem::not_there(
-                format!("There is no variant \"{name}\""),
-                "it may have been dropped in another window",
-            )
-        })
-    }
-
     /// The job's unit of length, anchor and ids, for what is brought in from elsewhere.
     pub fn target(&self) -> exchange::Target {
         let inner = locked(&self.inner);
@@ -403,35 +265,6 @@ impl Desk {
     /// Whether nothing was drawn yet.
     pub fn is_empty(&self) -> bool {
         locked(&self.inner).document.features.is_empty()
-    }
-
-    /// A picture.
-    pub fn picture(&self, name: &str) -> Result<Picture, Problem> {
-        let pictures = locked(&self.inner).store.pictures()?;
-        let found = pictures.into_iter().find(|picture| picture.name == name);
-        found.ok_or_else(|| Problem::not_there("There is no such picture", "load the page anew"))
-    }
-
-    /// Keeps a picture to draw over.
-    pub fn put_picture(&self, picture: &Picture) -> Result<(), Problem> {
-        locked(&self.inner).store.put_picture(picture)?;
-        self.tell(Event::Looked);
-        Ok(())
-    }
-
-    /// Takes a picture out.
-    pub fn drop_picture(&self, name: &str) -> Result<(), Problem> {
-        let dropped = locked(&self.inner).store.drop_picture(name)?;
-        match dropped {
-            true => {
-                self.tell(Event::Looked);
-                Ok(())
-            }
-            false => Err(Problem::not_there(
-                "There is no such picture",
-                "load the page anew",
-            )),
-        }
     }
 
     /// The newest plan with the job that it is of.
@@ -563,44 +396,6 @@ impl Inner {
         }
     }
 
-    fn steps_of(&self, version: i64) -> Result<There, Problem> {
-        let steps = self.store.steps(version)?;
-        steps.ok_or_else(|| {
-            Problem::not_there(
-                format!("There is no version {version}"),
-                "look at the history as it is now",
-            )
-        })
-    }
-
-    /// The job as it was at a version.
-    fn at(&self, version: i64) -> Result<Document, Problem> {
-        if version < 0 || version > self.version {
-            self.steps_of(version)?;
-        }
-        let mut document = self.document.clone();
-        let mut newest = self.version;
-        while newest > version {
-            let lines = self.store.history(newest + 1, 100)?;
-            for line in lines.iter().take_while(|line| line.version > version) {
-                let (_, back) = self.steps_of(line.version)?;
-                document.change(&back)?;
-            }
-            newest = match lines.last() {
-                Some(line) => line.version - 1,
-                None => break,
-            };
-        }
-        Ok(document)
-    }
-
-    fn stack(&mut self, sort: Sort, of: Option<i64>, label: &str) {
-        stacked(
-            (&mut self.undo, &mut self.redo),
-            (self.version, sort, of, label),
-        );
-    }
-
     /// Steps name features by id: those without one, or with another's, get their own.
     fn name_features(&mut self) -> Result<(), Problem> {
         let mut taken: BTreeSet<String> = BTreeSet::new();
@@ -639,50 +434,6 @@ impl Inner {
         let plan = serde_json::from_str::<Plan>(&stored.plan).ok()?;
         (plan.format == plan::FORMAT).then_some(plan)
     }
-
-    fn last_variant(&self) -> Option<Variant> {
-        self.store.variants().ok()?.pop()
-    }
-}
-
-/// What can be taken back and what can be made again, from the whole history.
-type Stack = Vec<(i64, String)>;
-
-fn stacks(store: &Store) -> Result<(Stack, Stack), Problem> {
-    let mut lines = store.history(i64::MAX, usize::MAX >> 1)?;
-    lines.reverse();
-    let (mut undo, mut redo) = (Stack::new(), Stack::new());
-    for line in &lines {
-        let of = (line.version, line.sort, line.of, line.label.as_str());
-        stacked((&mut undo, &mut redo), of);
-    }
-    Ok((undo, redo))
-}
-
-fn stacked(
-    (undo, redo): (&mut Stack, &mut Stack),
-    (version, sort, of, label): (i64, Sort, Option<i64>, &str),
-) {
-    match sort {
-        // Of a gesture, the first change stands for all.
-        Sort::Edit if of.is_some() && undo.last().map(|(last, _)| *last) == of => redo.clear(),
-        Sort::Edit | Sort::Return | Sort::Found => {
-            undo.push((version, label.to_owned()));
-            redo.clear();
-        }
-        Sort::Undo => {
-            undo.retain(|(other, _)| Some(*other) != of);
-            redo.extend(of.map(|of| (of, label.to_owned())));
-        }
-        Sort::Redo => {
-            redo.retain(|(other, _)| Some(*other) != of);
-            undo.extend(of.map(|of| (of, label.to_owned())));
-        }
-    }
-}
-
-fn words(stack: &Stack) -> Option<String> {
-    stack.last().map(|(_, label)| label.clone())
 }
 
 fn ids(document: &Document) -> impl Iterator<Item = &str> {
@@ -696,11 +447,6 @@ fn file_name(path: &Path) -> String {
     path.file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default()
-}
-
-fn kept_in(variant: &Variant) -> Vec<Kept> {
-    // What an older version of the program kept otherwise is not compared.
-    serde_json::from_str(&variant.totals).unwrap_or_default()
 }
 
 fn written(done: &Done, variant: Option<&Variant>) -> Bytes {
