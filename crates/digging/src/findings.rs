@@ -178,7 +178,7 @@ fn short_slack(book: &Book, network: &Network, digs: &[Dig]) -> Option<Finding> 
             "the pipe shrinks by more than the {:.1}% that is laid in excess",
             rules.value.to_percent()
         ),
-        "raise cut.pipe_slack in the practice file, so that the list has the pipe",
+        "raise the rule cut.pipe_slack, so that the list has the pipe",
     ))
 }
 

@@ -98,7 +98,7 @@ fn too_long(job: &Job, run: &WireRun) -> Option<Finding> {
                 show(limit.value.amount()),
             ),
             "a second cable from the controller, fewer valves on at once, or a thicker gauge in the \
-             practice file",
+             rules (wire.gauge)",
         )
     })
 }

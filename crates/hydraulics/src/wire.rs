@@ -319,7 +319,7 @@ fn too_long(job: &Job, tree: &WireTree, valve: usize, wire: &WireRun) -> Option<
         ),
         format!(
             "bring the controller nearer, so that the conductor with slack and tails is not longer \
-             than {}, or list a thicker gauge in the practice file",
+             than {}, or list a thicker gauge in the rules (wire.gauge)",
             show(most.amount()),
         ),
     ))

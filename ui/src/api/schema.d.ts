@@ -408,6 +408,8 @@ export interface components {
             label: string;
             /** @description The word in the job file. */
             value: string;
+            /** @description Where another property limits the choice: the values of that one with which this may be chosen. */
+            with: string[];
         };
         /** @description Heads that run together. */
         CircuitView: {
@@ -933,6 +935,8 @@ export interface components {
             type: components["schemas"]["PropertyType"];
             /** @description How a value is written, such as `12 in`. */
             unit: string;
+            /** @description The property of the same feature that limits what may be chosen; empty if none does. */
+            within: string;
         };
         /**
          * @description How much of the work a plan has behind it.

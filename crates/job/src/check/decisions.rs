@@ -72,7 +72,7 @@ pub(super) fn unknown_method(draft: &Draft, local: &Local, out: &mut Vec<Finding
         if known.contains(&method.as_str()) {
             continue;
         }
-        let what = format!("`method` is \"{method}\", and the price file has no such method");
+        let what = format!("`method` is \"{method}\", and the prices know no such method");
         let mend = match nearest(method, &known) {
             Some(near) => format!("did you mean \"{near}\"? Methods: {}", known.join(", ")),
             None => format!("use one of {}", known.join(", ")),

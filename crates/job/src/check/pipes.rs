@@ -44,7 +44,7 @@ pub(super) fn unknown_family(key: Option<&String>, local: &Local) -> Option<(Str
         return None;
     }
     let families: Vec<&str> = local.practice.pipe.keys().map(String::as_str).collect();
-    let what = format!("is \"{key}\", which is not a pipe family of the practice file");
+    let what = format!("is \"{key}\", which is not a pipe family of the rules");
     Some((what, meant(key, &families)))
 }
 

@@ -95,6 +95,16 @@ pub struct FindingView {
     pub at: Option<PlaceView>,
 }
 
+/// What a finding is about, as the page names it: a rule or a price by the words under which it is listed there.
+fn subject(subject: &str) -> String {
+    for (part, word) in [("practice ", "Rule"), ("prices ", "Price")] {
+        if let Some(path) = subject.strip_prefix(part) {
+            return format!("{word} {}", path.replace('_', " ").replace('.', " › "));
+        }
+    }
+    subject.to_owned()
+}
+
 /// A finding without a place.
 pub fn finding(finding: &Finding) -> FindingView {
     FindingView {
@@ -104,7 +114,7 @@ pub fn finding(finding: &Finding) -> FindingView {
             Severity::Caution => Weight::Caution,
         },
         rule: finding.rule.clone(),
-        subject: finding.subject.clone(),
+        subject: subject(&finding.subject),
         what: finding.what.clone(),
         mend: finding.mend.clone(),
         at: None,

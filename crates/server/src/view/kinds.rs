@@ -59,6 +59,8 @@ pub struct PropertyView {
     pub start: String,
     /// The kind of feature that it names, where it names one.
     pub of: String,
+    /// The property of the same feature that limits what may be chosen; empty if none does.
+    pub within: String,
     /// Whether it has to be there.
     pub required: bool,
 }
@@ -90,6 +92,8 @@ pub struct Choice {
     pub value: String,
     /// In words.
     pub label: String,
+    /// Where another property limits the choice: the values of that one with which this may be chosen.
+    pub with: Vec<String>,
 }
 
 /// What people call the kinds whose names say it not well, and where all of them are listed.
@@ -124,8 +128,8 @@ const KINDS: [(&str, &str, Group); 25] = [
 /// Properties that name other features, with the kind of these.
 const NAMING: [(&str, &str); 2] = [("circuit", "circuit"), ("runs_with", "circuit")];
 
-/// Properties that take a key of a table of the rules.
-const KEYS: [(&str, &str); 2] = [("pipe", "pipe"), ("main_pipe", "pipe")];
+/// The property that takes a size of pipe, of the family that the feature names.
+const SIZE: &str = "service_size";
 
 /// How values are written.
 const EXAMPLES: &str = include_str!("../../data/examples.toml");
@@ -149,7 +153,7 @@ fn start(drawn: &Drawn, property: &str) -> Option<Amount> {
     Some(match property {
         "flow" => drawn.flow.value.amount(),
         "pressure" => drawn.pressure.value.amount(),
-        "clear_width" => small(drawn.clear_width.value),
+        "clear_width" => drawn.clear_width.value.amount(),
         "trunk" => small(drawn.trunk.value),
         "slope" => drawn.slope.value.amount(),
         "coarse" => drawn.coarse.value.amount(),
@@ -174,12 +178,41 @@ fn choice(value: &str, label: &str) -> Choice {
     Choice {
         value: value.to_owned(),
         label: label.to_owned(),
+        with: Vec::new(),
     }
+}
+
+/// The sizes of pipe, from small to large, each with the families that have it.
+fn sizes(practice: &Practice) -> Vec<Choice> {
+    let mut sizes: Vec<Choice> = Vec::new();
+    for (family, about) in &practice.pipe {
+        for size in &about.sizes {
+            let known = sizes.iter().position(|one| one.value == size.name);
+            let at = known.unwrap_or_else(|| {
+                sizes.push(choice(&size.name, &size.name));
+                sizes.len() - 1
+            });
+            sizes[at].with.push(family.clone());
+        }
+    }
+    let across = |name: &str| ::job::practice::nominal(name).map_or(0.0, Length::si);
+    sizes.sort_by(|a, b| across(&a.value).total_cmp(&across(&b.value)));
+    sizes
+}
+
+/// A description without the table of the file in which the choices stand.
+fn without_table(about: &str) -> String {
+    let table = about.split_once(", a key of ");
+    let rest = table.and_then(|(start, rest)| Some((start, rest.split_once(" table")?.1)));
+    rest.map_or_else(
+        || about.to_owned(),
+        |(start, rest)| format!("{start}{rest}"),
+    )
 }
 
 /// Everything that can be drawn, by the rules and prices that hold for the job.
 pub fn kinds(practice: &Practice, prices: &PriceBook, units: Units) -> Vec<KindView> {
-    let pipes = pipes(practice);
+    let (pipes, sizes) = (pipes(practice), sizes(practice));
     let methods = prices.method.iter();
     let methods: Vec<Choice> = methods
         .map(|(id, method)| choice(&id.0, &method.label))
@@ -194,16 +227,19 @@ pub fn kinds(practice: &Practice, prices: &PriceBook, units: Units) -> Vec<KindV
         let property = |name: &&str| {
             let must = required.is_some_and(|all| all.iter().any(|one| one == name));
             let mut view = property(name, &members["properties"][*name], must);
-            match KEYS.iter().find(|(key, _)| key == name) {
-                Some(_) => {
-                    view.takes = PropertyType::Choice;
-                    view.choices.clone_from(&pipes);
-                }
-                None if *name == "method" => {
-                    view.takes = PropertyType::Choice;
-                    view.choices.clone_from(&methods);
-                }
-                None => {}
+            let keys = match *name {
+                "pipe" | "main_pipe" => Some(&pipes),
+                "method" => Some(&methods),
+                SIZE => Some(&sizes),
+                _ => None,
+            };
+            if let Some(keys) = keys {
+                view.takes = PropertyType::Choice;
+                view.choices.clone_from(keys);
+                view.about = without_table(&view.about);
+            }
+            if *name == SIZE {
+                "main_pipe".clone_into(&mut view.within);
             }
             if let Some(example) = examples.get(*name) {
                 let written = match units {
@@ -215,7 +251,8 @@ pub fn kinds(practice: &Practice, prices: &PriceBook, units: Units) -> Vec<KindV
             if let Some(amount) = start(&practice.drawn, name) {
                 view.start = amount.show(units);
             }
-            if must && view.start.is_empty() {
+            // What stands on a part on site is looked up there.
+            if must && view.start.is_empty() && view.within.is_empty() {
                 view.start = view
                     .choices
                     .first()
@@ -242,19 +279,15 @@ pub fn kinds(practice: &Practice, prices: &PriceBook, units: Units) -> Vec<KindV
 fn property(name: &str, schema: &Value, required: bool) -> PropertyView {
     let about = text(&schema["description"]);
     let named = schema["oneOf"].as_array().into_iter().flatten();
-    let choices = named.filter_map(|choice| {
-        let value = choice["const"].as_str()?;
-        let label = text(&choice["description"]);
-        Some(Choice {
-            value: value.to_owned(),
-            label: label.trim_end_matches('.').to_owned(),
-        })
+    let choices = named.filter_map(|one| {
+        let value = one["const"].as_str()?;
+        let label = text(&one["description"]);
+        Some(choice(value, label.trim_end_matches('.')))
     });
     let bare = schema["enum"].as_array().into_iter().flatten();
-    let bare = bare.filter_map(Value::as_str).map(|value| Choice {
-        value: value.to_owned(),
-        label: spoken(value),
-    });
+    let bare = bare
+        .filter_map(Value::as_str)
+        .map(|value| choice(value, &spoken(value)));
     let choices: Vec<Choice> = choices.chain(bare).collect();
     let of = NAMING.iter().find(|(member, _)| *member == name);
     let written = schema.get("pattern").is_some();
@@ -276,6 +309,7 @@ fn property(name: &str, schema: &Value, required: bool) -> PropertyView {
         unit: text(&schema["examples"][0]),
         start: String::new(),
         of: of.map_or("", |(_, kind)| kind).to_owned(),
+        within: String::new(),
         required,
     }
 }
@@ -352,5 +386,10 @@ mod tests {
         assert_eq!(of("head", "circuit").of, "circuit");
         assert!(!of("head", "circuit").required && of("head", "flow").required);
         assert_eq!(of("utility", "marked").takes, PropertyType::Flag);
+        let size = of("source", "service_size");
+        assert!(size.takes == PropertyType::Choice && size.start.is_empty());
+        let family = &of("source", "main_pipe").choices[0].value;
+        assert!(size.choices.iter().any(|one| one.with.contains(family)));
+        assert!(!of("circuit", "pipe").about.contains("table"));
     }
 }
