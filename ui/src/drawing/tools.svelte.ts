@@ -39,6 +39,8 @@ export class Tools extends Editing implements Hand {
   #indexed = new Map<string, Feature>();
   #drag: Drag | null = null;
   #pointer: Place | null = null;
+  /** Whether the pointer is over the plan; a finger that was lifted is not. */
+  #over = false;
   #touch = false;
   #shift = false;
   #lastHits = "";
@@ -236,6 +238,7 @@ export class Tools extends Editing implements Hand {
     this.#touch = gesture.touch;
     this.#shift = gesture.shift;
     this.#pointer = gesture.at;
+    this.#over = !gesture.touch;
     if (this.cross !== null && !gesture.touch) this.cross = null;
     this.#look(gesture.at);
   }
@@ -305,9 +308,28 @@ export class Tools extends Editing implements Hand {
     } else {
       drawing.select([name]);
     }
+    if (name !== undefined) drawing.picked = { at, time: performance.now() };
     const stretch = name === undefined ? null : stretchOf(name);
     drawing.said = name === undefined ? "Nothing here" : stretch === null ? `${name} chosen` : `Stretch ${stretch} chosen`;
     this.around.changed("overlay");
+  }
+
+  /** A new plan has come: what was said of a stretch of the one before is said anew, or no more. */
+  replanned(): void {
+    if (this.isDrawing || this.#drag !== null) return;
+    const at = this.cross ?? this.#pointer;
+    if (at === null || !this.#over) {
+      this.tip = "";
+      drawing.hovered = null;
+    } else this.#look(at);
+  }
+
+  /** The pointer has left the plan. */
+  leave(): void {
+    this.flush();
+    this.#over = false;
+    drawing.hovered = null;
+    this.tip = "";
   }
 
   /** Lays copies where the pointer or crosshair is. */

@@ -32,7 +32,7 @@ beforeEach(() => {
     look();
     return true;
   });
-  tools = new Tools({ scene: () => scene, resolution: () => 0.1, changed: (what) => what === "features" && look(), show: () => {}, fit: () => {}, cursor: () => {} });
+  tools = new Tools({ scene: () => scene, resolution: () => 0.1, changed: (what) => what === "features" && look(), show: () => {}, cursor: () => {} });
   drawing.use("select");
   drawing.offset = "";
   look();

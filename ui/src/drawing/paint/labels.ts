@@ -1,55 +1,71 @@
-/** Names and sizes, where there is room: the weightier first, none over another. */
+/** Names and sizes, where there is room: the weightier first, none over another, under a bar or over the edge. */
 import type { Place } from "../../api/contract";
 import { along, lengthOf } from "../../lib/geometry";
 import { Frame } from "./frame";
+import { lettersOf } from "./ground";
+import { signsOf } from "./overlay";
+import { Room, type Taken } from "./room";
 import type { Scene, Shown } from "./scene";
-
-/** Room that is taken, in cells of a few pixels. */
-class Room {
-  #cells = new Set<number>();
-  free(x: number, y: number, w: number, h: number): boolean {
-    return this.#each(x, y, w, h, (cell) => !this.#cells.has(cell));
-  }
-
-  /** Takes the box if it is free, or all the same. */
-  take(x: number, y: number, w: number, h: number, force = false): boolean {
-    if (!force && !this.free(x, y, w, h)) return false;
-    this.#each(x, y, w, h, (cell) => this.#cells.add(cell) !== undefined);
-    return true;
-  }
-
-  #each(x: number, y: number, w: number, h: number, then: (cell: number) => boolean): boolean {
-    for (let i = Math.floor(x / CELL); i <= Math.floor((x + w) / CELL); i += 1) {
-      for (let j = Math.floor(y / CELL); j <= Math.floor((y + h) / CELL); j += 1) if (!then(i * 8192 + j)) return false;
-    }
-    return true;
-  }
-}
-
-/** Side of a cell of room, in pixels. */
-const CELL = 6;
+import { outlineOf, sidesOf, writeSides } from "./sides";
 
 interface Words { text: string; size: number; bold?: boolean; muted?: boolean; italic?: boolean }
+
+/** Width of the pale edge around letters, in pixels. */
+const HALO = 3;
 
 /** Most labels of a repaint, so that a big job stays quick. */
 const MOST = 420;
 
-export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan: boolean): void {
-  const { ctx } = frame;
-  const room = new Room();
+export interface Bar { x: number; y: number; w: number; h: number }
+
+export interface Wanted {
+  /** Names of everything, or only what is said of what is chosen. */
+  names: boolean;
+  /** Whether the trenches are shown, and whether they are older than the job. */
+  plan: boolean;
+  stale: boolean;
+  /** What lies over the canvas. */
+  bars: readonly Bar[];
+  /** The lengths of the sides of these are written. */
+  sides: readonly Shown[];
+}
+
+export function paintLabels(frame: Frame, scene: Scene, wanted: Wanted): void {
+  const room = new Room(...frame.size);
+  for (const bar of wanted.bars) room.block(bar.x, bar.y, bar.w, bar.h);
+  blockSymbols(room, frame, scene, wanted.plan);
+  const sides = wanted.sides.flatMap((one) => {
+    const outline = outlineOf(one);
+    return outline === null ? [] : sidesOf(frame, scene, outline, room);
+  });
+  if (wanted.names) paintNames({ frame, room, left: MOST }, scene, wanted);
+  // Over the names of what lies around.
+  writeSides(frame, sides);
+}
+
+/** Symbols and signs, which no name may hide. */
+function blockSymbols(room: Room, frame: Frame, scene: Scene, plan: boolean): void {
+  const around = (at: Place, reach: number) => room.block(frame.x(at) - reach, frame.y(at) - reach, 2 * reach, 2 * reach);
+  for (const kind of ["source", "backflow", "controller", "valve", "manifold", "head", "drip", "cable", "access", "spot", "mark"]) {
+    for (const one of scene.byKind.get(kind) ?? []) if (frame.sees(one.box, 0)) for (const [at] of one.chains) if (at) around(at, 2 * frame.mm);
+  }
+  for (const utility of scene.byKind.get("utility") ?? []) {
+    if (!frame.sees(utility.box)) continue;
+    for (const chain of utility.chains) for (const letter of lettersOf(frame, chain)) room.block(letter.x - letter.radius, letter.y - letter.radius, 2 * letter.radius, 2 * letter.radius);
+  }
+  for (const sign of signsOf(frame, scene)) room.block(sign.x + sign.radius * 0.9 - 5, sign.y - sign.radius * 0.9 - 13, 18, 18);
+  if (scene.plan === null || !plan) return;
+  for (const crossing of scene.plan.crossings) {
+    around(crossing.at, 2.4 * frame.mm);
+    if (crossing.verdict !== "enough") room.block(frame.x(crossing.at) + 2.4 * frame.mm, frame.y(crossing.at) - 2 * frame.mm, 3 * frame.mm, 4 * frame.mm);
+  }
+  for (const valve of scene.plan.valves) if (valve.proposed) around(valve.at, 2.3 * frame.mm);
+}
+
+function paintNames(view: View, scene: Scene, { plan, stale }: Wanted): void {
+  const { frame } = view;
   const perMetre = frame.scale / scene.metre;
-  const view = { frame, room, left: MOST };
-  ctx.lineJoin = "round";
-  const components = ["source", "backflow", "controller", "valve", "manifold", "head", "drip", "cable", "access"];
-  for (const kind of components) {
-    for (const one of scene.byKind.get(kind) ?? []) {
-      const at = one.anchor;
-      if (at !== null && frame.sees(one.box, 0)) room.take(frame.x(at) - 2 * frame.mm, frame.y(at) - 2 * frame.mm, 4 * frame.mm, 4 * frame.mm, true);
-    }
-  }
-  for (const crossing of scene.plan?.crossings ?? []) {
-    room.take(frame.x(crossing.at) - 2.4 * frame.mm, frame.y(crossing.at) - 2.4 * frame.mm, 4.8 * frame.mm, 4.8 * frame.mm, true);
-  }
+  frame.ctx.lineJoin = "round";
   if (perMetre > 3) {
     for (const kind of ["source", "backflow", "controller"]) for (const one of scene.byKind.get(kind) ?? []) beside(view, one, { text: `${one.id} ${kind}`, size: 12, bold: true });
     areas(view, scene, perMetre);
@@ -58,7 +74,7 @@ export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan
     for (const one of scene.byKind.get("valve") ?? []) beside(view, one, { text: `${one.id} for ${String(one.feature.properties.circuit ?? "?")}`, size: 11.5, bold: true });
     for (const kind of ["manifold", "head", "drip"]) for (const one of scene.byKind.get(kind) ?? []) beside(view, one, { text: one.id, size: 11.5 });
   }
-  if (scene.plan !== null && showPlan && perMetre > 12) {
+  if (scene.plan !== null && plan && perMetre > 12) {
     const taken = new Map<string, number>();
     for (const pipe of scene.plan.pipes) {
       const length = lengthOf(pipe.path);
@@ -109,85 +125,77 @@ function areas(view: View, scene: Scene, perMetre: number): void {
   }
 }
 
-function set(frame: Frame, words: Words): void {
+/** Sets the letters, and gives the room that the words take with their halo. */
+function set(frame: Frame, words: Words): { w: number; h: number } {
   frame.ctx.font = `${words.italic ? "italic " : ""}${words.bold ? "600 " : ""}${words.size}px system-ui, sans-serif`;
+  frame.ctx.textAlign = "center";
   frame.ctx.textBaseline = "middle";
+  const measured = frame.ctx.measureText(words.text);
+  const tall = measured.fontBoundingBoxAscent + measured.fontBoundingBoxDescent;
+  return { w: measured.width + HALO, h: Math.min(tall, words.size * 1.25) + HALO / 2 };
 }
 
-function write(view: View, words: Words, x: number, y: number): void {
+function write(view: View, words: Words, at: Taken): void {
   const { ctx, scheme } = view.frame;
   view.left -= 1;
+  ctx.save();
+  ctx.translate(at.x, at.y);
+  ctx.rotate(at.turn);
   ctx.strokeStyle = scheme.halo;
-  ctx.lineWidth = 3;
-  ctx.strokeText(words.text, x, y);
+  ctx.lineWidth = HALO;
+  ctx.strokeText(words.text, 0, 0);
   ctx.fillStyle = words.muted ? scheme.muted : scheme.ink;
-  ctx.fillText(words.text, x, y);
+  ctx.fillText(words.text, 0, 0);
+  ctx.restore();
 }
 
-function beside(view: View, one: Shown, words: Words): void {
-  const { frame, room } = view;
-  if (one.anchor === null || view.left <= 0 || !frame.sees([one.anchor[0], one.anchor[1], one.anchor[0], one.anchor[1]], 0)) return;
-  set(frame, words);
-  frame.ctx.textAlign = "left";
-  const [x, y] = [frame.x(one.anchor), frame.y(one.anchor)];
-  const wide = frame.ctx.measureText(words.text).width;
-  const off = 2.6 * frame.mm;
-  const tall = words.size + 2;
-  const tries: [number, number][] = [[x + off, y], [x - off - wide, y], [x - wide / 2, y - off - tall / 2], [x - wide / 2, y + off + tall / 2], [x + off * 0.7, y - off], [x + off * 0.7, y + off]];
-  for (const [left, at] of tries) {
-    if (room.take(left, at - tall / 2, wide, tall)) return write(view, words, left, at);
-  }
-}
-
-function centred(view: View, at: Place, words: Words): void {
-  const { frame, room } = view;
-  if (view.left <= 0 || !frame.sees([at[0], at[1], at[0], at[1]], 0)) return;
-  set(frame, words);
-  frame.ctx.textAlign = "left";
-  const wide = frame.ctx.measureText(words.text).width;
-  const tall = words.size + 2;
-  const [x, y] = [frame.x(at) - wide / 2, frame.y(at)];
-  for (const shift of [0, -tall * 1.6, tall * 1.6]) if (room.take(x, y + shift - tall / 2, wide, tall)) return write(view, words, x, y + shift);
-}
-
-/** Along a line, turned so that it is read from left to right; `row` says how far off the line. */
-function alongLine(view: View, path: readonly Place[], length: number, words: Words, row: number): boolean {
-  const { frame, room } = view;
-  if (view.left <= 0) return false;
-  set(frame, words);
-  const wide = frame.ctx.measureText(words.text).width;
-  if (length * frame.scale < wide + 6) return false;
-  for (const part of [0.5, 0.3, 0.7]) {
-    const here = along(path, length * part);
-    if (here === null || !frame.sees([here.at[0], here.at[1], here.at[0], here.at[1]], 0)) continue;
-    let turn = -here.turn;
-    if (turn > Math.PI / 2 + 1e-6) turn -= Math.PI;
-    if (turn < -Math.PI / 2 - 1e-6) turn += Math.PI;
-    const off = row < 0 ? words.size * 0.95 : -(words.size * 0.95 + row * (words.size + 1));
-    const x = frame.x(here.at) - Math.sin(turn) * off;
-    const y = frame.y(here.at) + Math.cos(turn) * off;
-    if (!free(room, x, y, wide, turn, words.size)) continue;
-    const { ctx } = frame;
-    ctx.save();
-    ctx.translate(x, y);
-    ctx.rotate(turn);
-    ctx.textAlign = "center";
-    write(view, words, 0, 0);
-    ctx.restore();
+/** Writes at the first of some places where there is room; leaves the words out where there is none. */
+function writeAt(view: View, words: Words, places: Iterable<Taken>): boolean {
+  for (const place of places) {
+    if (!view.room.take(place)) continue;
+    write(view, words, place);
     return true;
   }
   return false;
 }
 
-/** Takes a turned strip of room, in squares along it. */
-function free(room: Room, x: number, y: number, wide: number, turn: number, size: number): boolean {
-  const count = Math.max(2, Math.ceil(wide / size));
-  const boxes: [number, number][] = [];
-  for (let i = 0; i <= count; i += 1) {
-    const d = (i / count - 0.5) * wide;
-    boxes.push([x + Math.cos(turn) * d - size / 2, y + Math.sin(turn) * d - size / 2]);
+const seen = (frame: Frame, at: Place) => frame.sees([at[0], at[1], at[0], at[1]], 0);
+
+function beside(view: View, one: Shown, words: Words): void {
+  const { frame } = view;
+  if (one.anchor === null || view.left <= 0 || !seen(frame, one.anchor)) return;
+  const size = set(frame, words);
+  const [x, y] = [frame.x(one.anchor), frame.y(one.anchor)];
+  const [off, aside, above] = [2.2 * frame.mm, 2.2 * frame.mm + size.w / 2, 2.2 * frame.mm + size.h / 2];
+  const places = [[aside, 0], [-aside, 0], [0, -above], [0, above], [aside - off * 0.3, -above], [aside - off * 0.3, above], [off * 0.3 - aside, -above], [off * 0.3 - aside, above]];
+  writeAt(view, words, places.map(([dx, dy]) => ({ ...size, x: x + dx!, y: y + dy!, turn: 0 })));
+}
+
+function centred(view: View, at: Place, words: Words): void {
+  const { frame } = view;
+  if (view.left <= 0 || !seen(frame, at)) return;
+  const size = set(frame, words);
+  // Near the edge the words come inwards, as long as they still stand over the place.
+  const x = Math.min(Math.max(frame.x(at), size.w / 2 + 2), frame.size[0] - size.w / 2 - 2);
+  if (Math.abs(x - frame.x(at)) > size.w / 2) return;
+  writeAt(view, words, [0, -1.3, 1.3, -2.6, 2.6].map((shift) => ({ ...size, x, y: frame.y(at) + shift * size.h, turn: 0 })));
+}
+
+/** Along a line, turned so that it is read from left to right; `row` says how far off the line. */
+function alongLine(view: View, path: readonly Place[], length: number, words: Words, row: number): boolean {
+  const { frame } = view;
+  if (view.left <= 0) return false;
+  const size = set(frame, words);
+  if (length * frame.scale < size.w + 4) return false;
+  const off = row < 0 ? words.size * 0.95 : -(words.size * 0.95 + row * (words.size + 1));
+  const places: Taken[] = [];
+  for (const part of [0.5, 0.3, 0.7]) {
+    const here = along(path, length * part);
+    if (here === null || !seen(frame, here.at)) continue;
+    let turn = -here.turn;
+    if (turn > Math.PI / 2 + 1e-6) turn -= Math.PI;
+    if (turn < -Math.PI / 2 - 1e-6) turn += Math.PI;
+    places.push({ ...size, x: frame.x(here.at) - Math.sin(turn) * off, y: frame.y(here.at) + Math.cos(turn) * off, turn });
   }
-  if (!boxes.every(([left, top]) => room.free(left, top, size, size))) return false;
-  for (const [left, top] of boxes) room.take(left, top, size, size, true);
-  return true;
+  return writeAt(view, words, places);
 }
