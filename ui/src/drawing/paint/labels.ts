@@ -1,11 +1,11 @@
 /** Names and sizes, where there is room: the weightier first, none over another, under a bar or over the edge. */
 import type { Place } from "../../api/contract";
-import { along, lengthOf } from "../../lib/geometry";
+import { along, insidePolygon, lengthOf } from "../../lib/geometry";
 import { Frame } from "./frame";
 import { lettersOf } from "./ground";
 import { signsOf } from "./overlay";
 import { Room, type Taken } from "./room";
-import type { Scene, Shown } from "./scene";
+import { stretchBox, type Scene, type Shown } from "./scene";
 import { outlineOf, sidesOf, writeSides } from "./sides";
 
 interface Words { text: string; size: number; bold?: boolean; muted?: boolean; italic?: boolean }
@@ -26,21 +26,26 @@ export interface Wanted {
   stale: boolean;
   /** What lies over the canvas. */
   bars: readonly Bar[];
-  /** The lengths of the sides of these are written. */
-  sides: readonly Shown[];
+  /** What is chosen; of a single one the lengths of its sides are written. */
+  chosen: readonly Shown[];
 }
 
-export function paintLabels(frame: Frame, scene: Scene, wanted: Wanted): void {
+/** Gives back where the words stand that it wrote. */
+export function paintLabels(frame: Frame, scene: Scene, wanted: Wanted): Taken[] {
   const room = new Room(...frame.size);
   for (const bar of wanted.bars) room.block(bar.x, bar.y, bar.w, bar.h);
   blockSymbols(room, frame, scene, wanted.plan);
-  const sides = wanted.sides.flatMap((one) => {
-    const outline = outlineOf(one);
-    return outline === null ? [] : sidesOf(frame, scene, outline, room);
-  });
-  if (wanted.names) paintNames({ frame, room, left: MOST }, scene, wanted);
-  // Over the names of what lies around.
+  for (const line of linesOf(frame, scene, wanted.plan)) {
+    for (let i = 1; i < line.length; i += 1) room.avoid(frame.x(line[i - 1]!), frame.y(line[i - 1]!), frame.x(line[i]!), frame.y(line[i]!));
+  }
+  for (const one of wanted.chosen) blockHandles(room, frame, one);
+  const [single, another] = wanted.chosen;
+  const outline = single === undefined || another !== undefined ? null : outlineOf(single);
+  const sides = outline === null ? [] : sidesOf(frame, scene, outline, room);
+  const names: Taken[] = [];
+  if (wanted.names) paintNames({ frame, room, names }, scene, wanted);
   writeSides(frame, sides);
+  return [...names, ...sides];
 }
 
 /** Symbols and signs, which no name may hide. */
@@ -53,13 +58,35 @@ function blockSymbols(room: Room, frame: Frame, scene: Scene, plan: boolean): vo
     if (!frame.sees(utility.box)) continue;
     for (const chain of utility.chains) for (const letter of lettersOf(frame, chain)) room.block(letter.x - letter.radius, letter.y - letter.radius, 2 * letter.radius, 2 * letter.radius);
   }
-  for (const sign of signsOf(frame, scene)) room.block(sign.x + sign.radius * 0.9 - 5, sign.y - sign.radius * 0.9 - 13, 18, 18);
+  for (const { x, y, radius } of signsOf(frame, scene)) {
+    room.block(x - radius - 4, y - radius - 4, 2 * radius + 8, 2 * radius + 8);
+    room.block(x + radius * 0.9 - 5, y - radius * 0.9 - 13, 18, 18);
+  }
   if (scene.plan === null || !plan) return;
   for (const crossing of scene.plan.crossings) {
     around(crossing.at, 2.4 * frame.mm);
     if (crossing.verdict !== "enough") room.block(frame.x(crossing.at) + 2.4 * frame.mm, frame.y(crossing.at) - 2 * frame.mm, 3 * frame.mm, 4 * frame.mm);
   }
   for (const valve of scene.plan.valves) if (valve.proposed) around(valve.at, 2.3 * frame.mm);
+}
+
+/** Where what is chosen is taken hold of: its corners and its middle; around a point lies a ring. */
+function blockHandles(room: Room, frame: Frame, one: Shown): void {
+  const type = one.feature.geometry?.type;
+  if (type === "Point" || type === "MultiPoint") {
+    const reach = 3.1 * frame.mm + 5;
+    for (const [at] of one.chains) if (at) room.block(frame.x(at) - reach, frame.y(at) - reach, 2 * reach, 2 * reach);
+    return;
+  }
+  for (const place of one.chains.flat()) room.block(frame.x(place) - 7, frame.y(place) - 7, 14, 14);
+  if (one.anchor !== null && type === "Polygon") room.block(frame.x(one.anchor) - 11, frame.y(one.anchor) - 11, 22, 22);
+}
+
+/** Trenches, services, fences and walls, as far as they are in sight. */
+function linesOf(frame: Frame, scene: Scene, plan: boolean): Place[][] {
+  const drawn = ["utility", "fixed_trench", "gate", "sleeve", "obstacle"].flatMap((kind) => scene.byKind.get(kind) ?? []);
+  const trenches = plan ? (scene.plan?.stretches ?? []).filter((stretch) => frame.sees(stretchBox(stretch))).map((stretch) => stretch.path) : [];
+  return [...trenches, ...drawn.filter((one) => frame.sees(one.box)).flatMap((one) => one.chains)];
 }
 
 function paintNames(view: View, scene: Scene, { plan, stale }: Wanted): void {
@@ -99,7 +126,7 @@ function paintNames(view: View, scene: Scene, { plan, stale }: Wanted): void {
 
 const word = (one: Shown, property: string) => String(one.feature.properties[property] ?? "").replaceAll("_", " ");
 
-interface View { frame: Frame; room: Room; left: number }
+interface View { frame: Frame; room: Room; names: Taken[] }
 
 function areas(view: View, scene: Scene, perMetre: number): void {
   const named: [string, (one: Shown) => string][] = [
@@ -113,13 +140,14 @@ function areas(view: View, scene: Scene, perMetre: number): void {
     ["surface", (one) => `${one.id} ${word(one, "surface")}`],
     ["steep", (one) => `${one.id} slope ${word(one, "slope")}`],
   ];
+  const standing = (scene.byKind.get("obstacle") ?? []).filter((one) => one.feature.geometry?.type === "Polygon");
   for (const [kind, text] of named) {
     for (const one of scene.byKind.get(kind) ?? []) {
       if (one.anchor === null || !view.frame.sees(one.box)) continue;
       const wide = (one.box[2] - one.box[0]) * view.frame.scale;
       const words = text(one);
       if (kind === "surface" && wide < words.length * 5.5) continue;
-      if (one.feature.geometry?.type === "Polygon") centred(view, one.anchor, { text: words, size: 12, muted: kind === "surface" || kind === "steep" });
+      if (one.feature.geometry?.type === "Polygon") centred(view, one, { text: words, size: 12, muted: kind === "surface" || kind === "steep" }, kind === "obstacle" ? [] : standing);
       else beside(view, one, { text: words, size: 11.5, muted: true });
     }
   }
@@ -137,7 +165,7 @@ function set(frame: Frame, words: Words): { w: number; h: number } {
 
 function write(view: View, words: Words, at: Taken): void {
   const { ctx, scheme } = view.frame;
-  view.left -= 1;
+  view.names.push(at);
   ctx.save();
   ctx.translate(at.x, at.y);
   ctx.rotate(at.turn);
@@ -149,42 +177,49 @@ function write(view: View, words: Words, at: Taken): void {
   ctx.restore();
 }
 
-/** Writes at the first of some places where there is room; leaves the words out where there is none. */
-function writeAt(view: View, words: Words, places: Iterable<Taken>): boolean {
-  for (const place of places) {
-    if (!view.room.take(place)) continue;
-    write(view, words, place);
-    return true;
-  }
-  return false;
+/** Writes where there is room, on no line if it can be; leaves the words out where there is none. */
+function writeAt(view: View, words: Words, places: readonly Taken[]): boolean {
+  const place = view.room.best(places);
+  if (place !== null) write(view, words, place);
+  return place !== null;
 }
 
 const seen = (frame: Frame, at: Place) => frame.sees([at[0], at[1], at[0], at[1]], 0);
 
 function beside(view: View, one: Shown, words: Words): void {
   const { frame } = view;
-  if (one.anchor === null || view.left <= 0 || !seen(frame, one.anchor)) return;
+  if (one.anchor === null || view.names.length >= MOST || !seen(frame, one.anchor)) return;
   const size = set(frame, words);
   const [x, y] = [frame.x(one.anchor), frame.y(one.anchor)];
-  const [off, aside, above] = [2.2 * frame.mm, 2.2 * frame.mm + size.w / 2, 2.2 * frame.mm + size.h / 2];
-  const places = [[aside, 0], [-aside, 0], [0, -above], [0, above], [aside - off * 0.3, -above], [aside - off * 0.3, above], [off * 0.3 - aside, -above], [off * 0.3 - aside, above]];
+  // Close by first, else around the ring of what is chosen or the sign of a finding.
+  const places = [2.2 * frame.mm, 3.1 * frame.mm + 6].flatMap((off) => {
+    const [aside, above] = [off + size.w / 2, off + size.h / 2];
+    const slant = aside - off * 0.3;
+    return [[aside, 0], [-aside, 0], [0, -above], [0, above], [slant, -above], [slant, above], [-slant, -above], [-slant, above]];
+  });
   writeAt(view, words, places.map(([dx, dy]) => ({ ...size, x: x + dx!, y: y + dy!, turn: 0 })));
 }
 
-function centred(view: View, at: Place, words: Words): void {
+/** In an area, at the place for its name or somewhat above or below it, but neither out of it nor where others lie on it. */
+function centred(view: View, one: Shown, words: Words, beneath: readonly Shown[]): void {
   const { frame } = view;
-  if (view.left <= 0 || !seen(frame, at)) return;
+  const at = one.anchor;
+  if (at === null || view.names.length >= MOST || !seen(frame, at)) return;
   const size = set(frame, words);
   // Near the edge the words come inwards, as long as they still stand over the place.
   const x = Math.min(Math.max(frame.x(at), size.w / 2 + 2), frame.size[0] - size.w / 2 - 2);
   if (Math.abs(x - frame.x(at)) > size.w / 2) return;
-  writeAt(view, words, [0, -1.3, 1.3, -2.6, 2.6].map((shift) => ({ ...size, x, y: frame.y(at) + shift * size.h, turn: 0 })));
+  const within = (shift: number) => {
+    const place: Place = [at[0], at[1] - (shift * size.h) / frame.scale];
+    return insidePolygon(place, one.chains) && !beneath.some((other) => insidePolygon(place, other.chains));
+  };
+  writeAt(view, words, [0, -0.7, 0.7, -1.3, 1.3, -2.6, 2.6, -3.6, 3.6].filter(within).map((shift) => ({ ...size, x, y: frame.y(at) + shift * size.h, turn: 0 })));
 }
 
 /** Along a line, turned so that it is read from left to right; `row` says how far off the line. */
 function alongLine(view: View, path: readonly Place[], length: number, words: Words, row: number): boolean {
   const { frame } = view;
-  if (view.left <= 0) return false;
+  if (view.names.length >= MOST) return false;
   const size = set(frame, words);
   if (length * frame.scale < size.w + 4) return false;
   const off = row < 0 ? words.size * 0.95 : -(words.size * 0.95 + row * (words.size + 1));

@@ -5,17 +5,20 @@ import { session } from "../../lib/session.svelte";
 import { drawing, stretchOf } from "../state.svelte";
 import type { Tools } from "../tools.svelte";
 import { Frame } from "./frame";
-import { Room } from "./room";
+import { Room, type Taken } from "./room";
 import { graveOf, lengthProperty, type Scene, type Severity, type Shown } from "./scene";
 import { outlineSoFar, sidesOf, writeSides } from "./sides";
 
-export function paintOverlay(frame: Frame, scene: Scene, tools: Tools): void {
+/** The names on the plan, as they were written in a frame of their own. */
+export interface Names { frame: Frame; boxes: readonly Taken[] }
+
+export function paintOverlay(frame: Frame, scene: Scene, tools: Tools, names: Names | null): void {
   if (drawing.grid) paintGrid(frame, scene);
   for (const name of session.selected) lit(frame, scene, name, true);
   if (drawing.hovered !== null && !session.selected.includes(drawing.hovered)) lit(frame, scene, drawing.hovered, false);
   for (const sign of signsOf(frame, scene)) paintSign(frame, sign);
   for (const handle of tools.handles()) paintHandle(frame, handle.kind, handle.at, handle.held);
-  paintDrawn(frame, scene, tools);
+  paintDrawn(frame, scene, tools, names);
   if (tools.box !== null) paintBox(frame, tools.box);
   if (tools.cross !== null) paintCross(frame, tools.cross);
 }
@@ -75,7 +78,7 @@ function paintHandle(frame: Frame, kind: "place" | "edge" | "middle", at: Place,
   frame.strokeHere(scheme.accent, 1.6);
 }
 
-function paintDrawn(frame: Frame, scene: Scene, tools: Tools): void {
+function paintDrawn(frame: Frame, scene: Scene, tools: Tools, names: Names | null): void {
   const { ctx, scheme } = frame;
   const { next } = tools;
   if (next !== null && (tools.isDrawing || tools.preview.size > 0)) {
@@ -102,6 +105,10 @@ function paintDrawn(frame: Frame, scene: Scene, tools: Tools): void {
       ctx.fill();
     }
     const room = new Room(...frame.size);
+    if (names !== null && names.frame.scale === frame.scale) {
+      const shift = [frame.x(names.frame.centre) - names.frame.size[0] / 2, frame.y(names.frame.centre) - names.frame.size[1] / 2] as const;
+      for (const box of names.boxes) room.spare({ ...box, x: box.x + shift[0], y: box.y + shift[1] });
+    }
     // The words of the snap stand there.
     if (next !== null) room.block(frame.x(next.at) - 8, frame.y(next.at) - 8, next.words === "" ? 16 : 130, 32);
     writeSides(frame, sidesOf(frame, scene, closes ? outlineSoFar(chain) : { chain, holds: null }, room));

@@ -8,35 +8,65 @@ const SQUARE = 64;
 
 export class Room {
   #squares = new Map<number, Taken[]>();
+  /** What words stand beside rather than on: lines, as boxes without a height, and words of less weight. */
+  #beside = new Map<number, Taken[]>();
 
   constructor(readonly width: number, readonly height: number) {}
 
   /** Takes room without asking: a bar over the plan, a symbol. */
   block(x: number, y: number, w: number, h: number): void {
-    this.#put({ x: x + w / 2, y: y + h / 2, w, h, turn: 0 });
+    put(this.#squares, { x: x + w / 2, y: y + h / 2, w, h, turn: 0 });
+  }
+
+  /** A line that is better seen whole; what finds no other room may lie on it. */
+  avoid(x0: number, y0: number, x1: number, y1: number): void {
+    const [w, turn] = [Math.hypot(x1 - x0, y1 - y0), Math.atan2(y1 - y0, x1 - x0)];
+    // Long ones in pieces, since a slanting box is looked up by all the squares around it.
+    const pieces = Math.max(1, Math.ceil(w / SQUARE));
+    for (let i = 0; i < pieces; i += 1) {
+      const at = (i + 0.5) / pieces;
+      put(this.#beside, { x: x0 + (x1 - x0) * at, y: y0 + (y1 - y0) * at, w: w / pieces, h: 0, turn });
+    }
+  }
+
+  /** Words that are better seen whole, likewise. */
+  spare(box: Taken): void {
+    put(this.#beside, box);
+  }
+
+  /** Of some boxes the first that is free and on nothing of that kind, else the first that is free; that one is taken. */
+  best(boxes: readonly Taken[]): Taken | null {
+    const free = boxes.filter((box) => this.free(box));
+    const best = free.find((box) => !meets(this.#beside, box)) ?? free[0] ?? null;
+    if (best !== null) put(this.#squares, best);
+    return best;
   }
 
   /** Takes a box if it lies wholly on the canvas and on nothing else. */
   take(box: Taken): boolean {
     if (!this.free(box)) return false;
-    this.#put(box);
+    put(this.#squares, box);
     return true;
   }
 
   free(box: Taken): boolean {
     const corners = cornersOf(box);
     if (corners.some(([x, y]) => x < 0 || y < 0 || x > this.width || y > this.height)) return false;
-    for (const square of squaresOf(box)) for (const other of this.#squares.get(square) ?? []) if (touch(box, other)) return false;
-    return true;
+    return !meets(this.#squares, box);
   }
+}
 
-  #put(box: Taken): void {
-    for (const square of squaresOf(box)) {
-      const there = this.#squares.get(square);
-      if (there === undefined) this.#squares.set(square, [box]);
-      else there.push(box);
-    }
+function put(squares: Map<number, Taken[]>, box: Taken): void {
+  for (const square of squaresOf(box)) {
+    const there = squares.get(square);
+    if (there === undefined) squares.set(square, [box]);
+    else there.push(box);
   }
+}
+
+function meets(squares: ReadonlyMap<number, Taken[]>, box: Taken): boolean {
+  for (const square of squaresOf(box)) for (const other of squares.get(square) ?? []) if (touch(box, other)) return true;
+  return false;
 }
 
 function cornersOf({ x, y, w, h, turn }: Taken): [number, number][] {

@@ -28,31 +28,31 @@ export function sidesOf(frame: Frame, scene: Scene, { chain, holds }: Outline, r
   if (holds !== null && holds.area > 0) {
     const words = box(writeArea(holds.area, scene.unit, scene.job.units));
     const [x, y] = [frame.x(holds.at), frame.y(holds.at)];
-    for (const off of [22, -22, 40, -40]) {
-      if (found.length === 0 && room.take({ ...words, x, y: y + off })) found.push({ ...words, x, y: y + off });
-    }
+    const at = room.best([22, -22, 40, -40].map((off) => ({ ...words, x, y: y + off })));
+    if (at !== null) found.push({ ...at, text: words.text });
   }
   const sides = chain.slice(1).map((to, i): [Place, Place] => [chain[i]!, to]);
   for (const [from, to] of sides.sort((a, b) => distance(...b) - distance(...a))) {
     const words = box(writeLength(distance(from, to), scene.unit, scene.job.units));
-    const at = besideOf(frame, from, to, words, holds !== null ? chain : null).find((place) => room.take({ ...words, ...place }));
-    if (at !== undefined) found.push({ ...words, ...at });
+    const at = room.best(besideOf(frame, from, to, words, holds !== null ? chain : null).map((place) => ({ ...words, ...place })));
+    if (at !== null) found.push({ ...at, text: words.text });
   }
   return found;
 }
 
-/** The two sides of the middle of a line, outside an area before inside; none where the line is too short to be told apart. */
+/** Both sides of a line near its middle, outside an area before inside; none where the line is too short to be told apart. */
 function besideOf(frame: Frame, from: Place, to: Place, words: Taken, ring: readonly Place[] | null): { x: number; y: number }[] {
   const long = distance(from, to) * frame.scale;
   if (long < 14) return [];
-  const at = middle(from, to);
   const [nx, ny] = [(frame.y(to) - frame.y(from)) / long, -(frame.x(to) - frame.x(from)) / long];
   // So far that the level words clear a slanting line.
-  const off = (Math.abs(nx) * words.w + Math.abs(ny) * words.h) / 2 + 4;
-  const places = [1, -1].map((way) => ({ x: frame.x(at) + nx * off * way, y: frame.y(at) + ny * off * way }));
-  if (ring === null) return ny < 0 ? places : places.toReversed();
-  const inside = insidePolygon([at[0] + (nx * 2) / frame.scale, at[1] - (ny * 2) / frame.scale], [[...ring]]);
-  return inside ? places.toReversed() : places;
+  const off = (Math.abs(nx) * words.w + Math.abs(ny) * words.h) / 2 + 5;
+  const at = (part: number, way: number) => ({ x: frame.x(from) + (frame.x(to) - frame.x(from)) * part + nx * off * way, y: frame.y(from) + (frame.y(to) - frame.y(from)) * part + ny * off * way });
+  const probe = middle(from, to);
+  const inside = ring !== null && insidePolygon([probe[0] + (nx * 2) / frame.scale, probe[1] - (ny * 2) / frame.scale], [[...ring]]);
+  // Beside a line the words stand above it.
+  const first = ring === null ? (ny < 0 ? 1 : -1) : inside ? -1 : 1;
+  return [at(0.5, first), at(0.5, -first), at(0.36, first), at(0.64, first), at(0.36, -first), at(0.64, -first)];
 }
 
 export function writeSides(frame: Frame, written: readonly Written[]): void {
