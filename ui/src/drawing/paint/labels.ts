@@ -82,9 +82,9 @@ function blockHandles(room: Room, frame: Frame, one: Shown): void {
   if (one.anchor !== null && type === "Polygon") room.block(frame.x(one.anchor) - 11, frame.y(one.anchor) - 11, 22, 22);
 }
 
-/** Trenches, services, fences and walls, as far as they are in sight. */
+/** Trenches, services, fences, walls and the property line, as far as they are in sight. */
 function linesOf(frame: Frame, scene: Scene, plan: boolean): Place[][] {
-  const drawn = ["utility", "fixed_trench", "gate", "sleeve", "obstacle"].flatMap((kind) => scene.byKind.get(kind) ?? []);
+  const drawn = ["boundary", "utility", "fixed_trench", "gate", "sleeve", "obstacle"].flatMap((kind) => scene.byKind.get(kind) ?? []);
   const trenches = plan ? (scene.plan?.stretches ?? []).filter((stretch) => frame.sees(stretchBox(stretch))).map((stretch) => stretch.path) : [];
   return [...trenches, ...drawn.filter((one) => frame.sees(one.box)).flatMap((one) => one.chains)];
 }
