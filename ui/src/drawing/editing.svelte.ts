@@ -1,6 +1,6 @@
 /** What is done to features that are chosen: moved by keys, reshaped, copied, removed. */
 import type { Feature, Op, Place } from "../api/contract";
-import { distance, minus, tidy, type Box } from "../lib/geometry";
+import { distance, minus, tidy } from "../lib/geometry";
 import { session } from "../lib/session.svelte";
 import type { Snapped } from "../lib/snap";
 import { copies, edgeRefs, moved, refs, withNewPlace, withoutPlace, withPlace, type Ref } from "./edits";
@@ -24,7 +24,6 @@ export interface Surroundings {
   /** Something to be painted has changed. */
   changed(what: "overlay" | "features"): void;
   show(place: Place): void;
-  fit(box: Box): void;
   cursor(name: string): void;
 }
 

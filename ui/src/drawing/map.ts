@@ -13,7 +13,7 @@ import ImageStatic from "ol/source/ImageStatic";
 import Projection from "ol/proj/Projection";
 import type { FrameState } from "ol/Map";
 import type { PictureView, Place } from "../api/contract";
-import { boxOf, type Box } from "../lib/geometry";
+import type { Box } from "../lib/geometry";
 
 export interface Gesture { at: Place; pixel: [number, number]; touch: boolean; shift: boolean; ctrl: boolean; pointers: number }
 
@@ -26,6 +26,9 @@ export interface Hand {
   click(gesture: Gesture): void;
   again(gesture: Gesture): void;
 }
+
+/** Above, to the right, below, to the left, in pixels. */
+export type Margins = [number, number, number, number];
 
 export interface View2 { size: [number, number]; centre: Place; resolution: number; ratio: number }
 
@@ -46,6 +49,11 @@ class Sheet extends Layer {
   repaint(): void {
     this.#stale = true;
     this.changed();
+  }
+
+  /** Once the view rests, what was only shifted with it is laid out anew: names, for the edges they now have. */
+  settle(): void {
+    if (this.#painted !== null && (this.#painted.beside > 0 || this.#canvas.style.transform !== "")) this.repaint();
   }
 
   override render(frame: FrameState | null): HTMLElement | null {
@@ -102,8 +110,14 @@ export class PlanMap {
   readonly overlay: Sheet;
   #pictures: ImageLayer<ImageStatic>[] = [];
   #projection: Projection;
+  /** What the view was last fitted to, and how it stood then: as long as it stands so, nobody has moved it. */
+  #fitted: { box: () => Box | null; most: number; centre: Place; resolution: number } | null = null;
 
-  constructor(target: HTMLElement, metre: number, hand: Hand, paint: { [sheet in "ground" | "system" | "overlay"]: Sheet["paint"] }) {
+  constructor(
+    target: HTMLElement, metre: number, hand: Hand, paint: { [sheet in "ground" | "system" | "overlay"]: Sheet["paint"] },
+    /** How wide the bars at the four sides are that lie over the plan. */
+    readonly bars: () => Margins,
+  ) {
     this.#projection = new Projection({ code: "job", units: "m", metersPerUnit: metre, extent: [-1e7, -1e7, 1e7, 1e7] });
     this.view = new View({
       projection: this.#projection, center: [0, 0], resolution: 0.2, minResolution: 0.0005 / metre, maxResolution: 40 / metre, enableRotation: false,
@@ -117,6 +131,7 @@ export class PlanMap {
       target, view: this.view, controls: [], layers: [this.ground, this.system, this.overlay], moveTolerance: 3,
       interactions: [new DragPan(calm ? {} : { kinetic: new Kinetic(-0.005, 0.05, 100) }), new PinchZoom({ duration: 0 }), new MouseWheelZoom({ duration: calm ? 0 : 120, maxDelta: 2 }), new HandInteraction(hand)],
     });
+    this.map.on("moveend", () => this.system.settle());
   }
 
   setPictures(pictures: readonly PictureView[]): void {
@@ -128,12 +143,30 @@ export class PlanMap {
     for (const [i, layer] of this.#pictures.entries()) this.map.getLayers().insertAt(i, layer);
   }
 
-  fit(box: Box, most = 0): void {
-    if (!Number.isFinite(box[0])) return;
+  /** Shows all of a box beside the bars; what gives the box is asked again when the room for the plan changes. */
+  fit(box: () => Box | null, most = 0): void {
     const size = this.map.getSize();
-    if (size === undefined || size[0] === 0 || size[1] === 0) return;
-    const pad = Math.min(56, size[0]! / 10);
-    this.view.fit(box, { padding: [pad, pad, pad + 24, pad], size, minResolution: most });
+    const wanted = box();
+    if (wanted === null || !Number.isFinite(wanted[0]) || size === undefined || size[0] === 0 || size[1] === 0) return;
+    const beside = Math.min(24, size[0]! / 16);
+    const padding = this.bars().map((bar) => bar + beside);
+    // Bars that leave no room are drawn over.
+    const roomy = padding[0]! + padding[2]! < size[1]! * 0.8;
+    this.view.fit(wanted, { padding: roomy ? padding : [beside, beside, beside, beside], size, minResolution: most });
+    this.#fitted = { box, most, centre: this.view.getCenter() as Place, resolution: this.resolution };
+  }
+
+  /** Whether the view stands as it was fitted. */
+  get isFitted(): boolean {
+    const [x, y] = this.view.getCenter() as Place;
+    return this.#fitted !== null && this.#fitted.resolution === this.resolution && this.#fitted.centre[0] === x && this.#fitted.centre[1] === y;
+  }
+
+  /** The room for the plan has changed: a view that was fitted is fitted again, another keeps its centre. */
+  resized(): void {
+    const again = this.isFitted ? this.#fitted : null;
+    this.map.updateSize();
+    if (again !== null) this.fit(again.box, again.most);
   }
 
   zoom(by: number): void {
@@ -177,8 +210,6 @@ export class PlanMap {
     this.map.dispose();
   }
 }
-
-export const boxAround = (places: readonly Place[]): Box => boxOf(places);
 
 class HandInteraction extends PointerInteraction {
   constructor(readonly hand: Hand) {

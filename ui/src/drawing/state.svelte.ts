@@ -26,6 +26,8 @@ class Drawing {
   preset: Record<string, unknown> = {};
   /** What is under the pointer or the crosshair: a stretch as `stretch:S12`, a feature by its id. */
   hovered = $state<string | null>(null);
+  /** Where something on the plan was last picked by itself, not through a list: what is known of it is wanted now. */
+  picked = $state.raw<{ at: Place; time: number } | null>(null);
   /** Stretches that lie open on the evening of this working day stand out; null shows all alike. */
   openOnDay = $state<number | null>(null);
   /** What the tool wants next. */

@@ -28,18 +28,23 @@ export function stacked(amounts: number[]): { from: number; size: number }[] {
 
 export interface Bar { task: TaskView; row: number; lane: number }
 export interface Row { name: string; lanes: number; kind: "crew" | "machine" }
+/** From when until when a task takes its lane. */
+export type Span = (task: TaskView) => { from: number; to: number };
+
+const itself: Span = (task) => ({ from: task.start, to: Math.max(task.end, task.start) });
 
 /** Tasks in rows by crew, in as many lanes as lie beside each other; then a row for each machine. */
-export function schedule(tasks: TaskView[]): { rows: Row[]; bars: Bar[] } {
+export function schedule(tasks: TaskView[], span: Span = itself): { rows: Row[]; bars: Bar[] } {
   const rows: Row[] = [];
   const bars: Bar[] = [];
   const fill = (name: string, kind: Row["kind"], list: TaskView[]): void => {
     const ends: number[] = [];
     const row = rows.length;
-    for (const task of [...list].sort((a, b) => a.start - b.start || a.end - b.end)) {
-      const free = ends.findIndex((end) => end <= task.start + 1e-9);
+    const spans = list.map((task) => ({ task, ...span(task) }));
+    for (const { task, from, to } of spans.sort((a, b) => a.from - b.from || a.to - b.to)) {
+      const free = ends.findIndex((end) => end <= from + 1e-9);
       const lane = free < 0 ? ends.length : free;
-      ends[lane] = Math.max(task.end, task.start);
+      ends[lane] = to;
       bars.push({ task, row, lane });
     }
     rows.push({ name, lanes: Math.max(ends.length, 1), kind });
@@ -55,6 +60,49 @@ export function schedule(tasks: TaskView[]): { rows: Row[]; bars: Bar[] } {
   for (const [crew, list] of by((task) => task.crew)) fill(crew, "crew", list);
   for (const [machine, list] of by((task) => task.machine)) fill(machine, "machine", list);
   return { rows, bars };
+}
+
+export interface Named {
+  lines: string[];
+  /** Where the lines stand: in the bar, after its end or before its beginning. */
+  where: "in" | "after" | "before";
+  /** From where to where bar and name reach together. */
+  left: number;
+  right: number;
+}
+
+/** Between a bar and its name, in pixels. */
+const APART = 5;
+
+/**
+ * Where the name of a bar stands whole: in it, else beside it, so that it does not reach beyond `most`; in two lines
+ * where one is too long. The bar goes from `x` over `wide`; `measure` tells how wide a text is.
+ */
+export function named(text: string, x: number, wide: number, most: number, measure: (text: string) => number): Named {
+  const one = { lines: [text], width: measure(text) };
+  const bar = { left: x, right: x + wide };
+  if (one.width + 2 * APART <= wide) return { lines: one.lines, where: "in", ...bar };
+  const two = halved(text, measure);
+  if (two.width + 2 * APART <= wide) return { lines: two.lines, where: "in", ...bar };
+  const { lines, width } = one.width < SHORT ? one : two;
+  const after = x + wide + APART + width;
+  const before = x - APART - width;
+  if (after > most && before >= 0) return { lines, where: "before", left: before - APART, right: bar.right };
+  return { lines, where: "after", left: x, right: after + APART };
+}
+
+/** Names up to this many pixels stand in one line. */
+const SHORT = 64;
+
+/** A text in two lines, parted where the longer of them is shortest. */
+function halved(text: string, measure: (text: string) => number): { lines: string[]; width: number } {
+  let best = { lines: [text], width: measure(text) };
+  for (let at = text.indexOf(" "); at > 0; at = text.indexOf(" ", at + 1)) {
+    const lines = [text.slice(0, at), text.slice(at + 1)];
+    const width = Math.max(...lines.map(measure));
+    if (width < best.width) best = { lines, width };
+  }
+  return best;
 }
 
 /**

@@ -23,8 +23,16 @@ export function total(plan: C.PlanView, id: string): C.Total | undefined {
 /** The methods that put something in. */
 export const used = (plan: C.PlanView): C.MethodView[] => plan.methods.filter((method) => method.used);
 
-/** A finding's words as a sentence; names of properties between backticks become words. */
-export function plain(text: string): string {
+/** What is to be added to a job file, as it is written there: its name, and a value that would do. */
+const ADDED = /^add "([a-z_]+)": "?([^"]*)"?$/;
+
+/** Whether a finding says of a property only that it is missing. */
+export const missing = (finding: C.Finding): boolean => ADDED.test(finding.mend);
+
+/** A finding's words as a sentence; names of properties between backticks become words, and so do members of a file. */
+export function plain(said: string): string {
+  const [, name = "", value = ""] = ADDED.exec(said) ?? [];
+  const text = name === "" ? said : `put in ${words(name)}${/\d/.test(value) ? `, such as ${value}` : ""}`;
   return sentence(text.replace(/`([^`]*)`/g, (_, name: string) => (/^[a-z_]+$/.test(name) ? words(name) : name))).replace(/[.!?]?$/, (end) => end || ".");
 }
 

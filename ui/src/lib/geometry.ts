@@ -103,6 +103,10 @@ export function area(ring: readonly Place[]): number {
   return sum / 2;
 }
 
+/** What the first ring holds without the holes that the others are. */
+export const areaOf = (rings: readonly Place[][]): number =>
+  rings.reduce((sum, ring, i) => sum + (i === 0 ? 1 : -1) * Math.abs(area(ring)), 0);
+
 export function insideRing(p: Place, ring: readonly Place[]): boolean {
   let inside = false;
   for (let i = 0, j = ring.length - 1; i < ring.length; j = i, i += 1) {

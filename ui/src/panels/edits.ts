@@ -140,6 +140,12 @@ export function followed(chosen: string[], before: Run[], after: Run[]): string[
   return [...new Set(next)];
 }
 
+/** Of what is chosen that which is there: features of the job, stretches of its plan. */
+export function present(chosen: string[], features: Pick<Feature, "id">[], stretches: Pick<StretchView, "id">[]): string[] {
+  const there = new Set([...features.map((feature) => feature.id), ...stretches.map((stretch) => stretchRef(stretch.id))]);
+  return chosen.filter((ref) => there.has(ref));
+}
+
 /** A list as a property keeps it: a list, or a text with commas between. */
 export function asList(value: unknown): string[] {
   if (Array.isArray(value)) return value.map((one) => (typeof one === "string" ? one : JSON.stringify(one)));

@@ -16,6 +16,8 @@ class View {
   /** Whether the panel is unfolded. On a small screen it starts folded, so that the plan has the room. */
   open = $state(!matchMedia("(max-width: 900px)").matches);
   help = $state(false);
+  /** Whether it is being asked which sheets to print. */
+  sheets = $state(false);
   /** What is searched for among the features; it stays while one of them is looked at. */
   search = $state("");
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { SectionView, TaskView } from "../../src/api/contract";
-import { quantilePath, worked, schedule, section, shareBelow, stacked, ticks } from "../../src/lib/charts";
+import { named, quantilePath, worked, schedule, section, shareBelow, stacked, ticks } from "../../src/lib/charts";
 
 const task = (id: string, start: number, end: number, crew = "crew", machine: string | null = null): TaskView => ({
   id, what: id, kind: "dig", crew, people: 1, start, end, from: "", to: "", stretches: [], machine,
@@ -45,8 +45,49 @@ describe("the days", () => {
     }
   });
 
+  it("gives bars with their names lanes in which neither lies over another", () => {
+    const measure = (text: string) => text.length * 6;
+    const tasks = Array.from({ length: 50 }, (_, i) => ({ ...task(`T${i}`, ((i * 37) % 50) / 10, ((i * 37) % 50) / 10 + 0.05 + ((i * 13) % 12) / 10), what: ["dig S1, S2 by walk-behind trencher", "test", "backfill all stretches of circuit C3"][i % 3]! }));
+    const room = new Map(tasks.map((one) => [one.id, named(one.what, one.start * 60, Math.max((one.end - one.start) * 60, 3), 340, measure)]));
+    const { bars } = schedule(tasks, (one) => ({ from: room.get(one.id)!.left, to: room.get(one.id)!.right }));
+    for (const a of bars) {
+      const one = room.get(a.task.id)!;
+      expect(one.lines.join(" ")).toBe(a.task.what);
+      expect(one.left).toBeGreaterThanOrEqual(0);
+      for (const b of bars) {
+        if (a === b || a.lane !== b.lane) continue;
+        const other = room.get(b.task.id)!;
+        expect(one.right <= other.left + 1e-9 || other.right <= one.left + 1e-9).toBe(true);
+      }
+    }
+  });
+
   it("holds nothing where there is nothing", () => {
     expect(schedule([])).toEqual({ rows: [], bars: [] });
+  });
+});
+
+describe("the name of a bar", () => {
+  const measure = (text: string) => text.length * 6;
+
+  it("stands in it where it fits, in two lines if need be", () => {
+    expect(named("dig S1 by spade", 0, 120, 340, measure)).toMatchObject({ lines: ["dig S1 by spade"], where: "in", left: 0, right: 120 });
+    expect(named("dig S1 by spade", 0, 70, 340, measure)).toMatchObject({ lines: ["dig S1", "by spade"], where: "in" });
+  });
+
+  it("else stands whole beside it, before it where the chart ends", () => {
+    const after = named("dig S1 by spade", 10, 4, 340, measure);
+    expect(after).toMatchObject({ lines: ["dig S1", "by spade"], where: "after", left: 10 });
+    expect(after.right).toBeGreaterThanOrEqual(14 + 48);
+    const before = named("dig S1 by spade", 320, 4, 340, measure);
+    expect(before).toMatchObject({ where: "before", right: 324 });
+    expect(before.left).toBeLessThanOrEqual(320 - 48);
+  });
+
+  it("is never cut, also where it has a single long word", () => {
+    const long = named("Pressuretestofeverything", 0, 10, 340, measure);
+    expect(long.lines).toEqual(["Pressuretestofeverything"]);
+    expect(long.right).toBeGreaterThanOrEqual(10 + 24 * 6);
   });
 });
 

@@ -64,6 +64,9 @@ describe("findings", () => {
   it("are sentences, with names of properties as words and quoted values as they are", () => {
     expect(plain('`service_size` is "X", and `copper_k` has no such size')).toBe('Service size is "X", and copper k has no such size.');
     expect(plain("see `H1-a`.")).toBe("See H1-a.");
+    expect(plain('add "static_pressure": "12 psi"')).toBe("Put in static pressure, such as 12 psi.");
+    expect(plain('add "service_size": "…"')).toBe("Put in service size.");
+    expect(plain('add a Point of kind "source"')).toBe('Add a Point of kind "source".');
   });
 
   it("tells each once, errors first, and keeps their order otherwise", () => {

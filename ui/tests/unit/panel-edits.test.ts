@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Feature, KindView, PropertyView, StretchView } from "../../src/api/contract";
 import { applied } from "../../src/lib/session.svelte";
-import { agreed, asList, carried, common, duplicates, fixedTrench, followed, fromList, goodId, rename, stretchIn, stretchRef, usual, withProperty } from "../../src/panels/edits";
+import { agreed, asList, carried, common, duplicates, fixedTrench, followed, fromList, goodId, rename, stretchIn, stretchRef, usual, withProperty, present } from "../../src/panels/edits";
 import { stages } from "../../src/panels/guide";
 import { knownByDistance, knownByPlaces } from "../../src/lib/format-scale";
 
@@ -111,6 +111,11 @@ describe("a stretch", () => {
     expect(followed(["stretch:S1"], before, [{ id: "S9", path: [[0, 80], [10, 80]] }])).toEqual([]);
     expect(followed(["stretch:S7"], before, after)).toEqual([]);
     expect(followed(["stretch:S1"], before, [])).toEqual([]);
+  });
+
+  it("is chosen no more once the plan has none of its name and nothing near it, as is a feature that was taken out", () => {
+    expect(present(["stretch:S1", "S1", "stretch:S9", "H7"], [{ id: "S1" }], [{ id: "S1" }])).toEqual(["stretch:S1", "S1"]);
+    expect(present(["stretch:S1"], [], [])).toEqual([]);
   });
 
   it("is told from a feature of the same id", () => {

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it, vi } from "vitest";
-import type { Feature, Geometry, JobView, KindView, Op, Place } from "../../src/api/contract";
+import type { Feature, Geometry, JobView, KindView, Op, Place, PlanView } from "../../src/api/contract";
 import type { Gesture } from "../../src/drawing/map";
 import { sceneOf, type Scene } from "../../src/drawing/paint/scene";
 import { drawing } from "../../src/drawing/state.svelte";
@@ -32,7 +32,7 @@ beforeEach(() => {
     look();
     return true;
   });
-  tools = new Tools({ scene: () => scene, resolution: () => 0.1, changed: (what) => what === "features" && look(), show: () => {}, fit: () => {}, cursor: () => {} });
+  tools = new Tools({ scene: () => scene, resolution: () => 0.1, changed: (what) => what === "features" && look(), show: () => {}, cursor: () => {} });
   drawing.use("select");
   drawing.offset = "";
   look();
@@ -223,6 +223,35 @@ describe("choosing and moving", () => {
     tools.up(at([30, 30]));
     expect(sent).toHaveLength(0);
     expect(tools.preview.size).toBe(0);
+  });
+
+  it("lets go of what it said of a stretch that the next plan does not have", () => {
+    const stretch = { id: "S12", path: [[100, 100], [140, 100]], method: "spade", length: { text: "40'" }, depth: { text: "18 in" }, contents: "main" };
+    const plan = { version: 1, methods: [], crossings: [], narrows: [], pipes: [], outlets: [], valves: [], findings: [], stretches: [stretch] } as unknown as PlanView;
+    session.plan = plan;
+    scene = sceneOf(session.job!, new Map(), plan);
+    tools.move(at([120, 100.2]));
+    expect(drawing.hovered).toBe("stretch:S12");
+    expect(tools.hint()).toContain("S12");
+    const next = { ...plan, stretches: [{ ...stretch, id: "S3", path: [[100, 150], [140, 150]] }] } as unknown as PlanView;
+    session.plan = next;
+    scene = sceneOf(session.job!, new Map(), next);
+    tools.replanned();
+    expect(drawing.hovered).not.toBe("stretch:S12");
+    expect(tools.hint()).not.toContain("S12");
+    // A finger that was lifted points at nothing.
+    tools.move(at([120, 150], { touch: true }));
+    expect(drawing.hovered).toBe("stretch:S3");
+    tools.replanned();
+    expect(drawing.hovered).toBeNull();
+    expect(tools.hint()).not.toContain("S3");
+  });
+
+  it("says where something was picked, so that it can be told", () => {
+    drawing.picked = null;
+    click([150, 150]);
+    click([20, 20.4]);
+    expect(drawing.picked).toMatchObject({ at: [20, 20.4] });
   });
 
   it("takes all in a box", () => {

@@ -199,16 +199,10 @@ function paintUtility(frame: Frame, utility: Shown): void {
   for (const chain of utility.chains) {
     frame.stroke(chain, frame.scheme.dark ? "#f4f2ea" : "#3a3a3a", Math.max(3.2, frame.mm), dashes);
     frame.stroke(chain, colour, Math.max(2, 0.65 * frame.mm), dashes);
-    const length = lengthOf(chain);
-    const count = Math.min(40, Math.max(1, Math.floor((length * frame.scale) / (30 * frame.mm))));
-    const radius = Math.max(5.5, 1.75 * frame.mm);
     ctx.textAlign = "center";
     ctx.textBaseline = "middle";
-    ctx.font = `bold ${Math.round(radius * 1.5)}px system-ui, sans-serif`;
-    for (let i = 0; i < count; i += 1) {
-      const here = along(chain, ((i + 0.5) * length) / count);
-      if (here === null) continue;
-      const [x, y] = [frame.x(here.at), frame.y(here.at)];
+    for (const { x, y, radius } of lettersOf(frame, chain)) {
+      ctx.font = `bold ${Math.round(radius * 1.5)}px system-ui, sans-serif`;
       ctx.beginPath();
       ctx.arc(x, y, radius, 0, 2 * Math.PI);
       ctx.fillStyle = frame.scheme.paper;
@@ -218,6 +212,16 @@ function paintUtility(frame: Frame, utility: Shown): void {
       ctx.fillText(letter, x, y + 0.5);
     }
   }
+}
+
+/** Where the letter of a service stands along its line. */
+export function lettersOf(frame: Frame, chain: readonly Place[]): { x: number; y: number; radius: number }[] {
+  const length = lengthOf(chain);
+  const count = Math.min(40, Math.max(1, Math.floor((length * frame.scale) / (30 * frame.mm))));
+  const radius = Math.max(5.5, 1.75 * frame.mm);
+  return Array.from({ length: count }, (_, i) => along(chain, ((i + 0.5) * length) / count))
+    .filter((here) => here !== null)
+    .map((here) => ({ x: frame.x(here.at), y: frame.y(here.at), radius }));
 }
 
 function paintSleeve(frame: Frame, sleeve: Shown): void {

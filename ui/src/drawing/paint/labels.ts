@@ -1,55 +1,98 @@
-/** Names and sizes, where there is room: the weightier first, none over another. */
+/** Names and sizes, where there is room: the weightier first, none over another, under a bar or over the edge. */
 import type { Place } from "../../api/contract";
-import { along, lengthOf } from "../../lib/geometry";
+import { along, insidePolygon, lengthOf } from "../../lib/geometry";
 import { Frame } from "./frame";
-import type { Scene, Shown } from "./scene";
-
-/** Room that is taken, in cells of a few pixels. */
-class Room {
-  #cells = new Set<number>();
-  free(x: number, y: number, w: number, h: number): boolean {
-    return this.#each(x, y, w, h, (cell) => !this.#cells.has(cell));
-  }
-
-  /** Takes the box if it is free, or all the same. */
-  take(x: number, y: number, w: number, h: number, force = false): boolean {
-    if (!force && !this.free(x, y, w, h)) return false;
-    this.#each(x, y, w, h, (cell) => this.#cells.add(cell) !== undefined);
-    return true;
-  }
-
-  #each(x: number, y: number, w: number, h: number, then: (cell: number) => boolean): boolean {
-    for (let i = Math.floor(x / CELL); i <= Math.floor((x + w) / CELL); i += 1) {
-      for (let j = Math.floor(y / CELL); j <= Math.floor((y + h) / CELL); j += 1) if (!then(i * 8192 + j)) return false;
-    }
-    return true;
-  }
-}
-
-/** Side of a cell of room, in pixels. */
-const CELL = 6;
+import { lettersOf } from "./ground";
+import { signsOf } from "./overlay";
+import { Room, type Taken } from "./room";
+import { stretchBox, type Scene, type Shown } from "./scene";
+import { outlineOf, sidesOf, writeSides } from "./sides";
 
 interface Words { text: string; size: number; bold?: boolean; muted?: boolean; italic?: boolean }
+
+/** Width of the pale edge around letters, in pixels. */
+const HALO = 3;
 
 /** Most labels of a repaint, so that a big job stays quick. */
 const MOST = 420;
 
-export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan: boolean): void {
-  const { ctx } = frame;
-  const room = new Room();
+export interface Bar { x: number; y: number; w: number; h: number }
+
+export interface Wanted {
+  /** Names of everything, or only what is said of what is chosen. */
+  names: boolean;
+  /** Whether the trenches are shown, and whether they are older than the job. */
+  plan: boolean;
+  stale: boolean;
+  /** What lies over the canvas. */
+  bars: readonly Bar[];
+  /** What is chosen; of a single one the lengths of its sides are written. */
+  chosen: readonly Shown[];
+}
+
+/** Gives back where the words stand that it wrote. */
+export function paintLabels(frame: Frame, scene: Scene, wanted: Wanted): Taken[] {
+  const room = new Room(...frame.size);
+  for (const bar of wanted.bars) room.block(bar.x, bar.y, bar.w, bar.h);
+  blockSymbols(room, frame, scene, wanted.plan);
+  for (const line of linesOf(frame, scene, wanted.plan)) {
+    for (let i = 1; i < line.length; i += 1) room.avoid(frame.x(line[i - 1]!), frame.y(line[i - 1]!), frame.x(line[i]!), frame.y(line[i]!));
+  }
+  for (const one of wanted.chosen) blockHandles(room, frame, one);
+  const [single, another] = wanted.chosen;
+  const outline = single === undefined || another !== undefined ? null : outlineOf(single);
+  const sides = outline === null ? [] : sidesOf(frame, scene, outline, room);
+  const names: Taken[] = [];
+  if (wanted.names) paintNames({ frame, room, names }, scene, wanted);
+  writeSides(frame, sides);
+  return [...names, ...sides];
+}
+
+/** Symbols and signs, which no name may hide. */
+function blockSymbols(room: Room, frame: Frame, scene: Scene, plan: boolean): void {
+  const around = (at: Place, reach: number) => room.block(frame.x(at) - reach, frame.y(at) - reach, 2 * reach, 2 * reach);
+  for (const kind of ["source", "backflow", "controller", "valve", "manifold", "head", "drip", "cable", "access", "spot", "mark"]) {
+    for (const one of scene.byKind.get(kind) ?? []) if (frame.sees(one.box, 0)) for (const [at] of one.chains) if (at) around(at, 2 * frame.mm);
+  }
+  for (const utility of scene.byKind.get("utility") ?? []) {
+    if (!frame.sees(utility.box)) continue;
+    for (const chain of utility.chains) for (const letter of lettersOf(frame, chain)) room.block(letter.x - letter.radius, letter.y - letter.radius, 2 * letter.radius, 2 * letter.radius);
+  }
+  for (const { x, y, radius } of signsOf(frame, scene)) {
+    room.block(x - radius - 4, y - radius - 4, 2 * radius + 8, 2 * radius + 8);
+    room.block(x + radius * 0.9 - 5, y - radius * 0.9 - 13, 18, 18);
+  }
+  if (scene.plan === null || !plan) return;
+  for (const crossing of scene.plan.crossings) {
+    around(crossing.at, 2.4 * frame.mm);
+    if (crossing.verdict !== "enough") room.block(frame.x(crossing.at) + 2.4 * frame.mm, frame.y(crossing.at) - 2 * frame.mm, 3 * frame.mm, 4 * frame.mm);
+  }
+  for (const valve of scene.plan.valves) if (valve.proposed) around(valve.at, 2.3 * frame.mm);
+}
+
+/** Where what is chosen is taken hold of: its corners and its middle; around a point lies a ring. */
+function blockHandles(room: Room, frame: Frame, one: Shown): void {
+  const type = one.feature.geometry?.type;
+  if (type === "Point" || type === "MultiPoint") {
+    const reach = 3.1 * frame.mm + 5;
+    for (const [at] of one.chains) if (at) room.block(frame.x(at) - reach, frame.y(at) - reach, 2 * reach, 2 * reach);
+    return;
+  }
+  for (const place of one.chains.flat()) room.block(frame.x(place) - 7, frame.y(place) - 7, 14, 14);
+  if (one.anchor !== null && type === "Polygon") room.block(frame.x(one.anchor) - 11, frame.y(one.anchor) - 11, 22, 22);
+}
+
+/** Trenches, services, fences, walls and the property line, as far as they are in sight. */
+function linesOf(frame: Frame, scene: Scene, plan: boolean): Place[][] {
+  const drawn = ["boundary", "utility", "fixed_trench", "gate", "sleeve", "obstacle"].flatMap((kind) => scene.byKind.get(kind) ?? []);
+  const trenches = plan ? (scene.plan?.stretches ?? []).filter((stretch) => frame.sees(stretchBox(stretch))).map((stretch) => stretch.path) : [];
+  return [...trenches, ...drawn.filter((one) => frame.sees(one.box)).flatMap((one) => one.chains)];
+}
+
+function paintNames(view: View, scene: Scene, { plan, stale }: Wanted): void {
+  const { frame } = view;
   const perMetre = frame.scale / scene.metre;
-  const view = { frame, room, left: MOST };
-  ctx.lineJoin = "round";
-  const components = ["source", "backflow", "controller", "valve", "manifold", "head", "drip", "cable", "access"];
-  for (const kind of components) {
-    for (const one of scene.byKind.get(kind) ?? []) {
-      const at = one.anchor;
-      if (at !== null && frame.sees(one.box, 0)) room.take(frame.x(at) - 2 * frame.mm, frame.y(at) - 2 * frame.mm, 4 * frame.mm, 4 * frame.mm, true);
-    }
-  }
-  for (const crossing of scene.plan?.crossings ?? []) {
-    room.take(frame.x(crossing.at) - 2.4 * frame.mm, frame.y(crossing.at) - 2.4 * frame.mm, 4.8 * frame.mm, 4.8 * frame.mm, true);
-  }
+  frame.ctx.lineJoin = "round";
   if (perMetre > 3) {
     for (const kind of ["source", "backflow", "controller"]) for (const one of scene.byKind.get(kind) ?? []) beside(view, one, { text: `${one.id} ${kind}`, size: 12, bold: true });
     areas(view, scene, perMetre);
@@ -58,7 +101,7 @@ export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan
     for (const one of scene.byKind.get("valve") ?? []) beside(view, one, { text: `${one.id} for ${String(one.feature.properties.circuit ?? "?")}`, size: 11.5, bold: true });
     for (const kind of ["manifold", "head", "drip"]) for (const one of scene.byKind.get(kind) ?? []) beside(view, one, { text: one.id, size: 11.5 });
   }
-  if (scene.plan !== null && showPlan && perMetre > 12) {
+  if (scene.plan !== null && plan && perMetre > 12) {
     const taken = new Map<string, number>();
     for (const pipe of scene.plan.pipes) {
       const length = lengthOf(pipe.path);
@@ -83,7 +126,7 @@ export function paintLabels(frame: Frame, scene: Scene, stale: boolean, showPlan
 
 const word = (one: Shown, property: string) => String(one.feature.properties[property] ?? "").replaceAll("_", " ");
 
-interface View { frame: Frame; room: Room; left: number }
+interface View { frame: Frame; room: Room; names: Taken[] }
 
 function areas(view: View, scene: Scene, perMetre: number): void {
   const named: [string, (one: Shown) => string][] = [
@@ -97,97 +140,97 @@ function areas(view: View, scene: Scene, perMetre: number): void {
     ["surface", (one) => `${one.id} ${word(one, "surface")}`],
     ["steep", (one) => `${one.id} slope ${word(one, "slope")}`],
   ];
+  const standing = (scene.byKind.get("obstacle") ?? []).filter((one) => one.feature.geometry?.type === "Polygon");
   for (const [kind, text] of named) {
     for (const one of scene.byKind.get(kind) ?? []) {
       if (one.anchor === null || !view.frame.sees(one.box)) continue;
       const wide = (one.box[2] - one.box[0]) * view.frame.scale;
       const words = text(one);
       if (kind === "surface" && wide < words.length * 5.5) continue;
-      if (one.feature.geometry?.type === "Polygon") centred(view, one.anchor, { text: words, size: 12, muted: kind === "surface" || kind === "steep" });
+      if (one.feature.geometry?.type === "Polygon") centred(view, one, { text: words, size: 12, muted: kind === "surface" || kind === "steep" }, kind === "obstacle" ? [] : standing);
       else beside(view, one, { text: words, size: 11.5, muted: true });
     }
   }
 }
 
-function set(frame: Frame, words: Words): void {
+/** Sets the letters, and gives the room that the words take with their halo. */
+function set(frame: Frame, words: Words): { w: number; h: number } {
   frame.ctx.font = `${words.italic ? "italic " : ""}${words.bold ? "600 " : ""}${words.size}px system-ui, sans-serif`;
+  frame.ctx.textAlign = "center";
   frame.ctx.textBaseline = "middle";
+  const measured = frame.ctx.measureText(words.text);
+  const tall = measured.fontBoundingBoxAscent + measured.fontBoundingBoxDescent;
+  return { w: measured.width + HALO, h: Math.min(tall, words.size * 1.25) + HALO / 2 };
 }
 
-function write(view: View, words: Words, x: number, y: number): void {
+function write(view: View, words: Words, at: Taken): void {
   const { ctx, scheme } = view.frame;
-  view.left -= 1;
+  view.names.push(at);
+  ctx.save();
+  ctx.translate(at.x, at.y);
+  ctx.rotate(at.turn);
   ctx.strokeStyle = scheme.halo;
-  ctx.lineWidth = 3;
-  ctx.strokeText(words.text, x, y);
+  ctx.lineWidth = HALO;
+  ctx.strokeText(words.text, 0, 0);
   ctx.fillStyle = words.muted ? scheme.muted : scheme.ink;
-  ctx.fillText(words.text, x, y);
+  ctx.fillText(words.text, 0, 0);
+  ctx.restore();
 }
+
+/** Writes where there is room, on no line if it can be; leaves the words out where there is none. */
+function writeAt(view: View, words: Words, places: readonly Taken[]): boolean {
+  const place = view.room.best(places);
+  if (place !== null) write(view, words, place);
+  return place !== null;
+}
+
+const seen = (frame: Frame, at: Place) => frame.sees([at[0], at[1], at[0], at[1]], 0);
 
 function beside(view: View, one: Shown, words: Words): void {
-  const { frame, room } = view;
-  if (one.anchor === null || view.left <= 0 || !frame.sees([one.anchor[0], one.anchor[1], one.anchor[0], one.anchor[1]], 0)) return;
-  set(frame, words);
-  frame.ctx.textAlign = "left";
+  const { frame } = view;
+  if (one.anchor === null || view.names.length >= MOST || !seen(frame, one.anchor)) return;
+  const size = set(frame, words);
   const [x, y] = [frame.x(one.anchor), frame.y(one.anchor)];
-  const wide = frame.ctx.measureText(words.text).width;
-  const off = 2.6 * frame.mm;
-  const tall = words.size + 2;
-  const tries: [number, number][] = [[x + off, y], [x - off - wide, y], [x - wide / 2, y - off - tall / 2], [x - wide / 2, y + off + tall / 2], [x + off * 0.7, y - off], [x + off * 0.7, y + off]];
-  for (const [left, at] of tries) {
-    if (room.take(left, at - tall / 2, wide, tall)) return write(view, words, left, at);
-  }
+  // Close by first, else around the ring of what is chosen or the sign of a finding.
+  const places = [2.2 * frame.mm, 3.1 * frame.mm + 6].flatMap((off) => {
+    const [aside, above] = [off + size.w / 2, off + size.h / 2];
+    const slant = aside - off * 0.3;
+    return [[aside, 0], [-aside, 0], [0, -above], [0, above], [slant, -above], [slant, above], [-slant, -above], [-slant, above]];
+  });
+  writeAt(view, words, places.map(([dx, dy]) => ({ ...size, x: x + dx!, y: y + dy!, turn: 0 })));
 }
 
-function centred(view: View, at: Place, words: Words): void {
-  const { frame, room } = view;
-  if (view.left <= 0 || !frame.sees([at[0], at[1], at[0], at[1]], 0)) return;
-  set(frame, words);
-  frame.ctx.textAlign = "left";
-  const wide = frame.ctx.measureText(words.text).width;
-  const tall = words.size + 2;
-  const [x, y] = [frame.x(at) - wide / 2, frame.y(at)];
-  for (const shift of [0, -tall * 1.6, tall * 1.6]) if (room.take(x, y + shift - tall / 2, wide, tall)) return write(view, words, x, y + shift);
+/** In an area, at the place for its name or somewhat above or below it, but neither out of it nor where others lie on it. */
+function centred(view: View, one: Shown, words: Words, beneath: readonly Shown[]): void {
+  const { frame } = view;
+  const at = one.anchor;
+  if (at === null || view.names.length >= MOST || !seen(frame, at)) return;
+  const size = set(frame, words);
+  // Near the edge the words come inwards, as long as they still stand over the place.
+  const x = Math.min(Math.max(frame.x(at), size.w / 2 + 2), frame.size[0] - size.w / 2 - 2);
+  if (Math.abs(x - frame.x(at)) > size.w / 2) return;
+  const within = (shift: number) => {
+    const place: Place = [at[0], at[1] - (shift * size.h) / frame.scale];
+    return insidePolygon(place, one.chains) && !beneath.some((other) => insidePolygon(place, other.chains));
+  };
+  writeAt(view, words, [0, -0.7, 0.7, -1.3, 1.3, -2.6, 2.6, -3.6, 3.6].filter(within).map((shift) => ({ ...size, x, y: frame.y(at) + shift * size.h, turn: 0 })));
 }
 
 /** Along a line, turned so that it is read from left to right; `row` says how far off the line. */
 function alongLine(view: View, path: readonly Place[], length: number, words: Words, row: number): boolean {
-  const { frame, room } = view;
-  if (view.left <= 0) return false;
-  set(frame, words);
-  const wide = frame.ctx.measureText(words.text).width;
-  if (length * frame.scale < wide + 6) return false;
+  const { frame } = view;
+  if (view.names.length >= MOST) return false;
+  const size = set(frame, words);
+  if (length * frame.scale < size.w + 4) return false;
+  const off = row < 0 ? words.size * 0.95 : -(words.size * 0.95 + row * (words.size + 1));
+  const places: Taken[] = [];
   for (const part of [0.5, 0.3, 0.7]) {
     const here = along(path, length * part);
-    if (here === null || !frame.sees([here.at[0], here.at[1], here.at[0], here.at[1]], 0)) continue;
+    if (here === null || !seen(frame, here.at)) continue;
     let turn = -here.turn;
     if (turn > Math.PI / 2 + 1e-6) turn -= Math.PI;
     if (turn < -Math.PI / 2 - 1e-6) turn += Math.PI;
-    const off = row < 0 ? words.size * 0.95 : -(words.size * 0.95 + row * (words.size + 1));
-    const x = frame.x(here.at) - Math.sin(turn) * off;
-    const y = frame.y(here.at) + Math.cos(turn) * off;
-    if (!free(room, x, y, wide, turn, words.size)) continue;
-    const { ctx } = frame;
-    ctx.save();
-    ctx.translate(x, y);
-    ctx.rotate(turn);
-    ctx.textAlign = "center";
-    write(view, words, 0, 0);
-    ctx.restore();
-    return true;
+    places.push({ ...size, x: frame.x(here.at) - Math.sin(turn) * off, y: frame.y(here.at) + Math.cos(turn) * off, turn });
   }
-  return false;
-}
-
-/** Takes a turned strip of room, in squares along it. */
-function free(room: Room, x: number, y: number, wide: number, turn: number, size: number): boolean {
-  const count = Math.max(2, Math.ceil(wide / size));
-  const boxes: [number, number][] = [];
-  for (let i = 0; i <= count; i += 1) {
-    const d = (i / count - 0.5) * wide;
-    boxes.push([x + Math.cos(turn) * d - size / 2, y + Math.sin(turn) * d - size / 2]);
-  }
-  if (!boxes.every(([left, top]) => room.free(left, top, size, size))) return false;
-  for (const [left, top] of boxes) room.take(left, top, size, size, true);
-  return true;
+  return writeAt(view, words, places);
 }

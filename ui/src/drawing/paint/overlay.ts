@@ -1,20 +1,24 @@
 /** What lies over the plan: choice, handles, what is being drawn, snaps, the crosshair, signs of findings. */
 import type { Place } from "../../api/contract";
-import { anchorOf, area, distance, lengthOf, along } from "../../lib/geometry";
+import { anchorOf, area, distance } from "../../lib/geometry";
 import { session } from "../../lib/session.svelte";
-import { writeLength } from "../../lib/units";
 import { drawing, stretchOf } from "../state.svelte";
 import type { Tools } from "../tools.svelte";
 import { Frame } from "./frame";
+import { Room, type Taken } from "./room";
 import { graveOf, lengthProperty, type Scene, type Severity, type Shown } from "./scene";
+import { outlineSoFar, sidesOf, writeSides } from "./sides";
 
-export function paintOverlay(frame: Frame, scene: Scene, tools: Tools): void {
+/** The names on the plan, as they were written in a frame of their own. */
+export interface Names { frame: Frame; boxes: readonly Taken[] }
+
+export function paintOverlay(frame: Frame, scene: Scene, tools: Tools, names: Names | null): void {
   if (drawing.grid) paintGrid(frame, scene);
   for (const name of session.selected) lit(frame, scene, name, true);
   if (drawing.hovered !== null && !session.selected.includes(drawing.hovered)) lit(frame, scene, drawing.hovered, false);
-  paintFindings(frame, scene);
+  for (const sign of signsOf(frame, scene)) paintSign(frame, sign);
   for (const handle of tools.handles()) paintHandle(frame, handle.kind, handle.at, handle.held);
-  paintDrawn(frame, scene, tools);
+  paintDrawn(frame, scene, tools, names);
   if (tools.box !== null) paintBox(frame, tools.box);
   if (tools.cross !== null) paintCross(frame, tools.cross);
 }
@@ -74,7 +78,7 @@ function paintHandle(frame: Frame, kind: "place" | "edge" | "middle", at: Place,
   frame.strokeHere(scheme.accent, 1.6);
 }
 
-function paintDrawn(frame: Frame, scene: Scene, tools: Tools): void {
+function paintDrawn(frame: Frame, scene: Scene, tools: Tools, names: Names | null): void {
   const { ctx, scheme } = frame;
   const { next } = tools;
   if (next !== null && (tools.isDrawing || tools.preview.size > 0)) {
@@ -100,7 +104,14 @@ function paintDrawn(frame: Frame, scene: Scene, tools: Tools): void {
       ctx.fillStyle = scheme.accent;
       ctx.fill();
     }
-    for (let i = 1; i < chain.length; i += 1) lengthLabel(frame, scene, chain[i - 1]!, chain[i]!);
+    const room = new Room(...frame.size);
+    if (names !== null && names.frame.scale === frame.scale) {
+      const shift = [frame.x(names.frame.centre) - names.frame.size[0] / 2, frame.y(names.frame.centre) - names.frame.size[1] / 2] as const;
+      for (const box of names.boxes) room.spare({ ...box, x: box.x + shift[0], y: box.y + shift[1] });
+    }
+    // The words of the snap stand there.
+    if (next !== null) room.block(frame.x(next.at) - 8, frame.y(next.at) - 8, next.words === "" ? 16 : 130, 32);
+    writeSides(frame, sidesOf(frame, scene, closes ? outlineSoFar(chain) : { chain, holds: null }, room));
     if (drawing.tool === "measure" && chain.length >= 3 && Math.abs(area(chain)) > 0) {
       ctx.globalAlpha = 0.08;
       ctx.beginPath();
@@ -110,34 +121,7 @@ function paintDrawn(frame: Frame, scene: Scene, tools: Tools): void {
       ctx.globalAlpha = 1;
     }
   }
-  for (const feature of tools.preview.values()) {
-    const geometry = feature.geometry;
-    if (geometry?.type === "LineString" || geometry?.type === "Polygon") {
-      const ring = geometry.type === "Polygon" ? geometry.coordinates[0]! : geometry.coordinates;
-      if (ring.length <= 40) for (let i = 1; i < ring.length; i += 1) lengthLabel(frame, scene, ring[i - 1]!, ring[i]!);
-    }
-  }
   if (next !== null && (tools.isDrawing || tools.preview.size > 0)) paintSnap(frame, next.at, next.kind, next.words);
-}
-
-function lengthLabel(frame: Frame, scene: Scene, a: Place, b: Place): void {
-  if (distance(a, b) * frame.scale < 34) return;
-  const here = along([a, b], lengthOf([a, b]) / 2);
-  if (here === null) return;
-  words(frame, frame.x(here.at), frame.y(here.at) - 9, writeLength(distance(a, b), scene.unit, scene.job.units), "center");
-}
-
-function words(frame: Frame, x: number, y: number, text: string, align: CanvasTextAlign): void {
-  const { ctx, scheme } = frame;
-  ctx.font = "600 12px system-ui, sans-serif";
-  ctx.textAlign = align;
-  ctx.textBaseline = "middle";
-  ctx.lineJoin = "round";
-  ctx.strokeStyle = scheme.dark ? "#141815" : "#ffffff";
-  ctx.lineWidth = 4;
-  ctx.strokeText(text, x, y);
-  ctx.fillStyle = scheme.accent;
-  ctx.fillText(text, x, y);
 }
 
 /** Each kind of snap has a shape of its own, and its words beside it. */
@@ -207,12 +191,15 @@ function paintCross(frame: Frame, at: Place): void {
   frame.strokeHere(scheme.accent, 2);
 }
 
-/** A ring and a sign: a cross for what has to be mended, a mark of exclamation for warnings. Cautions have no sign on the plan. */
-function paintFindings(frame: Frame, scene: Scene): void {
+interface Sign { x: number; y: number; severity: "error" | "warning"; radius: number }
+
+/** Where signs of findings stand. Cautions have no sign on the plan. */
+export function signsOf(frame: Frame, scene: Scene): Sign[] {
   const { features, stretches } = graveOf(scene.job, scene.plan, session.unplanned);
-  const put = (at: Place | null, severity: Severity, tree: number) => {
+  const signs: Sign[] = [];
+  const put = (at: Place | null, severity: Severity, radius: number) => {
     if (at === null || severity === "caution" || !frame.sees([at[0], at[1], at[0], at[1]])) return;
-    sign(frame, frame.x(at), frame.y(at), severity, tree);
+    signs.push({ x: frame.x(at), y: frame.y(at), severity, radius });
   };
   for (const [id, severity] of features) {
     const one = scene.byId.get(id);
@@ -223,6 +210,7 @@ function paintFindings(frame: Frame, scene: Scene): void {
     if (stretch) put(anchorOf({ type: "LineString", coordinates: stretch.path }), severity, 7);
   }
   for (const finding of [...scene.job.findings, ...session.unplanned]) if (finding.at && !features.has(finding.subject)) put(finding.at, finding.severity, 7);
+  return signs;
 }
 
 function signRadius(frame: Frame, scene: Scene, one: Shown): number {
@@ -230,7 +218,8 @@ function signRadius(frame: Frame, scene: Scene, one: Shown): number {
   return Math.max(8, 2.7 * frame.mm);
 }
 
-function sign(frame: Frame, x: number, y: number, severity: "error" | "warning", radius: number): void {
+/** A ring and a sign: a cross for what has to be mended, a mark of exclamation for warnings. */
+function paintSign(frame: Frame, { x, y, severity, radius }: Sign): void {
   const { ctx, scheme } = frame;
   const colour = severity === "error" ? scheme.bad : scheme.dark ? "#f0b95a" : "#8a5a00";
   ctx.beginPath();

@@ -1,0 +1,100 @@
+/** What room on the canvas is taken: boxes that may be turned, none of which lies on another or over the edge. */
+
+/** A box by its middle, in pixels; `turn` in radians, clockwise as the canvas turns. */
+export interface Taken { x: number; y: number; w: number; h: number; turn: number }
+
+/** Side of the squares by which boxes are found again, in pixels. */
+const SQUARE = 64;
+
+export class Room {
+  #squares = new Map<number, Taken[]>();
+  /** What words stand beside rather than on: lines, as boxes without a height, and words of less weight. */
+  #beside = new Map<number, Taken[]>();
+
+  constructor(readonly width: number, readonly height: number) {}
+
+  /** Takes room without asking: a bar over the plan, a symbol. */
+  block(x: number, y: number, w: number, h: number): void {
+    put(this.#squares, { x: x + w / 2, y: y + h / 2, w, h, turn: 0 });
+  }
+
+  /** A line that is better seen whole; what finds no other room may lie on it. */
+  avoid(x0: number, y0: number, x1: number, y1: number): void {
+    const [w, turn] = [Math.hypot(x1 - x0, y1 - y0), Math.atan2(y1 - y0, x1 - x0)];
+    // Long ones in pieces, since a slanting box is looked up by all the squares around it.
+    const pieces = Math.max(1, Math.ceil(w / SQUARE));
+    for (let i = 0; i < pieces; i += 1) {
+      const at = (i + 0.5) / pieces;
+      put(this.#beside, { x: x0 + (x1 - x0) * at, y: y0 + (y1 - y0) * at, w: w / pieces, h: 0, turn });
+    }
+  }
+
+  /** Words that are better seen whole, likewise. */
+  spare(box: Taken): void {
+    put(this.#beside, box);
+  }
+
+  /** Of some boxes the first that is free and on nothing of that kind, else the first that is free; that one is taken. */
+  best(boxes: readonly Taken[]): Taken | null {
+    const free = boxes.filter((box) => this.free(box));
+    const best = free.find((box) => !meets(this.#beside, box)) ?? free[0] ?? null;
+    if (best !== null) put(this.#squares, best);
+    return best;
+  }
+
+  /** Takes a box if it lies wholly on the canvas and on nothing else. */
+  take(box: Taken): boolean {
+    if (!this.free(box)) return false;
+    put(this.#squares, box);
+    return true;
+  }
+
+  free(box: Taken): boolean {
+    const corners = cornersOf(box);
+    if (corners.some(([x, y]) => x < 0 || y < 0 || x > this.width || y > this.height)) return false;
+    return !meets(this.#squares, box);
+  }
+}
+
+function put(squares: Map<number, Taken[]>, box: Taken): void {
+  for (const square of squaresOf(box)) {
+    const there = squares.get(square);
+    if (there === undefined) squares.set(square, [box]);
+    else there.push(box);
+  }
+}
+
+function meets(squares: ReadonlyMap<number, Taken[]>, box: Taken): boolean {
+  for (const square of squaresOf(box)) for (const other of squares.get(square) ?? []) if (touch(box, other)) return true;
+  return false;
+}
+
+function cornersOf({ x, y, w, h, turn }: Taken): [number, number][] {
+  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
+  const [ax, ay, bx, by] = [(cos * w) / 2, (sin * w) / 2, (-sin * h) / 2, (cos * h) / 2];
+  return [[x - ax - bx, y - ay - by], [x + ax - bx, y + ay - by], [x + ax + bx, y + ay + by], [x - ax + bx, y - ay + by]];
+}
+
+/** How far a box reaches to the sides and up and down. */
+function reachOf({ w, h, turn }: Taken): [number, number] {
+  const [cos, sin] = [Math.abs(Math.cos(turn)), Math.abs(Math.sin(turn))];
+  return [(cos * w + sin * h) / 2, (sin * w + cos * h) / 2];
+}
+
+function* squaresOf(box: Taken): Generator<number> {
+  const [rx, ry] = reachOf(box);
+  const [first, last] = [Math.floor((box.x - rx) / SQUARE), Math.floor((box.x + rx) / SQUARE)];
+  const [top, low] = [Math.floor((box.y - ry) / SQUARE), Math.floor((box.y + ry) / SQUARE)];
+  for (let i = first; i <= last; i += 1) for (let j = top; j <= low; j += 1) yield i * 65536 + j;
+}
+
+/** Two boxes lie apart if one of their sides' directions shows a gap between them. */
+export function touch(a: Taken, b: Taken): boolean {
+  const [dx, dy] = [b.x - a.x, b.y - a.y];
+  for (const turn of a.turn === b.turn ? [a.turn, a.turn + Math.PI / 2] : [a.turn, a.turn + Math.PI / 2, b.turn, b.turn + Math.PI / 2]) {
+    const apart = Math.abs(dx * Math.cos(turn) + dy * Math.sin(turn));
+    const reach = (box: Taken) => (Math.abs(Math.cos(turn - box.turn)) * box.w + Math.abs(Math.sin(turn - box.turn)) * box.h) / 2;
+    if (apart >= reach(a) + reach(b) - 1e-9) return false;
+  }
+  return true;
+}

@@ -1,0 +1,155 @@
+/** What is seen of the plan beside the panel, under the bars and in the lists around it. */
+import type { Page } from "@playwright/test";
+import { letters, meet, watchLetters, type Letter } from "./letters";
+import { expect, type Place, type Planner, test } from "./planner";
+
+/** Boxes of what lies over the plan. */
+const bars = (page: Page): Promise<Letter[]> =>
+  page.evaluate(() =>
+    [...document.querySelectorAll("[data-bar]")].map((bar) => {
+      const { left, top, right, bottom } = bar.getBoundingClientRect();
+      return { text: bar.className, corners: [[left, top], [right, top], [right, bottom], [left, bottom]] as [number, number][] };
+    }),
+  );
+
+async function inSight(planner: Planner, page: Page): Promise<void> {
+  const [boundary] = await planner.kind("boundary");
+  const corners = (boundary?.geometry?.coordinates as Place[][])[0] ?? [];
+  await expect
+    .poll(async () => {
+      const box = await page.locator(".stage").boundingBox();
+      if (box === null) return "no plan";
+      const seen = await Promise.all(corners.map((corner) => planner.pixel(corner)));
+      const out = seen.filter(([x, y]) => x < box.x || y < box.y || x > box.x + box.width || y > box.y + box.height);
+      return out.length;
+    })
+    .toBe(0);
+}
+
+for (const [width, height] of [[1366, 768], [820, 1180], [390, 844]] as const) {
+  test(`the whole plan stays in sight beside the panel, ${width} × ${height}`, async ({ planner, page }) => {
+    await page.setViewportSize({ width, height });
+    await planner.open("demo-courtyard.json");
+    await planner.planned();
+    await inSight(planner, page);
+    for (let turns = 0; turns < 3; turns += 1) {
+      await page.getByRole("button", { name: /fold the panel$/i }).click();
+      await inSight(planner, page);
+    }
+  });
+
+  test(`no name lies on another, over the edge or under a bar, ${width} × ${height}`, async ({ planner, page }) => {
+    await watchLetters(page);
+    await page.setViewportSize({ width, height });
+    await planner.open("demo.json");
+    await planner.planned();
+    await expect(page.getByLabel(/^State of the plan: planned/)).toBeVisible();
+    const stage = page.locator(".stage");
+    for (const nearer of [0, 1, 2, 3]) {
+      if (nearer > 0) await page.getByRole("button", { name: "Zoom in" }).click();
+      await page.waitForTimeout(400);
+      const box = await stage.boundingBox();
+      if (box === null) throw new Error("there is no plan");
+      const names = (await letters(page, "system")).filter((one) => one.text.length > 1);
+      const over = await bars(page);
+      const wrong: string[] = [];
+      for (const [i, one] of names.entries()) {
+        if (one.corners.some(([x, y]) => x < box.x || y < box.y || x > box.x + box.width || y > box.y + box.height)) wrong.push(`${one.text} over the edge`);
+        for (const bar of over) if (meet(one, bar)) wrong.push(`${one.text} under ${bar.text}`);
+        for (const other of names.slice(i + 1)) if (meet(one, other)) wrong.push(`${one.text} on ${other.text}`);
+      }
+      expect(wrong).toEqual([]);
+      expect(names.length).toBeGreaterThan(nearer === 0 ? 0 : 3);
+    }
+  });
+}
+
+test("a view that was moved keeps its middle when the panel folds", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  await page.getByRole("button", { name: "Zoom in" }).click();
+  const middle = async (): Promise<Place> => {
+    const box = await page.locator(".stage").boundingBox();
+    return page.evaluate(([x, y]) => (window as unknown as { spadework: { toPlace(at: Place): Place } }).spadework.toPlace([x ?? 0, y ?? 0]), [(box?.x ?? 0) + (box?.width ?? 0) / 2, (box?.y ?? 0) + (box?.height ?? 0) / 2]);
+  };
+  const before = await middle();
+  await page.getByRole("button", { name: "Fold the panel" }).click();
+  await expect(page.getByRole("tabpanel")).toBeHidden();
+  const after = await middle();
+  expect(after[0]).toBeCloseTo(before[0], 1);
+  expect(after[1]).toBeCloseTo(before[1], 1);
+});
+
+test("what is picked on the plan brings its properties to the front", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  const [head, other] = await planner.kind("head");
+  await planner.show("Money");
+  await planner.click(head?.geometry?.coordinates as Place);
+  await expect(page.getByRole("tab", { name: "Properties" })).toHaveAttribute("aria-selected", "true");
+  await expect(page.getByLabel("Id", { exact: true })).toHaveValue(head?.id ?? "");
+  await page.getByRole("button", { name: "Fold the panel" }).click();
+  await planner.click(other?.geometry?.coordinates as Place);
+  await expect(page.getByLabel("Id", { exact: true })).toHaveValue(other?.id ?? "");
+});
+
+test("every tool is left off with Escape, wherever on the page one is", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  const kinds = page.locator(".palette .kind:not([data-name=select])");
+  const box = await page.locator(".stage").boundingBox();
+  if (box === null) throw new Error("there is no plan");
+  for (const kind of await kinds.all()) {
+    const name = await kind.getAttribute("data-name");
+    await kind.click();
+    await expect(kind).toHaveAttribute("aria-pressed", "true");
+    const shape = await page.evaluate(() => (window as unknown as { spadework: { drawing: { shape: string } } }).spadework.drawing.shape);
+    // A place alone would be drawn at once; a line or an area is only begun.
+    if (shape !== "Point" && shape !== "null") await page.mouse.click(box.x + box.width * 0.4, box.y + box.height * 0.45);
+    const choice = page.locator(".bars select").first();
+    if (await choice.isVisible()) await choice.focus();
+    else await kind.focus();
+    for (let presses = 0; presses < 2; presses += 1) await page.keyboard.press("Escape");
+    expect(await page.evaluate(() => (window as unknown as { spadework: { drawing: { tool: string } } }).spadework.drawing.tool), `after ${name}`).toBe("select");
+  }
+  for (const tool of ["Measure", "Split a line or area"]) {
+    await page.getByRole("button", { name: tool }).click();
+    await page.keyboard.press("Escape");
+    await expect(page.getByRole("button", { name: "Choose and move" })).toHaveAttribute("aria-pressed", "true");
+  }
+});
+
+for (const [width, height] of [[1366, 700], [1366, 768], [1440, 900], [820, 760], [390, 844]] as const) {
+  test(`all kinds can be reached in the palette, ${width} × ${height}`, async ({ planner, page }) => {
+    await page.setViewportSize({ width, height });
+    await planner.open(null);
+    // On a phone the guide of an empty job has the room at first.
+    const fold = page.getByRole("button", { name: "Fold the panel" });
+    if (width < 640) await fold.click();
+    const palette = page.locator(".palette");
+    const rests = await palette.evaluate((nav) => nav.scrollHeight > nav.clientHeight + 1 || nav.scrollWidth > nav.clientWidth + 1);
+    // Where it goes on, it says so.
+    await expect(page.locator(".hold")).toHaveClass(rests ? /after/ : /^(?!.*after)/);
+    const last = palette.locator(".kind").last();
+    await last.click();
+    await expect(last).toHaveAttribute("aria-pressed", "true");
+    if (rests) await expect(page.locator(".hold")).toHaveClass(/before/);
+  });
+}
+
+test("sides and area are told while one draws and of what is chosen", async ({ planner, page }) => {
+  await watchLetters(page);
+  await planner.open(null);
+  await page.getByRole("button", { name: "Keep out" }).click();
+  for (const typed of ["10, 10", "40 < 0", "20 < 90", "40 < 90"]) {
+    await page.keyboard.type(typed);
+    await page.keyboard.press("Enter");
+  }
+  const said = async (sheet: "system" | "overlay") => (await letters(page, sheet)).map((one) => one.text);
+  await expect.poll(() => said("overlay")).toEqual(expect.arrayContaining(["40'", "20'", "800 sq ft"]));
+  await page.getByRole("button", { name: /^Done/ }).click();
+  await expect.poll(() => said("system")).toEqual(expect.arrayContaining(["40'", "20'", "800 sq ft"]));
+  await expect(page.getByText("120' around, 800 sq ft")).toBeVisible();
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("Escape");
+  await expect.poll(() => said("system")).not.toContain("800 sq ft");
+});
