@@ -68,7 +68,7 @@ export const placeless = (step: Step): boolean => step.id === "surface" || step.
 /** The feature that such a step adds. */
 export function everywhere(step: Step, choice: string, id: string, kinds: KindView[]): Feature {
   const properties: Record<string, unknown> = { kind: step.kind, ...step.preset };
-  const chosen = kinds.find((kind) => kind.name === step.kind)?.properties.find((property) => property.type === "choice");
+  const chosen = kinds.find((kind) => kind.name === step.kind)?.properties.find((property) => property.type === "choice" && property.within === "");
   if (chosen && choice !== "") properties[chosen.name] = choice;
   return { type: "Feature", id, geometry: null, properties };
 }

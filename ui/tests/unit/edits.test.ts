@@ -119,7 +119,7 @@ describe("new features", () => {
   });
 
   it("take over what the last of their kind has, else the first choice", () => {
-    const property = { label: "", about: "", choices: [], unit: "", start: "", of: "", required: true };
+    const property = { label: "", about: "", choices: [], unit: "", start: "", of: "", within: "", required: true };
     const head: KindView = {
       name: "head", label: "head", group: "system", geometry: ["Point"], about: "",
       properties: [{ ...property, name: "circuit", type: "feature", of: "circuit", required: false }, { ...property, name: "flow", type: "quantity", unit: "1.8 gpm", start: "1.8 gpm" }],
@@ -130,12 +130,12 @@ describe("new features", () => {
     const valve: KindView = { name: "valve", label: "valve", group: "system", geometry: ["Point"], about: "", properties: [{ ...property, name: "circuit", type: "feature", of: "circuit" }] };
     const circuits = ["C1", "C2"].map((id) => feature(null, { kind: "circuit" }, id));
     expect(defaults(valve, "V2", [...circuits, feature(null, { kind: "valve", circuit: "C1" }, "V1")], {})).toEqual({ kind: "valve", circuit: "C2" });
-    const surface: KindView = { name: "surface", label: "", group: "ground", geometry: ["Polygon"], about: "", properties: [{ ...property, name: "surface", type: "choice", choices: [{ value: "lawn_kept", label: "" }] }] };
+    const surface: KindView = { name: "surface", label: "", group: "ground", geometry: ["Polygon"], about: "", properties: [{ ...property, name: "surface", type: "choice", choices: [{ value: "lawn_kept", label: "", with: [] }] }] };
     expect(defaults(surface, "U1", [], { surface: "bed" })).toEqual({ kind: "surface", surface: "bed" });
   });
 
   it("take over what was corrected in the last, once what was answered beforehand has been drawn", () => {
-    const property = { label: "", about: "", choices: [], unit: "", start: "", of: "", required: true };
+    const property = { label: "", about: "", choices: [], unit: "", start: "", of: "", within: "", required: true };
     const head: KindView = {
       name: "head", label: "head", group: "system", geometry: ["Point"], about: "",
       properties: [{ ...property, name: "flow", type: "quantity" }, { ...property, name: "sort", type: "choice" }, { ...property, name: "name", type: "text" }],

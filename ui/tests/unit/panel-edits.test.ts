@@ -5,7 +5,7 @@ import { agreed, asList, carried, common, duplicates, fixedTrench, followed, fro
 import { stages } from "../../src/panels/guide";
 import { knownByDistance, knownByPlaces } from "../../src/lib/format-scale";
 
-const property = (name: string, type: PropertyView["type"] = "text", of = ""): PropertyView => ({ name, label: name, about: "", type, choices: [], unit: "", start: "", of, required: false });
+const property = (name: string, type: PropertyView["type"] = "text", of = ""): PropertyView => ({ name, label: name, about: "", type, choices: [], unit: "", start: "", of, within: "", required: false });
 const kind = (name: string, ...properties: PropertyView[]): KindView => ({ name, label: name, group: "system", geometry: ["Point"], about: "", properties });
 const kinds = [
   kind("head", property("circuit", "feature", "circuit"), property("flow", "quantity")),

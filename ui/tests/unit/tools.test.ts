@@ -74,7 +74,7 @@ describe("drawing", () => {
   });
 
   it("takes what was answered beforehand once, and then what was corrected in the last", async () => {
-    session.kinds = session.kinds.map((one) => (one.name === "head" ? { ...one, properties: [{ name: "flow", label: "flow", about: "", type: "quantity", choices: [], unit: "1.8 gpm", start: "1.8 gpm", of: "", required: true }] } : one));
+    session.kinds = session.kinds.map((one) => (one.name === "head" ? { ...one, properties: [{ name: "flow", label: "flow", about: "", type: "quantity", choices: [], unit: "1.8 gpm", start: "1.8 gpm", of: "", within: "", required: true }] } : one));
     drawing.use("draw", "head", { flow: "3 gpm" });
     tools.taken();
     click([30.3, 141.7]);
