@@ -8,6 +8,7 @@ use anyhow::{Context, Result, bail};
 use serde_json::Value;
 
 use crate::run::{answers, cargo_command, output, program, root, run as run_program};
+use crate::tools::from_apt;
 
 const SUITE: &str = "tests/crosscheck";
 
@@ -22,9 +23,21 @@ the cross-check needs Python 3.9 or newer, and none of `python3`, `python`, `py 
   Windows:        winget install Python.Python.3.13
 then run `cargo xtask crosscheck` again";
 
+/// What looks into a PDF: its text with places, its fonts, what is drawn.
+const POPPLER: [&str; 3] = ["pdftotext", "pdffonts", "pdftocairo"];
+
+const NO_POPPLER: &str = "\
+the cross-check needs the programs of poppler: pdftotext, pdffonts and pdftocairo.
+  Debian, Ubuntu: sudo apt-get install poppler-utils
+  Fedora:         sudo dnf install poppler-utils
+  macOS:          brew install poppler
+  Windows:        poppler's programs, their folder on the PATH
+then run `cargo xtask crosscheck` again";
+
 /// Prepares the environment, builds the program that answers for the crates, and runs pytest.
 pub fn run() -> Result<()> {
     let python = environment()?;
+    poppler()?;
     let answering = build("evidence", "crosscheck")?;
     let spadework = build("cli", "spadework")?;
     // pytest's cache would be one more folder in the tree.
@@ -43,6 +56,15 @@ pub fn run() -> Result<()> {
         .env("SPADEWORK_PROGRAM", spadework)
         .env("PYTHONDONTWRITEBYTECODE", "1");
     run_program(&mut pytest)
+}
+
+/// Sees to it that poppler's programs are there.
+fn poppler() -> Result<()> {
+    let there = || POPPLER.iter().all(|name| answers(program(name).arg("-v")));
+    if there() || (from_apt("poppler's programs", &["poppler-utils"]) && there()) {
+        return Ok(());
+    }
+    bail!("{NO_POPPLER}")
 }
 
 /// The interpreter of `.venv`, which holds exactly the pinned packages.

@@ -9,6 +9,7 @@ use anyhow::{Context, Result, bail};
 
 use crate::crosscheck::build;
 use crate::run::{answers, output, program, root, run as run_program};
+use crate::tools::from_apt;
 
 const FOLDER: &str = "ui";
 
@@ -174,28 +175,10 @@ fn browser() -> Result<PathBuf> {
     if let Some(found) = found() {
         return Ok(found);
     }
-    // A bare machine for checks, such as a container, is root's and brings apt.
-    if cfg!(target_os = "linux") && answers(program("apt-get").arg("--version")) {
-        eprintln!("    installing Chromium, once");
-        let mut update = program("apt-get");
-        let mut install = program("apt-get");
-        update.args(["update", "-qq"]);
-        install
-            .args([
-                "install",
-                "-y",
-                "-qq",
-                "--no-install-recommends",
-                "chromium",
-                "fonts-dejavu-core",
-            ])
-            .env("DEBIAN_FRONTEND", "noninteractive");
-        let tried = run_program(&mut update).and_then(|()| run_program(&mut install));
-        if tried.is_ok()
-            && let Some(found) = found()
-        {
-            return Ok(found);
-        }
+    if from_apt("Chromium", &["chromium", "fonts-dejavu-core"])
+        && let Some(found) = found()
+    {
+        return Ok(found);
     }
     bail!("{NO_BROWSER}")
 }

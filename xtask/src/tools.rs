@@ -1,8 +1,8 @@
-//! Cargo subcommands that the checks need and cargo does not bring.
+//! What the checks need and cargo does not bring: its subcommands, and programs of the system.
 
 use anyhow::{Context, Result};
 
-use crate::run::{answers, cargo, cargo_command};
+use crate::run::{answers, cargo, cargo_command, program, run};
 
 /// A cargo subcommand and the version to install where it is missing.
 pub struct Tool {
@@ -49,4 +49,21 @@ pub fn ensure(tool: &Tool) -> Result<()> {
             tool.package
         )
     })
+}
+
+/// Installs packages of the system where that needs no one's leave: a bare machine for checks, such
+/// as a container, is root's and brings apt. Says whether it did.
+pub fn from_apt(what: &str, packages: &[&str]) -> bool {
+    if !cfg!(target_os = "linux") || !answers(program("apt-get").arg("--version")) {
+        return false;
+    }
+    eprintln!("    installing {what}, once");
+    let mut update = program("apt-get");
+    update.args(["update", "-qq"]);
+    let mut install = program("apt-get");
+    install
+        .args(["install", "-y", "-qq", "--no-install-recommends"])
+        .args(packages)
+        .env("DEBIAN_FRONTEND", "noninteractive");
+    run(&mut update).and_then(|()| run(&mut install)).is_ok()
 }

@@ -28,6 +28,8 @@ pub enum Command {
     Import(ImportArgs),
     /// Write a job, and where the form can hold it its plan, in the form that the file's ending names.
     Export(ExportArgs),
+    /// Put the plan on paper: numbered sheets as a PDF, their tables as CSV, the offer as a letter.
+    Sheets(SheetsArgs),
     /// Show how a figure of the plan came about.
     Why(WhyArgs),
     /// Open a job in the planner, a page in the browser; a new job if there is no such file.
@@ -161,6 +163,43 @@ pub struct ExportArgs {
     /// Units to read in; without it those that the job prefers.
     #[arg(long)]
     pub units: Option<UnitsArg>,
+}
+
+#[derive(Debug, clap::Args)]
+pub struct SheetsArgs {
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// The PDF to write; print it at 100 %.
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Only these sheets, such as cut-list,staking.
+    #[arg(long, value_name = "SHEETS", value_delimiter = ',', value_parser = sheet)]
+    pub only: Vec<sheets::Sheet>,
+    /// Write the offer to the customer into this PDF.
+    #[arg(long, value_name = "FILE")]
+    pub offer: Option<PathBuf>,
+    /// Write the tables of all sheets into this folder, as CSV.
+    #[arg(long, value_name = "DIR")]
+    pub tables: Option<PathBuf>,
+    /// What this state of the job is called, for the head of every sheet.
+    #[arg(long, value_name = "NAME")]
+    pub variant: Option<String>,
+    /// Take the plan from an earlier plan.json of this job instead of planning it.
+    #[arg(long, value_name = "PLAN")]
+    pub from: Option<PathBuf>,
+    /// Write files anew that are there already.
+    #[arg(long)]
+    pub replace: bool,
+    /// Units to read in; without it those that the job prefers.
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
+}
+
+fn sheet(name: &str) -> Result<sheets::Sheet, String> {
+    sheets::Sheet::named(name).ok_or_else(|| {
+        let names = sheets::Sheet::ALL.map(sheets::Sheet::name);
+        format!("the sheets are {}", names.join(", "))
+    })
 }
 
 #[derive(Debug, clap::Args)]

@@ -2,9 +2,10 @@
 
 use crate::args::{ExportArgs, JobArgs};
 use crate::failure::Failure;
+use crate::planned::Planned;
 use crate::progress::undisturbed;
-use crate::{Answer, input, job_file, progress};
-use job::{Document, Job};
+use crate::{Answer, input, job_file};
+use job::Document;
 use plan::Plan;
 use quantity::Units;
 use std::ffi::OsStr;
@@ -61,18 +62,23 @@ pub fn run(args: &ExportArgs, progress: bool) -> Result<Answer, Failure> {
         ));
     }
     let document = job_file::document(&args.job.job)?;
-    let mut drawn = None;
+    let mut planned = None;
     let mut answer = Answer::default();
     for (file, form) in forms {
         let left = match form {
             Form::Text => text(args, &document, file)?,
             Form::Package => package(args, &document, file)?,
             other => {
-                let drawn = match &drawn {
-                    Some(drawn) => drawn,
-                    None => drawn.insert(Drawn::of(args, progress)?),
+                let planned = match &planned {
+                    Some(planned) => planned,
+                    None => planned.insert(Planned::of(
+                        &args.job,
+                        args.from.as_deref(),
+                        args.units,
+                        progress,
+                    )?),
                 };
-                drawn.write(other, &document, file)?
+                planned.write(other, &document, file)?
             }
         };
         answer.err += &format!("wrote {}\n", file.display());
@@ -83,29 +89,7 @@ pub fn run(args: &ExportArgs, progress: bool) -> Result<Answer, Failure> {
     Ok(answer)
 }
 
-/// A job with its plan, for the forms that show it.
-struct Drawn {
-    job: Job,
-    plan: Plan,
-    units: Units,
-}
-
-impl Drawn {
-    /// The plan is an earlier one, the one that the job file keeps if the job has not changed since, or made now.
-    fn of(args: &ExportArgs, progress: bool) -> Result<Self, Failure> {
-        let reading = input::job(&args.job)?;
-        let plan = match &args.from {
-            Some(from) => input::plan(from)?,
-            None => match job_file::stored_plan(&args.job.job, &input::own(&args.job)?)? {
-                Some((plan, true)) => plan,
-                _ => progress::plan(&reading.job, progress)?,
-            },
-        };
-        let job = plan.planned(&reading.job);
-        let units = args.units.map_or(job.units, Units::from);
-        Ok(Self { job, plan, units })
-    }
-
+impl Planned {
     /// Writes a file, and tells what its form cannot hold.
     fn write(&self, form: Form, document: &Document, file: &Path) -> Result<Vec<String>, Failure> {
         let (job, plan, units) = (&self.job, &self.plan, self.units);

@@ -4,7 +4,7 @@
 //! folder that holds anything else than results of an earlier plan is never touched.
 
 use crate::failure::Failure;
-use crate::files::{COMPARED, File, NAMES};
+use crate::files::{COMPARED, NAMES};
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -52,12 +52,12 @@ pub fn check(out: &Path) -> Result<(), Failure> {
 }
 
 /// Writes files into a folder, which is replaced as a whole.
-pub fn write(out: &Path, files: &[File]) -> Result<(), Failure> {
+pub fn write<Name: AsRef<Path>>(out: &Path, files: &[(Name, String)]) -> Result<(), Failure> {
     check(out)?;
     swap(out, files).map_err(|e| refused(out, &e))
 }
 
-fn swap(out: &Path, files: &[File]) -> io::Result<()> {
+fn swap<Name: AsRef<Path>>(out: &Path, files: &[(Name, String)]) -> io::Result<()> {
     // Behind a link the folder itself is replaced, so that the link still leads there.
     let out = if out.exists() {
         fs::canonicalize(out)?
@@ -107,7 +107,10 @@ fn others(folder: &Path) -> io::Result<Vec<String>> {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();
         let known = NAMES.iter().chain(&COMPARED);
-        let ours = known.into_iter().any(|known| *known == name) && entry.file_type()?.is_file();
+        let table = name.strip_suffix(".csv");
+        let ours = known.into_iter().any(|known| *known == name)
+            || table.is_some_and(|name| sheets::TABLES.contains(&name));
+        let ours = ours && entry.file_type()?.is_file();
         if !ours {
             names.push(name);
         }
@@ -140,6 +143,7 @@ fn refused(out: &Path, error: &io::Error) -> Failure {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::files::File;
 
     fn files(text: &str) -> Vec<File> {
         NAMES.map(|name| (name, format!("{name} {text}"))).to_vec()

@@ -19,9 +19,11 @@ mod import;
 mod input;
 mod job_file;
 mod open;
+mod planned;
 mod planning;
 mod price_table;
 mod progress;
+mod sheets_command;
 mod summary;
 mod table;
 mod why;
@@ -94,6 +96,7 @@ fn run(args: &Args) -> Result<Answer, Failure> {
         Command::Compare(args) => compare::run(args, progress),
         Command::Import(args) => import::run(args),
         Command::Export(args) => export::run(args, progress),
+        Command::Sheets(args) => sheets_command::run(args, progress),
         Command::Why(args) => why::run(args, progress),
         Command::Open(args) => open::run(args),
         Command::Demo(args) => demo::run(args, progress),

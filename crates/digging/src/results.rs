@@ -4,6 +4,7 @@ use crate::MachineId;
 use crate::crossings::{CrossingCheck, HandZone, NearService};
 pub use crate::fill::{Fill, FillMoisture};
 use crate::pull::{self, Pit, Pull};
+use crate::section::Cut;
 pub use crate::slack::Slack;
 use crate::{MethodUse, Narrow};
 use job::practice::Sides;
@@ -161,6 +162,25 @@ pub struct Section {
     pub worked_width: Length,
     /// Tape and tracer wire.
     pub markers: Vec<Marker>,
+}
+
+impl Section {
+    /// Corners of the cut from one edge at grade round the floor to the other: across, with 0 in the
+    /// middle of the floor, and depth from grade.
+    pub fn outline(&self) -> Vec<(Length, Length)> {
+        let cut = Cut {
+            depth: self.depth,
+            width: self.width,
+            sides: self.sides,
+            benches: self.benches,
+            side_slope: self.side_slope,
+            top_width: self.top_width,
+            bedding: self.bedding,
+            egress: self.egress,
+            protection: self.protection,
+        };
+        cut.outline()
+    }
 }
 
 /// What is laid so that pipe and wire are found again.

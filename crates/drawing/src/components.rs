@@ -3,9 +3,11 @@
 use crate::Scene;
 use crate::labels::Placing;
 use crate::pressure::{self, Mark};
+use crate::purpose::Purpose;
 use crate::style::INK;
 use crate::svg::{Point, Svg, closed_path, open_path};
 use job::{Manifold, OutletKind, Valve};
+use std::collections::BTreeMap;
 
 /// A component's shape.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -138,6 +140,9 @@ impl Component {
 
 /// Everything with a symbol, in the order in which it is drawn: the weightiest last, on top.
 pub fn of(scene: &Scene) -> Vec<Component> {
+    if !scene.purpose.shows_components() {
+        return Vec::new();
+    }
     let system = &scene.job.system;
     let one = |symbol, place, line: String| Component {
         symbol,
@@ -157,7 +162,10 @@ pub fn of(scene: &Scene) -> Vec<Component> {
             one(Symbol::CableEnd, place, name)
         }));
     }
-    let mut marks = pressure::marks(scene);
+    let mut marks = match scene.purpose {
+        Purpose::Plan => pressure::marks(scene),
+        _ => BTreeMap::new(),
+    };
     all.extend(system.outlets.iter().map(|outlet| {
         let symbol = match outlet.kind {
             OutletKind::Head => Symbol::Head,

@@ -37,7 +37,11 @@ const HEADING: f64 = 5.5;
 
 /// The details of a plan, named in the order of their crowds.
 pub fn of(scene: &Scene, extent: Extent, layout: &Layout) -> Vec<Detail> {
-    let rooms = rooms(scene, extent, layout);
+    in_rooms(scene, rooms(scene, extent, layout))
+}
+
+/// The details that frames on free paper can show.
+pub fn in_rooms(scene: &Scene, rooms: Vec<Frame>) -> Vec<Detail> {
     if rooms.is_empty() {
         return Vec::new();
     }

@@ -19,6 +19,24 @@ pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
     cautions(svg, scene, title, left_out);
 }
 
+/// The same around a picture whose sheet has the job's name already: scale, north, cautions.
+pub fn draw_plain(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
+    draw_unscaled(svg, scene, layout, left_out);
+    let title = layout.title;
+    scale(svg, scene, title, title.y + 3.0);
+}
+
+/// The same where parts of the plan stand at scales of their own.
+pub fn draw_unscaled(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
+    for frame in [layout.frame, layout.legend, layout.title] {
+        let edge = format!("stroke=\"{INK}\" stroke-width=\"0.5\"");
+        svg.rect(frame.corner(), frame.width, frame.height, &edge);
+    }
+    let title = layout.title;
+    north(svg, scene, Point::new(title.x + 12.0, title.y + 13.0));
+    cautions(svg, scene, title, left_out);
+}
+
 fn words(svg: &mut Svg, at: Point, size: f64, attributes: &str, words: &str) {
     svg.text(&Text {
         at,
@@ -164,7 +182,8 @@ fn cautions(svg: &mut Svg, scene: &Scene, title: Frame, left_out: usize) {
         ));
     }
     if left_out > 0 {
-        let text = format!("{left_out} names found no room: see the tables.");
+        let names = if left_out == 1 { "name" } else { "names" };
+        let text = format!("{left_out} {names} found no room: see the tables.");
         lines.push((text, ""));
     }
     let room = title.width - 8.0;

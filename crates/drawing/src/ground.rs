@@ -3,7 +3,7 @@
 use crate::Scene;
 use crate::labels::Placing;
 use crate::outline;
-use crate::style::{INK, obstacle_fill, surface_fill};
+use crate::style::{self, INK, obstacle_fill, surface_fill};
 use crate::svg::{Point, Svg, closed_path, open_path};
 use job::{Gate, Obstacle, ObstacleKind, Shape, Tree};
 
@@ -14,7 +14,9 @@ pub const ACCESS: f64 = 2.6;
 
 pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
     surfaces(svg, scene);
-    steeps(svg, scene);
+    if scene.purpose.shows_ground() {
+        steeps(svg, scene);
+    }
     for tree in &scene.job.survey.trees {
         draw_tree(svg, scene, placing, tree);
     }
@@ -25,19 +27,21 @@ pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
         draw_gate(svg, scene, placing, gate);
     }
     boundary(svg, scene, placing);
-    spots(svg, scene, placing);
-    accesses(svg, scene, placing);
+    if scene.purpose.shows_ground() {
+        spots(svg, scene, placing);
+        accesses(svg, scene, placing);
+    }
 }
 
 /// What lies wherever nothing else does comes first and fills the property.
 fn surfaces(svg: &mut Svg, scene: &Scene) {
     let survey = &scene.job.survey;
-    let everywhere = survey.surfaces.iter().filter(|s| s.polygon.is_none());
-    for surface in everywhere {
+    let filled = || survey.surfaces.iter().filter(|s| scene.purpose.fills(s));
+    for surface in filled().filter(|s| s.polygon.is_none()) {
         let data = outline::polygon(&scene.view, &survey.boundary.polygon);
-        svg.path(&data, &fill(surface_fill(surface.kind)));
+        fill(svg, &data, surface_fill(surface.kind), "");
     }
-    for surface in &survey.surfaces {
+    for surface in filled() {
         let Some(polygon) = &surface.polygon else {
             continue;
         };
@@ -47,18 +51,25 @@ fn surfaces(svg: &mut Svg, scene: &Scene) {
             " stroke=\"#9a9a8a\" stroke-width=\"0.15\""
         };
         let data = outline::polygon(&scene.view, polygon);
-        svg.path(&data, &(fill(surface_fill(surface.kind)) + edge));
+        fill(svg, &data, surface_fill(surface.kind), edge);
     }
 }
 
-fn fill(pattern: &str) -> String {
-    format!("fill=\"url(#{pattern})\" fill-rule=\"evenodd\"")
+/// Fills an area with a pattern's ground and its marks, and draws its edge.
+fn fill(svg: &mut Svg, data: &str, pattern: &str, edge: &str) {
+    if let Some(ground) = style::ground(pattern) {
+        svg.path(data, &format!("fill=\"{ground}\" fill-rule=\"evenodd\""));
+    }
+    svg.path(
+        data,
+        &format!("fill=\"url(#{pattern})\" fill-rule=\"evenodd\"{edge}"),
+    );
 }
 
 fn steeps(svg: &mut Svg, scene: &Scene) {
     for steep in &scene.job.survey.steeps {
         let data = outline::polygon(&scene.view, &steep.polygon);
-        svg.path(&data, &fill("steep"));
+        fill(svg, &data, "steep", "");
         svg.path(
             &data,
             "stroke=\"#6b5a3c\" stroke-width=\"0.2\" stroke-dasharray=\"0.6 0.8\"",
@@ -94,7 +105,7 @@ fn draw_obstacle(svg: &mut Svg, scene: &Scene, placing: &mut Placing, obstacle: 
                 "0.35"
             };
             let edge = format!(" stroke=\"{INK}\" stroke-width=\"{weight}\"");
-            svg.path(&data, &(fill(obstacle_fill(obstacle.kind)) + &edge));
+            fill(svg, &data, obstacle_fill(obstacle.kind), &edge);
             placing.avoid_line(&outline::points(&scene.view, polygon.exterior()), 0.4);
         }
         Shape::Line(line) => {
@@ -215,5 +226,5 @@ pub fn draw_patch(svg: &mut Svg, middle: Point, pattern: &str, edge: bool) {
     } else {
         " stroke=\"#9a9a8a\" stroke-width=\"0.15\""
     };
-    svg.path(&closed_path(&corners), &(fill(pattern) + stroke));
+    fill(svg, &closed_path(&corners), pattern, stroke);
 }

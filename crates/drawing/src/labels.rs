@@ -43,10 +43,10 @@ pub enum Weight {
     Head,
     /// Pipe sizes: the same.
     Size,
+    /// Stretches, by which the cut list names them: the same, close by.
+    Stretch,
     /// Names of what stands on the property: the same, not far away.
     Ground,
-    /// Stretches: the same, close by.
-    Stretch,
     /// Spot elevations; left out if there is no room.
     Spot,
 }
@@ -57,7 +57,7 @@ impl Weight {
         match self {
             Self::Component | Self::Warning | Self::Size => 46.0,
             Self::Head | Self::Ground => 17.0,
-            Self::Stretch => 10.0,
+            Self::Stretch => 22.0,
             Self::Spot => 0.0,
         }
     }
@@ -72,7 +72,7 @@ impl Weight {
 
     /// The smaller size that a label may take where the usual one finds no room.
     fn smaller(self) -> Option<f64> {
-        matches!(self, Self::Head | Self::Size | Self::Ground).then_some(FINE_TEXT)
+        matches!(self, Self::Head | Self::Size | Self::Stretch | Self::Ground).then_some(FINE_TEXT)
     }
 }
 
@@ -296,7 +296,7 @@ impl Label {
     fn attributes(&self) -> &'static str {
         match (self.weight, self.bold) {
             (_, true) => "font-weight=\"bold\"",
-            (Weight::Stretch, _) => "font-style=\"italic\" fill=\"#5a5a5a\"",
+            (Weight::Stretch, _) => "font-style=\"italic\"",
             (Weight::Spot, _) => "fill=\"#7a7a7a\"",
             _ => "",
         }

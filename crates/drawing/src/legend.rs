@@ -1,14 +1,18 @@
 //! The legend: what occurs on this sheet, and nothing else.
 
 use crate::Scene;
+use crate::area::{self, test_holes};
 use crate::components::{self, Component, Symbol};
 use crate::decisions;
 use crate::details;
 use crate::ground;
 use crate::narrows;
+use crate::picture::size_that_fits;
 use crate::pressure::{self, Stand};
+use crate::purpose::Purpose;
 use crate::services;
 use crate::sheet::Layout;
+use crate::stakes;
 use crate::style::{self, INK, SMALL_TEXT};
 use crate::svg::{Anchor, Point, Svg, Text};
 use crate::trenches;
@@ -16,10 +20,19 @@ use job::{MethodId, ObstacleKind, ServiceClass, Shape, SurfaceKind};
 use quantity::{Amount, Style};
 use std::collections::BTreeSet;
 
+/// How much wider bold words run.
+const BOLD: f64 = 1.12;
+
 /// What a row of the legend shows.
 enum Sample<'a> {
     Heading,
     Method(&'a MethodId),
+    Planned,
+    DigArea,
+    FixedPoint,
+    Stake,
+    Baseline,
+    TestHole,
     Sleeve,
     Fixed,
     KeptOut,
@@ -53,36 +66,48 @@ fn row(sample: Sample<'_>, words: impl Into<String>) -> Row<'_> {
     }
 }
 
-/// Height of a row if there is room enough.
+/// Height of a row if there is room enough, and the least that keeps words apart.
 const ROW: f64 = 5.2;
-/// Width of a column.
+const LEAST: f64 = 3.9;
+/// Width of a column if there is room enough, and the least that rows are told in.
 const COLUMN: f64 = 86.0;
+const NARROW: f64 = 50.0;
+/// From the edge of a column to the words of its rows and headings.
+const INDENT: f64 = 19.0;
+const HEADING: f64 = 4.0;
 
 pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout) {
     let rows = rows(scene);
     let frame = layout.legend;
-    let columns = (frame.width / COLUMN).floor().max(1.0) as usize;
+    let count = |width: f64| (frame.width / width).floor().max(1.0) as usize;
+    let high = |columns: usize| (frame.height - 5.0) / rows.len().div_ceil(columns).max(1) as f64;
+    let mut columns = count(COLUMN);
+    while high(columns) < LEAST && columns < count(NARROW) {
+        columns += 1;
+    }
     let in_column = rows.len().div_ceil(columns).max(1);
-    let step = ROW.min((frame.height - 5.0) / in_column as f64);
+    let step = ROW.min(high(columns));
+    let width = (frame.width / columns as f64).min(COLUMN);
     for (i, row) in rows.iter().enumerate() {
-        let x = frame.x + COLUMN * (i / in_column) as f64;
+        let x = frame.x + width * (i / in_column) as f64;
         let y = frame.y + 2.5 + step * ((i % in_column) as f64 + 0.5);
-        draw_row(svg, scene, row, Point::new(x, y));
+        draw_row(svg, scene, row, Point::new(x, y), width);
     }
 }
 
-fn draw_row(svg: &mut Svg, scene: &Scene, row: &Row, at: Point) {
+fn draw_row(svg: &mut Svg, scene: &Scene, row: &Row, at: Point, width: f64) {
     draw_sample(svg, scene, &row.sample, Point::new(at.x + 10.0, at.y));
     let heading = matches!(row.sample, Sample::Heading);
-    let (indent, bold) = if heading {
-        (4.0, "font-weight=\"bold\"")
+    let (indent, bold, wider) = if heading {
+        (HEADING, "font-weight=\"bold\"", BOLD)
     } else {
-        (19.0, "")
+        (INDENT, "", 1.0)
     };
+    let size = size_that_fits(&row.words, SMALL_TEXT, (width - indent - 1.0) / wider);
     svg.text(&Text {
-        at: Point::new(at.x + indent, at.y + SMALL_TEXT * 0.36),
+        at: Point::new(at.x + indent, at.y + size * 0.36),
         turn: 0.0,
-        size: SMALL_TEXT,
+        size,
         anchor: Anchor::Start,
         attributes: &format!("fill=\"{INK}\" {bold}"),
         words: &row.words,
@@ -105,14 +130,47 @@ fn rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
 }
 
 fn trench_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
-    let methods: BTreeSet<&MethodId> = scene.plan.digging.digs.iter().map(|d| &d.method).collect();
-    let mut rows: Vec<Row> = methods
-        .into_iter()
-        .map(|id| row(Sample::Method(id), style::method_label(scene.job, id)))
-        .collect();
+    let mut rows = method_rows(scene);
     if !scene.job.system.sleeves.is_empty() {
         rows.push(row(Sample::Sleeve, "sleeve that lies there already"));
     }
+    match scene.purpose {
+        Purpose::Plan => rows.extend(decision_rows(scene)),
+        Purpose::Locate => {
+            rows.insert(0, row(Sample::DigArea, "dig area, to be white-lined"));
+            rows.push(row(Sample::FixedPoint, "fixed point to measure from"));
+            if test_holes(scene.plan).next().is_some() {
+                rows.push(row(Sample::TestHole, "test hole: expose by hand first"));
+            }
+        }
+        Purpose::Staking => {
+            rows.push(row(Sample::Stake, "point to mark, by its number"));
+            rows.push(row(Sample::FixedPoint, "fixed point to hold a tape at"));
+            if scene.plan.staking.baseline.is_some() {
+                rows.push(row(Sample::Baseline, "line of stations, from 0 on"));
+            }
+        }
+        Purpose::AsBuilt => {}
+    }
+    let crossings = !scene.plan.network.crossings.is_empty();
+    if crossings && scene.purpose != Purpose::Locate {
+        rows.push(row(Sample::Crossing, "crossing: expose by hand first"));
+    }
+    rows
+}
+
+fn method_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
+    if !scene.purpose.shows_methods() {
+        return vec![row(Sample::Planned, "trench as planned")];
+    }
+    let methods: BTreeSet<&MethodId> = scene.plan.digging.digs.iter().map(|d| &d.method).collect();
+    let rows = methods.into_iter();
+    rows.map(|id| row(Sample::Method(id), style::method_label(scene.job, id)))
+        .collect()
+}
+
+fn decision_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
+    let mut rows = Vec::new();
     if !scene.job.decisions.fixed.is_empty() {
         rows.push(row(Sample::Fixed, "fixed where it is drawn"));
     }
@@ -121,9 +179,6 @@ fn trench_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     }
     if !scene.job.decisions.keep_outs.is_empty() {
         rows.push(row(Sample::KeptOut, "nothing is dug here"));
-    }
-    if !scene.plan.network.crossings.is_empty() {
-        rows.push(row(Sample::Crossing, "crossing: expose by hand first"));
     }
     if !scene.plan.digging.pits().is_empty() {
         rows.push(row(Sample::Pit, "pit of pulled pipe"));
@@ -194,7 +249,7 @@ fn property_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     if !survey.gates.is_empty() {
         rows.push(row(Sample::Gate, "gate with its clear width"));
     }
-    if !survey.accesses.is_empty() {
+    if !survey.accesses.is_empty() && scene.purpose.shows_ground() {
         rows.push(row(Sample::Access, "where machines come in"));
     }
     if !survey.trees.is_empty() {
@@ -214,7 +269,8 @@ fn obstacles(scene: &Scene, areas: bool) -> BTreeSet<ObstacleKind> {
 
 fn ground_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
     let survey = &scene.job.survey;
-    let kinds: BTreeSet<SurfaceKind> = survey.surfaces.iter().map(|s| s.kind).collect();
+    let filled = survey.surfaces.iter().filter(|s| scene.purpose.fills(s));
+    let kinds: BTreeSet<SurfaceKind> = filled.map(|s| s.kind).collect();
     let mut rows: Vec<Row> = kinds
         .into_iter()
         .map(|kind| {
@@ -224,6 +280,9 @@ fn ground_rows<'a>(scene: &Scene<'a>) -> Vec<Row<'a>> {
             )
         })
         .collect();
+    if !scene.purpose.shows_ground() {
+        return rows;
+    }
     if !survey.steeps.is_empty() {
         rows.push(row(Sample::Patch("steep", false), "steep ground"));
     }
@@ -239,6 +298,12 @@ fn draw_sample(svg: &mut Svg, scene: &Scene, sample: &Sample, at: Point) {
     match sample {
         Sample::Heading => {}
         Sample::Method(id) => trenches::draw_line(svg, style::trench(scene.job, id), &line),
+        Sample::Planned => trenches::draw_line(svg, style::PLANNED, &line),
+        Sample::DigArea => area::draw_edge(svg, &line),
+        Sample::FixedPoint => area::draw_fixed(svg, at),
+        Sample::Stake => stakes::draw_stake(svg, at),
+        Sample::Baseline => stakes::draw_line(svg, line[0], line[1]),
+        Sample::TestHole => trenches::draw_crossing(svg, at),
         Sample::Sleeve => trenches::draw_existing_sleeve(svg, &line),
         Sample::Fixed => decisions::draw_fixed(svg, &line),
         Sample::KeptOut => decisions::draw_patch(svg, at, true),

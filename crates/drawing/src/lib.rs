@@ -5,11 +5,16 @@
 //! title block. Places where much stands close together are drawn again, enlarged, on free paper.
 //! Text never lies on text; what finds no room is left out and counted on the sheet.
 //!
+//! For sheets that bring their own head and foot there are pictures of a size: the plan in tiles
+//! with match lines, the dig area of the locate request, the blank for the as-built record, and the
+//! cross-section of every kind of cut.
+//!
 //! Works out nothing of the trade and does no I/O; the same job and plan give the same bytes.
 //!
 //! # Units
 //! On the sheet everything is in millimetres of paper, y down; on the property in metres, y up.
 
+mod area;
 mod components;
 mod days;
 mod decisions;
@@ -20,25 +25,35 @@ mod labels;
 mod legend;
 mod narrows;
 mod outline;
+mod picture;
 mod pressure;
+mod purpose;
 mod risk;
+mod sections;
 mod services;
 mod sheet;
+mod stakes;
 mod style;
 mod svg;
 mod tags;
+mod tiles;
 mod trenches;
 
+pub use area::test_holes;
 use details::Detail;
 use job::Job;
 use labels::{Label, Placed, Placing};
+pub use picture::{Picture, as_built, locate, staking};
 use plan::Plan;
+use purpose::Purpose;
 use quantity::Units;
 pub use risk::svg as risk_svg;
-pub use sheet::Sheet;
+pub use sections::{SectionKind, sections};
 use sheet::{Frame, Layout, View};
+pub use sheet::{Sheet, Space};
 pub use style::{TrenchStyle, trench as trench_style};
 use svg::{Point, Svg};
+pub use tiles::{PlanPicture, plan_pictures};
 
 /// How the drawing is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +72,7 @@ pub fn svg(job: &Job, plan: &Plan, options: &SvgOptions) -> String {
     let mut scene = Scene {
         job,
         plan,
+        purpose: Purpose::Plan,
         units: options.units,
         view,
         window: layout.frame,
@@ -86,6 +102,7 @@ pub fn days_svg(job: &Job, plan: &Plan, units: Units) -> String {
 struct Scene<'a> {
     job: &'a Job,
     plan: &'a Plan,
+    purpose: Purpose,
     units: Units,
     view: View,
     /// The part of the sheet that shows it.
@@ -120,11 +137,21 @@ fn draw_site(svg: &mut Svg, scene: &Scene) -> Named {
         placing.keep_out(detail.frame);
     }
     ground::draw(svg, scene, &mut placing);
-    decisions::draw(svg, scene);
+    if scene.purpose.shows_ground() {
+        decisions::draw(svg, scene);
+    }
     services::draw(svg, scene, &mut placing);
     trenches::draw(svg, scene, &mut placing);
-    narrows::draw(svg, scene, &mut placing);
+    if scene.purpose.shows_ground() {
+        narrows::draw(svg, scene, &mut placing);
+    }
+    if scene.purpose == Purpose::Locate {
+        area::draw(svg, scene, &mut placing);
+    }
     components::draw(svg, scene, &mut placing);
+    if scene.purpose == Purpose::Staking {
+        stakes::draw(svg, scene, &mut placing);
+    }
     details::mark(svg, scene, &mut placing);
     let labels = tags::of(scene);
     let placed = labels::place(&labels, &mut placing);

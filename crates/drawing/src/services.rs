@@ -21,7 +21,9 @@ pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
     }
     for utility in &scene.job.survey.utilities {
         let points = outline::points(&scene.view, &utility.line);
-        let letters = letters(&points, &crossings);
+        let mut letters = letters(&points, &crossings);
+        // What is clipped away would still be read by a search in the file.
+        letters.retain(|at| scene.window.holds(*at));
         draw_strokes(svg, utility.class, is_sure(utility), &points);
         draw_letters(svg, utility.class, &letters);
         placing.avoid_line(&points, 0.7);

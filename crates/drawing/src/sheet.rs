@@ -31,6 +31,15 @@ impl Sheet {
     }
 }
 
+/// Room that a sheet leaves for a picture, millimetres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Space {
+    /// From left to right.
+    pub width: f64,
+    /// From top to bottom.
+    pub height: f64,
+}
+
 /// A rectangle on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Frame {
@@ -125,6 +134,14 @@ pub struct Layout {
 }
 
 const MARGIN: f64 = 8.0;
+/// What scale, north and cautions need below the frame.
+const NARROW_PANEL: f64 = 84.0;
+/// How much more that is where lines are broken more often.
+const WRAPPED: f64 = 8.0;
+/// Half the weight of the frame's line, so that none of it is cut off.
+const EDGE: f64 = 0.25;
+/// From this width on the legend stands beside the frame.
+const BESIDE: f64 = 300.0;
 const PANEL: f64 = 86.0;
 const TITLE: f64 = 92.0;
 
@@ -151,6 +168,31 @@ impl Layout {
             frame: frame(MARGIN, MARGIN, wide, top - MARGIN),
             legend: frame(MARGIN, top, wide - PANEL, TITLE),
             title: frame(MARGIN + wide - PANEL, top, PANEL, TITLE),
+        }
+    }
+
+    /// A picture for a sheet that has its head and foot already: the legend beside the frame where
+    /// there is room, else below it; the `title` keeps so much for scale, north and cautions.
+    pub fn filling(space: Space, title: f64) -> Self {
+        let (width, height) = (space.width - 2.0 * EDGE, space.height - 2.0 * EDGE);
+        let paper = frame(0.0, 0.0, space.width, space.height);
+        if width >= BESIDE {
+            let left = EDGE + width - PANEL;
+            return Self {
+                paper,
+                frame: frame(EDGE, EDGE, width - PANEL, height),
+                legend: frame(left, EDGE, PANEL, height - title),
+                title: frame(left, EDGE + height - title, PANEL, title),
+            };
+        }
+        let title = title + WRAPPED;
+        let top = EDGE + height - title;
+        let side = NARROW_PANEL.min(width / 2.0);
+        Self {
+            paper,
+            frame: frame(EDGE, EDGE, width, height - title),
+            legend: frame(EDGE, top, width - side, title),
+            title: frame(EDGE + width - side, top, side, title),
         }
     }
 
@@ -227,6 +269,7 @@ impl std::fmt::Display for ScaleWords {
         match self {
             Self::OneTo(n) => write!(f, "1:{n}"),
             Self::FeetToInch(n) => write!(f, "1 in = {n} ft"),
+            Self::InchToFoot(n, 1) => write!(f, "{n} in = 1 ft"),
             Self::InchToFoot(n, of) => write!(f, "{n}/{of} in = 1 ft"),
         }
     }
@@ -234,7 +277,7 @@ impl std::fmt::Display for ScaleWords {
 
 impl ScaleWords {
     /// Metres on the ground in a metre of paper.
-    fn ratio(self) -> f64 {
+    pub fn ratio(self) -> f64 {
         match self {
             Self::OneTo(n) => f64::from(n),
             Self::FeetToInch(n) => f64::from(n) * 12.0,
@@ -288,6 +331,16 @@ impl View {
         }
     }
 
+    /// The view at a scale with a place at the middle of a frame.
+    pub fn at(words: ScaleWords, middle: Place, frame: Frame) -> Self {
+        Self {
+            ratio: words.ratio(),
+            words,
+            middle,
+            on_sheet: frame.middle(),
+        }
+    }
+
     /// The view so many times larger, with a point of this sheet coming to lie at another.
     pub fn enlarged(&self, times: f64, from: Point, to: Point) -> Self {
         Self {
@@ -322,7 +375,21 @@ impl View {
 }
 
 /// The largest scale of a scale rule that is at least so small.
-fn usual_scale(needed: f64, units: Units) -> ScaleWords {
+pub fn usual_scale(needed: f64, units: Units) -> ScaleWords {
+    let fits = |words: &ScaleWords| words.ratio() >= needed;
+    let last = ScaleWords::OneTo(10_000_000);
+    usual_scales(units).into_iter().find(fits).unwrap_or(last)
+}
+
+/// The smallest scale of a scale rule that is at least so large; the largest if none is.
+pub fn usual_scale_above(most: f64, units: Units) -> ScaleWords {
+    let scales = usual_scales(units);
+    let fits = |words: &&ScaleWords| words.ratio() <= most;
+    *scales.iter().rev().find(fits).unwrap_or(&scales[0])
+}
+
+/// Scales of a scale rule, the largest first.
+fn usual_scales(units: Units) -> Vec<ScaleWords> {
     let powers = (0..6).map(|power| 10_u32.pow(power));
     let mut scales: Vec<ScaleWords> = match units {
         Units::Us => powers
@@ -335,9 +402,7 @@ fn usual_scale(needed: f64, units: Units) -> ScaleWords {
             .collect(),
     };
     scales.sort_by(|a, b| a.ratio().total_cmp(&b.ratio()));
-    let fits = |words: &ScaleWords| words.ratio() >= needed;
-    let last = ScaleWords::OneTo(10_000_000);
-    scales.into_iter().find(fits).unwrap_or(last)
+    scales
 }
 
 #[cfg(test)]

@@ -91,6 +91,9 @@ impl TrenchStyle {
     }
 }
 
+/// Every trench where methods are not told apart.
+pub const PLANNED: TrenchStyle = TrenchStyle::new("#333333", 0.55, "2.6 1.1", false);
+
 /// Styles of machine-cut trenches, in the order of the price book.
 const TRENCHES: [TrenchStyle; 5] = [
     TrenchStyle::new("#111111", 0.8, "", false),
@@ -143,20 +146,22 @@ pub fn define(svg: &mut Svg, layout: &Layout) {
     let frame = layout.frame;
     svg.rect(frame.corner(), frame.width, frame.height, "");
     svg.raw("</clipPath>");
-    for (id, size, ground, marks) in PATTERNS {
-        let (width, height) = size;
+    for (id, (width, height), _, marks) in PATTERNS {
         svg.raw(&format!(
             "<pattern id=\"{id}\" patternUnits=\"userSpaceOnUse\" width=\"{width}\" \
-             height=\"{height}\">"
+             height=\"{height}\">{marks}</pattern>"
         ));
-        if !ground.is_empty() {
-            svg.raw(&format!(
-                "<rect width=\"{width}\" height=\"{height}\" fill=\"{ground}\"/>"
-            ));
-        }
-        svg.raw(&format!("{marks}</pattern>"));
     }
     svg.raw("</defs>");
+}
+
+/// The ground under a pattern's marks. It is filled by itself: between tiles that carried it, programs
+/// that show the file leave hair lines.
+pub fn ground(pattern: &str) -> Option<&'static str> {
+    let known = PATTERNS.iter().find(|(id, ..)| *id == pattern);
+    known
+        .map(|(_, _, ground, _)| *ground)
+        .filter(|ground| !ground.is_empty())
 }
 
 type Pattern = (

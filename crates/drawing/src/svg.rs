@@ -69,7 +69,7 @@ impl Svg {
         let (w, h) = (number(width), number(height));
         let out = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" \
-             viewBox=\"0 0 {w} {h}\" font-family=\"sans-serif\" fill=\"none\" \
+             viewBox=\"0 0 {w} {h}\" font-family=\"Noto Sans, sans-serif\" fill=\"none\" \
              stroke-linejoin=\"round\">\n<rect width=\"{w}\" height=\"{h}\" fill=\"#ffffff\"/>\n"
         );
         Self { out }

@@ -3,11 +3,14 @@
 mod runs;
 
 use crate::Scene;
+use crate::area;
 use crate::components::{self, Component, Symbol};
 use crate::ground::{self, ACCESS, SPOT};
 use crate::labels::{Label, Spot, Weight};
 use crate::narrows;
 use crate::outline;
+use crate::purpose::Purpose;
+use crate::stakes;
 use crate::style::{FINE_TEXT, SMALL_TEXT, TEXT};
 use crate::svg::Point;
 use crate::trenches::CROSSING;
@@ -17,14 +20,33 @@ use job::{Shape, Surface};
 /// All labels, in a fixed order.
 pub fn of(scene: &Scene) -> Vec<Label> {
     let mut labels = Vec::new();
-    labels.extend(components::of(scene).iter().filter_map(component));
-    labels.extend(crossings(scene));
-    labels.extend(gates(scene));
-    labels.extend(gaps(scene));
-    labels.extend(sleeves(scene));
-    labels.extend(runs::sizes(scene));
-    labels.extend(site(scene));
-    labels.extend(runs::stretch_ids(scene));
+    if scene.purpose.names_components() {
+        labels.extend(components::of(scene).iter().filter_map(component));
+    }
+    match scene.purpose {
+        Purpose::Plan => {
+            labels.extend(crossings(scene));
+            labels.extend(gates(scene));
+            labels.extend(gaps(scene));
+            labels.extend(sleeves(scene));
+            labels.extend(runs::sizes(scene));
+            labels.extend(site(scene));
+            labels.extend(runs::stretch_ids(scene));
+        }
+        Purpose::Locate => {
+            labels.extend(area::labels(scene));
+            labels.extend(standing(scene));
+        }
+        Purpose::Staking => {
+            labels.extend(stakes::labels(scene));
+            labels.extend(standing(scene));
+        }
+        Purpose::AsBuilt => {
+            labels.extend(sleeves(scene));
+            labels.extend(runs::stretch_ids(scene));
+            labels.extend(standing(scene));
+        }
+    }
     // What is set out enlarged is named there; components are named in both places.
     labels.retain(|label| {
         let everywhere = label.weight <= Weight::Component;
@@ -34,7 +56,7 @@ pub fn of(scene: &Scene) -> Vec<Label> {
 }
 
 /// A label beside a point.
-fn at_point(lines: Vec<String>, size: f64, weight: Weight, at: Point, radius: f64) -> Label {
+pub fn at_point(lines: Vec<String>, size: f64, weight: Weight, at: Point, radius: f64) -> Label {
     let mut label = Label {
         lines,
         size,
@@ -142,8 +164,25 @@ fn sleeves(scene: &Scene) -> Vec<Label> {
         .collect()
 }
 
-/// Names of what stands on the property.
+/// Names of what stands and lies on the property.
 fn site(scene: &Scene) -> Vec<Label> {
+    let survey = &scene.job.survey;
+    let mut labels = standing(scene);
+    labels.extend(survey.surfaces.iter().filter_map(|s| surface(scene, s)));
+    for steep in &survey.steeps {
+        let words = format!("slope {:.0} %", steep.slope.to_percent());
+        labels.extend(inside(scene, vec![words], SMALL_TEXT, &steep.polygon));
+    }
+    for spot in &survey.spots {
+        let at = scene.view.point(spot.at);
+        let height = spot.elevation.amount().parts(scene.units).0;
+        labels.push(at_point(vec![height], FINE_TEXT, Weight::Spot, at, SPOT));
+    }
+    labels
+}
+
+/// Names of what stands on the property.
+fn standing(scene: &Scene) -> Vec<Label> {
     let survey = &scene.job.survey;
     let mut labels = Vec::new();
     for obstacle in &survey.obstacles {
@@ -164,16 +203,6 @@ fn site(scene: &Scene) -> Vec<Label> {
         let words = vec![format!("{} trunk {trunk}", tree.id)];
         let radius = ground::trunk_radius(scene, tree);
         labels.push(at_point(words, SMALL_TEXT, Weight::Ground, at, radius));
-    }
-    labels.extend(survey.surfaces.iter().filter_map(|s| surface(scene, s)));
-    for steep in &survey.steeps {
-        let words = format!("slope {:.0} %", steep.slope.to_percent());
-        labels.extend(inside(scene, vec![words], SMALL_TEXT, &steep.polygon));
-    }
-    for spot in &survey.spots {
-        let at = scene.view.point(spot.at);
-        let height = spot.elevation.amount().parts(scene.units).0;
-        labels.push(at_point(vec![height], FINE_TEXT, Weight::Spot, at, SPOT));
     }
     labels
 }

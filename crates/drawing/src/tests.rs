@@ -1,6 +1,6 @@
 //! The drawing of a small made-up yard.
 
-mod yard;
+pub mod yard;
 
 use super::*;
 use quantity::Length;
@@ -10,7 +10,7 @@ fn drawn(job: &Job, plan: &Plan, units: Units) -> String {
 }
 
 /// Element names open and close in pairs, attributes are quoted, text is escaped.
-fn assert_well_formed(svg: &str) {
+pub fn assert_well_formed(svg: &str) {
     let mut open: Vec<&str> = Vec::new();
     for piece in svg.split('<').skip(1) {
         let (tag, text) = piece.split_once('>').expect("every tag is closed");

@@ -3,6 +3,7 @@
 use crate::Scene;
 use crate::labels::Placing;
 use crate::outline;
+use crate::purpose::Purpose;
 use crate::style::{self, TrenchStyle};
 use crate::svg::{Point, Svg, closed_path, number, open_path};
 use job::MethodId;
@@ -31,20 +32,22 @@ pub fn draw(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
         );
     }
     for (id, stretch, points) in seen {
-        match method_of(scene, id) {
-            Some(method) => draw_line(svg, style::trench(scene.job, method), &points),
-            None => draw_line(
-                svg,
-                style::trench(scene.job, &MethodId(String::new())),
-                &points,
-            ),
-        }
+        draw_line(svg, style_of(scene, id), &points);
         if stretch.sleeve.is_some() {
             draw_sleeve_ends(svg, &points);
         }
         placing.avoid_line(&points, line_cost(stretch));
     }
     crossings(svg, scene, placing);
+}
+
+/// The style of a stretch: that of its method, or one for all where methods are not shown.
+fn style_of(scene: &Scene, id: StretchId) -> TrenchStyle {
+    if !scene.purpose.shows_methods() {
+        return style::PLANNED;
+    }
+    let unknown = MethodId(String::new());
+    style::trench(scene.job, method_of(scene, id).unwrap_or(&unknown))
 }
 
 /// Words cost more on a trench that holds more.
@@ -102,6 +105,10 @@ pub fn draw_existing_sleeve(svg: &mut Svg, points: &[Point]) {
 }
 
 fn crossings(svg: &mut Svg, scene: &Scene, placing: &mut Placing) {
+    if scene.purpose == Purpose::Locate {
+        // The test holes stand in their places.
+        return;
+    }
     for crossing in &scene.plan.network.crossings {
         let at = scene.view.point(crossing.at);
         if !scene.window.holds(at) {

@@ -182,7 +182,7 @@ fn kept(model: &Model, run: usize) -> Ratio {
 }
 
 /// Pressure at the lower end of a run with nothing running.
-fn at_rest(model: &Model, run: usize) -> Pressure {
+pub(crate) fn at_rest(model: &Model, run: usize) -> Pressure {
     let branch = &model.piping.runs[run].branch;
     let lower = model.height(branch.from).min(model.height(branch.to));
     model.source(Flow::ZERO) + model.fall(model.piping.source_height, lower)

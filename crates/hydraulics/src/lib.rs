@@ -38,6 +38,7 @@ mod sizing;
 mod steady;
 pub mod supply;
 pub mod surge;
+mod testing;
 pub mod transient;
 pub mod two_wire;
 pub mod water;
@@ -47,6 +48,7 @@ pub use closing::{Closing, Strain, Surges};
 pub use cold::{Cold, LineVolume, LowHead, LowLateral, LowPoint};
 pub use results::*;
 pub use sizing::Search;
+pub use testing::PartTest;
 pub use water::Water;
 pub use wire::{LongestRun, WireRun, Wiring};
 
@@ -92,6 +94,7 @@ pub fn size_watched(
     closing::put(&model, &chosen.sizes, &mut result, ledger);
     ask().continue_value()?;
     cold::put(job, network, &mut result, ledger);
+    result.tests = testing::tests(&model, &chosen.sizes, &result, ledger);
     (result.wires, result.wiring) = wire::runs(job, network, &mut result.findings, ledger);
     Some(result)
 }

@@ -1,6 +1,6 @@
 //! What the water does: the result of this stage.
 
-use crate::{Cold, Surges, WireRun, Wiring};
+use crate::{Cold, PartTest, Surges, WireRun, Wiring};
 use job::Finding;
 use quantity::{Flow, Length, Money, Pressure, Ratio, Velocity};
 use routes::{Network, NodeId, StretchId};
@@ -36,6 +36,9 @@ pub struct Hydraulics {
     /// Winter: low points, what is in the pipes, low heads.
     #[serde(default)]
     pub cold: Cold,
+    /// How each part is tested before it is covered.
+    #[serde(default)]
+    pub tests: Vec<PartTest>,
     /// What stands against the result.
     pub findings: Vec<Finding>,
 }

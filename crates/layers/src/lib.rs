@@ -16,9 +16,10 @@ pub mod words;
 
 use geo::{LineString, Point, Polygon};
 use job::Job;
-pub use measure::{bare, head};
+pub use measure::{bare, head, on_tape};
 use plan::Plan;
 use quantity::Units;
+pub use stakes::station;
 
 /// The layers of a plan, in the units of its reader.
 pub fn of(job: &Job, plan: &Plan, units: Units) -> Vec<Layer> {

@@ -102,7 +102,7 @@ fn taped(length: Length, units: Units) -> Cell {
 }
 
 /// A station in the trade's manner: full stations of 100 ft or 1,000 m, a plus, and the rest.
-fn station(along: Length, units: Units) -> String {
+pub fn station(along: Length, units: Units) -> String {
     let (hundredths, full, digits) = match units {
         Units::Us => ((along.to_ft() * 100.0).round(), 10_000.0, 5),
         Units::Si => ((along.to_m() * 100.0).round(), 100_000.0, 6),

@@ -197,7 +197,7 @@ fn by_stages(job: &Job, last: &Plan, stages: &mut Stages) {
     };
     let price = price::price(job, &planned, &price::Contingency::Share, &mut ledger);
     stages.end("price");
-    let staking = staking::stake(job, &network, &mut ledger);
+    let staking = staking::stake(job, &network, None, &mut ledger);
     stages.end("staking");
     drop((price, risk, staking));
     stages.end("dropping");

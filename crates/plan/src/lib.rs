@@ -444,11 +444,21 @@ fn settle(job: &Job, plan: &mut Plan, ask: &dyn Fn() -> ControlFlow<()>) -> Resu
     };
     plan.price.ranged = Some(price::range(job, &plan.price, &changes, workings));
     (plan.schedule, plan.risk) = (schedule, risk);
-    plan.staking = staking::stake(job, &plan.network, &mut plan.workings);
+    let deepest = deepest(&plan.digging);
+    plan.staking = staking::stake(job, &plan.network, deepest, &mut plan.workings);
     plan.findings.extend(plan.staking.findings.iter().cloned());
     plan.findings.sort();
     plan.findings.dedup();
     Ok(())
+}
+
+/// The deepest cut; of equal ones the first.
+fn deepest(digging: &Digging) -> staking::Deepest {
+    let depths = digging
+        .digs
+        .iter()
+        .map(|dig| (dig.stretch, dig.section.depth));
+    depths.reduce(|most, dig| if dig.1 > most.1 { dig } else { most })
 }
 
 fn stopped(flow: ControlFlow<()>) -> Result<(), PlanError> {

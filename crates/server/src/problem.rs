@@ -5,6 +5,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use job::Finding;
 use serde::Serialize;
+use sheets::SheetError;
 use store::StoreError;
 use utoipa::{IntoResponses, ToSchema};
 
@@ -108,5 +109,15 @@ impl From<Finding> for Problem {
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         (self.status, Json(self)).into_response()
+    }
+}
+
+impl From<SheetError> for Problem {
+    fn from(error: SheetError) -> Self {
+        Self::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            error.to_string(),
+            "write the files with `spadework plan` and report what is told here",
+        )
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! Takes a job and its network and gives the place of every component, end, bend, junction, crossing and
 //! sleeve end: as coordinates, as station and offset along a baseline, and as a tie of two tapes from fixed
-//! points of the survey that cross well, with the expected error.
+//! points of the survey that cross well, with the expected error. Also the area that is white-lined and
+//! named in the locate request, as a few corners and in words.
 //!
 //! What always holds: one point for a place; both tapes of a tie are long enough and run clear of what
 //! stands on the property; of all such pairs the tie has the least expected error. The job is taken as
@@ -16,12 +17,14 @@ mod baseline;
 mod figures;
 mod fixed;
 mod places;
+mod request;
 mod results;
 mod sight;
 #[cfg(test)]
 mod tests;
 mod tie;
 
+pub use request::{Deepest, DigArea, DigCorner, LocateRequest, Step};
 pub use results::*;
 
 use job::{Finding, Job, Place};
@@ -30,8 +33,8 @@ use routes::Network;
 use tie::Ties;
 use working::Ledger;
 
-/// All points to mark, with the working of every tie.
-pub fn stake(job: &Job, network: &Network, ledger: &mut Ledger) -> Staking {
+/// All points to mark, with the working of every tie, and the area that the locate request names.
+pub fn stake(job: &Job, network: &Network, deepest: Deepest, ledger: &mut Ledger) -> Staking {
     let baseline = baseline::of(job);
     let fixed = fixed::all(job);
     let ties = Ties::new(job, &fixed);
@@ -57,7 +60,14 @@ pub fn stake(job: &Job, network: &Network, ledger: &mut Ledger) -> Staking {
             }
         })
         .collect();
+    let paths: Vec<&[Place]> = network
+        .stretches
+        .iter()
+        .map(|s| s.path.as_slice())
+        .collect();
+    let request = request::of(job, &paths, (baseline.as_ref(), &fixed), deepest, ledger);
     let mut staking = Staking {
+        request,
         baseline,
         fixed,
         points,

@@ -1,5 +1,6 @@
 //! What a crew takes along to stake the site.
 
+use crate::LocateRequest;
 use job::{Finding, Place};
 use quantity::{Angle, Length};
 use schemars::JsonSchema;
@@ -14,6 +15,9 @@ pub struct Staking {
     pub fixed: Vec<FixedPoint>,
     /// The points, in the order in which the stretches are listed; components apart from them last.
     pub points: Vec<StakePoint>,
+    /// The area that is white-lined and named in the locate request.
+    #[serde(default)]
+    pub request: LocateRequest,
     /// What stands against staking.
     pub findings: Vec<Finding>,
 }

@@ -112,5 +112,6 @@ fn taken_off(
         counters,
         joints,
         bends,
+        splices: wire::splices(job, network),
     }
 }

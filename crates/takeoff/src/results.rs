@@ -1,6 +1,7 @@
 //! What has to be bought: the result of this stage.
 
 use quantity::{Amount, Length, Money};
+use routes::NodeId;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -23,6 +24,10 @@ pub struct Takeoff {
     /// Turns of flexible pipe that are laid in a bend, without a fitting.
     #[serde(default)]
     pub bends: Vec<Bends>,
+    /// Where connectors join valve wire, as far as the place is known; long runs are joined where their
+    /// spool ends.
+    #[serde(default)]
+    pub splices: Vec<Splice>,
 }
 
 /// The group that an item belongs to.
@@ -171,6 +176,17 @@ pub struct Spool {
     pub pieces: Vec<Length>,
     /// Where each of these pieces goes.
     pub places: Vec<String>,
+}
+
+/// A place at which valve wire is joined.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Splice {
+    /// The valve, or the node at which the common conductor parts.
+    pub at: NodeId,
+    /// How many connectors.
+    pub connectors: usize,
+    /// What they join, in words.
+    pub joins: String,
 }
 
 /// Ends of pipe and sockets of fittings of one size: `2 × pieces = sockets + open`.

@@ -6,7 +6,7 @@
 
 use crate::bill::{Allowance, Bill, Entry, from_stretches, order_of, priced, slug};
 use crate::spools::{self, Piece, Wanted, order_of_wire};
-use crate::{ItemGroup, Spooling};
+use crate::{ItemGroup, Splice, Spooling};
 use hydraulics::{Hydraulics, WireRun};
 use job::practice::WireSystem;
 use job::{Job, Sourced};
@@ -330,6 +330,33 @@ fn add_splices(
         working: priced(share.with(working), price, Style::Money),
         what,
     });
+}
+
+/// Where connectors go, the valves in the order of the wire's terminals, then the partings.
+pub fn splices(job: &Job, network: &Network) -> Vec<Splice> {
+    let Some(line) = network.lines.iter().find(|l| l.kind == LineKind::Wire) else {
+        return Vec::new();
+    };
+    let (valve, parting) = match job.practice.wire.system.value {
+        WireSystem::TwoWire => (
+            "the leads of the decoder to both wires of the cable",
+            "the cable, where it parts",
+        ),
+        WireSystem::Conventional => (
+            "the leads of the solenoid to the valve's own wire and to the common",
+            "the common wire, where it parts",
+        ),
+    };
+    let splice = |at: NodeId, connectors: usize, joins: &str| Splice {
+        at,
+        connectors,
+        joins: joins.to_owned(),
+    };
+    let at_valve = |at: &NodeId| splice(*at, SPLICES_AT_VALVE, valve);
+    let at_parting = |at: NodeId| splice(at, 1, parting);
+    let valves = line.terminals.iter().map(at_valve);
+    let partings = partings(network, line).into_iter().map(at_parting);
+    valves.chain(partings).collect()
 }
 
 /// Nodes other than valves and the controller at which the wire's tree parts.

@@ -77,7 +77,7 @@ pub const HOUSE: [Room; 29] = [
     outside("exchange", "quantity job layers"),
     outside("store", "job layers"),
     outside("underlay", "job"),
-    outside("drawing", "quantity working job plan"),
+    outside("drawing", "quantity working job plan layers"),
     outside("offer", "quantity job plan"),
     outside("sheets", "quantity working job plan layers drawing offer"),
     outside("server", "quantity working job plan layers exchange store underlay drawing offer sheets"),

@@ -111,8 +111,8 @@ fn row(report: &Report, (id, stretch, dig): &Entry, why: &str) -> Vec<String> {
         id.to_string(),
         format!("{from} → {to}"),
         report.number(stretch.length.amount()),
-        rounded_up(dig.section.depth, report.units),
-        rounded_up(dig.section.width, report.units),
+        layers::on_tape(dig.section.depth, report.units),
+        layers::on_tape(dig.section.width, report.units),
         report.number(dig.hours.amount()),
         dig.cost.to_string(),
         saves.map_or("–".to_owned(), |next| next.extra.to_string()),
@@ -120,27 +120,6 @@ fn row(report: &Report, (id, stretch, dig): &Entry, why: &str) -> Vec<String> {
         stretch.ground.surface.label().to_owned(),
         holds(dig),
     ]
-}
-
-/// As one sets it on a tape: in quarters of an inch, or in steps of 5 mm; never less than it is.
-fn rounded_up(length: Length, units: Units) -> String {
-    // What is a step but for rounding in the last digits stays that step.
-    let steps = |step: f64| ((length.to_mm() - 1e-3) / step).ceil().max(0.0);
-    if steps(5.0) <= 0.0 {
-        return "–".to_owned();
-    }
-    match units {
-        Units::Us => {
-            let quarters = steps(25.4 / 4.0);
-            let inches = (quarters / 4.0).floor();
-            let part = ["", "-1/4", "-1/2", "-3/4"][(quarters - inches * 4.0) as usize % 4];
-            match (inches <= 0.0, part) {
-                (true, part) => part.trim_start_matches('-').to_owned(),
-                (false, part) => format!("{inches}{part}"),
-            }
-        }
-        Units::Si => format!("{}", steps(5.0) * 5.0),
-    }
 }
 
 /// What lies in it, short: a lateral by its circuit.
@@ -160,19 +139,6 @@ fn holds(dig: &Dig) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn depths_are_rounded_up_as_a_tape_reads() {
-        let inches = |n| rounded_up(Length::inch(n), Units::Us);
-        assert_eq!(inches(19.66), "19-3/4");
-        assert_eq!(inches(12.0), "12");
-        assert_eq!(inches(0.1), "1/4");
-        assert_eq!(inches(6.01), "6-1/4");
-        assert_eq!(inches(0.0), "–");
-        let mm = |n| rounded_up(Length::m(n / 1000.0), Units::Si);
-        assert_eq!(mm(223.0), "225");
-        assert_eq!(mm(305.0), "305");
-    }
 
     #[test]
     fn reasons_have_letters_without_end() {

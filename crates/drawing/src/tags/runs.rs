@@ -4,7 +4,7 @@ use crate::Scene;
 use crate::labels::{Label, Spot, Weight};
 use crate::outline;
 use crate::sheet::Frame;
-use crate::style::{FINE_TEXT, SMALL_TEXT};
+use crate::style::SMALL_TEXT;
 use crate::svg::Point;
 use plan::hydraulics::Pipe;
 use plan::routes::{Line, LineKind, NodeId, StretchId};
@@ -126,10 +126,7 @@ fn line_label(lines: Vec<String>, weight: Weight, points: &[Point]) -> Label {
     let target = middle.map_or(Point::new(0.0, 0.0), |(at, _)| at);
     let mut label = Label {
         lines,
-        size: match weight {
-            Weight::Stretch => FINE_TEXT,
-            _ => SMALL_TEXT,
-        },
+        size: SMALL_TEXT,
         weight,
         bold: false,
         target,

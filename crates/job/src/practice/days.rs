@@ -3,7 +3,7 @@
 use crate::Sourced;
 use crate::sourced::FromScalar;
 use jiff::civil::{Date, Time, Weekday};
-use quantity::{Duration, Length, Ratio};
+use quantity::{Duration, Length, Pressure, Ratio};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -99,6 +99,10 @@ pub struct PressureTest {
     pub hold_main: Sourced<Duration>,
     /// How long a circuit is watched.
     pub hold_circuit: Sourced<Duration>,
+    /// Pressure on the main over that of the source with nothing running.
+    pub pressure: Sourced<Ratio>,
+    /// What the gauge may lose meanwhile.
+    pub may_lose: Sourced<Pressure>,
 }
 
 /// What a crew can do.

@@ -22,6 +22,8 @@ pub struct Staking {
     pub least_turn: Sourced<Angle>,
     /// Above this share of points without a tie the plan speaks of it.
     pub untied: Sourced<Ratio>,
+    /// How far the dig area of the locate request reaches beyond the trenches.
+    pub dig_area_margin: Sourced<Length>,
     /// The errors of tapes by class.
     pub tape: Tapes,
 }

@@ -2,6 +2,7 @@
 
 mod extract;
 mod files;
+mod paper;
 mod read;
 mod write;
 
@@ -86,6 +87,8 @@ pub fn routes() -> OpenApiRouter<Shared> {
         .routes(routes!(read::variants))
         .routes(routes!(read::events))
         .routes(routes!(read::drawing))
+        .routes(routes!(paper::sheets))
+        .routes(routes!(paper::offer))
         .routes(routes!(write::edits))
         .routes(routes!(write::undo))
         .routes(routes!(write::redo))

@@ -272,6 +272,22 @@ impl Desk {
         self.planner.done()
     }
 
+    /// The whole plan of the job as it is, with the job.
+    ///
+    /// # Errors
+    /// If there is none yet.
+    pub fn whole(&self) -> Result<Arc<Done>, Problem> {
+        let version = locked(&self.inner).version;
+        let done = self.planner.done();
+        let whole = done.filter(|done| done.version == version && done.quality == Quality::Full);
+        whole.ok_or_else(|| {
+            Problem::not_there(
+                "The job as it is has no whole plan yet",
+                "wait until it is planned, then ask again",
+            )
+        })
+    }
+
     /// Keeps the newest plan in the file, if it is whole and of the job as it is.
     pub fn put_away(&self) -> Result<(), Problem> {
         let inner = &mut *locked(&self.inner);

@@ -104,6 +104,9 @@ const MOST_N: f64 = 3.0;
 /// No ground lets more heat through, in W/(m·K).
 const MOST_HEAT: f64 = 10.0;
 
+/// A margin beyond this is no margin any more, in metres.
+const WIDEST_MARGIN: f64 = 100.0;
+
 /// Longer tapes are not made, in metres.
 const LONGEST_TAPE: f64 = 200.0;
 
@@ -118,6 +121,10 @@ fn staking_rows(staking: &Staking) -> Vec<Row> {
         row(&staking.least_crossing, quarter_turn),
         row(&staking.least_turn, quarter_turn),
         row(&staking.untied, Range::Share),
+        row(
+            &staking.dig_area_margin,
+            Range::AboveZeroUpTo(WIDEST_MARGIN, "100 m"),
+        ),
     ]
 }
 
@@ -216,6 +223,7 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
         row(&p.day.open_step, Range::AboveZero),
         row(&p.test.hold_main, Range::UpTo(HALF_DAY * 2.0, "24 h")),
         row(&p.test.hold_circuit, Range::UpTo(HALF_DAY * 2.0, "24 h")),
+        row(&p.test.pressure, Range::AboveZeroUpTo(MOST_TEST, "3")),
     ];
     for cure in [&p.cure.pvc, &p.cure.pe, &p.cure.copper, &p.cure.steel] {
         rows.push(row(cure, Range::UpTo(LONGEST_CURE, "7 days")));
@@ -245,6 +253,9 @@ fn digging_rows(p: &Practice) -> Vec<Row> {
 
 /// In seconds.
 const HALF_DAY: f64 = 12.0 * 3600.0;
+
+/// No code asks for more over the working pressure.
+const MOST_TEST: f64 = 3.0;
 
 /// In seconds.
 const LONGEST_CURE: f64 = 14.0 * HALF_DAY;
