@@ -11,7 +11,7 @@ use support::{Yard, small_job};
 fn hostile() -> Yard {
     let yard = Yard::new();
     let mut job = small_job();
-    job["spadework"]["name"] = "#panic() $x$ *b* @a <c> \\ \" [d] // `e` \u{7} "
+    job["spadework"]["name"] = "#panic() $x$ *b* @a <c> \\ \" [d] // `e` é… "
         .repeat(8)
         .into();
     yard.write("job.json", job.to_string());

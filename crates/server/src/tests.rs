@@ -391,6 +391,35 @@ fn paths_lead_nowhere_but_into_the_page() {
 }
 
 #[test]
+fn sheets_are_printed_of_a_whole_plan_alone() {
+    with(&courtyard(), async |served| {
+        let (status, problem) = served.get("/api/sheets?only=cut-list,nonsense").await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{problem}");
+        assert!(problem["what"].as_str().unwrap().contains("nonsense"));
+        served.plan("full").await;
+        for path in ["/api/sheets?only=cut-list,talk", "/api/offer"] {
+            let request = Request::get(path)
+                .header(header::HOST, "127.0.0.1:4870")
+                .body(Body::empty())
+                .unwrap();
+            let answer = served.ask(request).await;
+            assert_eq!(answer.status(), StatusCode::OK, "{path}");
+            assert_eq!(answer.headers()[header::CONTENT_TYPE], "application/pdf");
+            let pdf = answer.into_body().collect().await.unwrap().to_bytes();
+            assert!(pdf.starts_with(b"%PDF-"), "{path}");
+        }
+        // Of a job that cannot be planned nothing is printed, least of all the plan before.
+        let mut broken = head();
+        broken["properties"]["flow"] = json!("nonsense");
+        served
+            .edit("Broke H1", json!([{ "op": "put", "feature": broken }]))
+            .await;
+        let (status, _) = served.get("/api/sheets").await;
+        assert_eq!(status, StatusCode::NOT_FOUND);
+    });
+}
+
+#[test]
 fn the_description_speaks_of_this_project_alone() {
     let text = crate::description();
     let about: Value = serde_json::from_str(&text).unwrap();

@@ -9,8 +9,12 @@ use quantity::Style;
 
 pub fn pages(told: &Told) -> Vec<Page> {
     let mut blocks = vec![figures(told), scope(told)];
-    blocks.extend(methods(told).map(Block::Table));
-    blocks.extend(machines(told).map(Block::Table));
+    // Side by side, so that the whole job stays on its page.
+    let tables = [methods(told), machines(told)].into_iter().flatten();
+    let tables: Vec<Vec<Block>> = tables.map(|table| vec![Block::Table(table)]).collect();
+    if !tables.is_empty() {
+        blocks.push(Block::Columns(tables));
+    }
     blocks.push(Block::Heading("Before the first cut".to_owned()));
     blocks.push(Block::Checks(before(told)));
     let open = decisions(told);
@@ -95,7 +99,6 @@ fn machines(told: &Told) -> Option<Table> {
         Column::words("machine", 2),
         Column::words("on site", 2),
         Column::words("least hire", 1),
-        Column::measure("works", Style::Hours, told.units),
         Column::tick("ordered"),
     ];
     let mut table = Table::new("machines", columns).titled("Machines to hire");
@@ -104,7 +107,6 @@ fn machines(told: &Told) -> Option<Table> {
             Cell::text(&hire.label),
             Cell::text(words::on_site(told, hire)),
             Cell::text(&hire.term),
-            Cell::number(hire.hours.amount(), told.units),
             Cell::Tick,
         ]);
     }

@@ -47,8 +47,9 @@ fn runs(frame: &Frame, at: Point, into: &mut Vec<Run>) {
                     text: text.text.to_string(),
                     left: (at.x + min.x).to_mm(),
                     right: (at.x + max.x).to_mm(),
-                    top: (at.y + min.y).to_mm(),
-                    bottom: (at.y + max.y).to_mm(),
+                    // A run's box has its upper edge at the larger y, its frame at the smaller.
+                    top: (at.y + max.y).to_mm(),
+                    bottom: (at.y + min.y).to_mm(),
                     size: text.size.to_pt(),
                     tofu: text.glyphs.iter().any(|glyph| glyph.id == 0),
                 });
@@ -64,6 +65,10 @@ fn look(document: &PagedDocument, name: &str) {
         let mut all = Vec::new();
         runs(&page.frame, Point::zero(), &mut all);
         let (width, height) = (page.frame.width().to_mm(), page.frame.height().to_mm());
+        let stands = all
+            .iter()
+            .all(|run| run.top < run.bottom && run.left < run.right);
+        assert!(stands && !all.is_empty(), "{name}, page {number}");
         for run in &all {
             let inside = run.left > 10.0
                 && run.right < width - 10.0
