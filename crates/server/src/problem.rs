@@ -45,7 +45,7 @@ pub enum Refused {
     OtherForm(Problem),
     /// It cannot be carried out.
     #[response(status = 422)]
-    Refused(Problem),
+    Impossible(Problem),
     /// The file cannot be read or written.
     #[response(status = 500)]
     File(Problem),
