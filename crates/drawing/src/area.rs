@@ -128,10 +128,7 @@ fn fixed_points<'a>(scene: &Scene<'a>) -> Vec<(Point, &'a str)> {
         .corners()
         .map(|corner| corner.from)
         .collect();
-    let fixed = used.into_iter().filter_map(|i| staking.fixed.get(i));
-    fixed
-        .map(|fixed| (scene.view.point(fixed.at), fixed.name.as_str()))
-        .collect()
+    crate::stakes::named(scene, used)
 }
 
 pub fn labels(scene: &Scene) -> Vec<Label> {

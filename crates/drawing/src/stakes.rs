@@ -82,7 +82,13 @@ fn held<'a>(scene: &Scene<'a>) -> Vec<(Point, &'a str)> {
         .flatten()
         .map(|distance| distance.fixed)
         .collect();
-    let fixed = used.into_iter().filter_map(|i| staking.fixed.get(i));
+    named(scene, used)
+}
+
+/// Fixed points by their index in the plan, with their names.
+pub fn named<'a>(scene: &Scene<'a>, used: BTreeSet<usize>) -> Vec<(Point, &'a str)> {
+    let all = &scene.plan.staking.fixed;
+    let fixed = used.into_iter().filter_map(|i| all.get(i));
     fixed
         .map(|fixed| (scene.view.point(fixed.at), fixed.name.as_str()))
         .collect()
