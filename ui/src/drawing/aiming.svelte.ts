@@ -53,10 +53,16 @@ export class Aiming extends Editing {
   protected snapped(at: Place, more: { from?: Place | null; before?: Place | null; but?: ReadonlySet<string>; also?: readonly Place[] }): Snapped {
     const kept = readLength(drawing.offset, this.unit());
     return snap(this.#index, {
-      at, near: this.near(), from: this.drawn.at(-1) ?? null, before: this.drawn.at(-2) ?? null, also: this.drawn, straight: this.shift,
+      at, near: this.near(), from: this.drawn.at(-1) ?? null, before: this.drawn.at(-2) ?? null, also: this.drawn, straight: this.shift, ring: this.ring(),
       // The distance stands in a field that is shown only while drawing.
       offset: this.isDrawing && drawing.offset.trim() !== "" && kept.ok ? kept.value : 0, ...more,
     });
+  }
+
+  /** The first side of an area that is being drawn. */
+  protected ring(): [Place, Place] | null {
+    const [first, second] = this.drawn;
+    return drawing.tool === "draw" && drawing.shape === "Polygon" && first && second ? [first, second] : null;
   }
 
   /** A place that was snapped to stays as it is written there; a free one loses what no tape shows. */

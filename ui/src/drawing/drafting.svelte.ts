@@ -1,8 +1,9 @@
 /** What is drawn place by place, by clicks and by figures that are typed, and what becomes of it. */
 import type { Feature, KindView, Place } from "../api/contract";
-import { area, distance, lengthOf, same, tidy } from "../lib/geometry";
+import { area, cross, distance, dot, lengthOf, minus, same, tidy } from "../lib/geometry";
 import { session } from "../lib/session.svelte";
-import { placeOf, readEntry, writeArea, writeLength } from "../lib/units";
+import type { Snapped } from "../lib/snap";
+import { placeOf, readEntry, writeArea, writeLength, type Entry } from "../lib/units";
 import { Aiming } from "./aiming.svelte";
 import { defaults, freshId, prefixOf, shapeOf, spent, split } from "./edits";
 import { ONE, TWO } from "./editing.svelte";
@@ -33,13 +34,21 @@ export class Drafting extends Aiming {
     this.next = this.snapped(at, {});
     if (this.typed.trim() === "") return;
     const read = readEntry(this.typed, this.unit());
-    if (!read.ok) return;
-    const place = placeOf(read.value, this.drawn.at(-1) ?? null, this.drawn.at(-2) ?? null, this.next.at);
-    if (place !== null) this.next = { at: tidy(place), kind: "none", words: "as typed", guides: [], owner: null };
+    if (read.ok) this.next = this.asTyped(read.value, this.next) ?? this.next;
   }
 
-  /** Fixes a place. */
-  place(at: Place): void {
+  /** Where what was typed leads, toward what is aimed at; null where it needs a place to start from. The one preview that is placed. */
+  protected asTyped(entry: Entry, toward: Snapped): Snapped | null {
+    const [from, before] = [this.drawn.at(-1) ?? null, this.drawn.at(-2) ?? null];
+    const place = placeOf(entry, from, before, toward.at);
+    if (place === null) return null;
+    const at = tidy(place);
+    const way = entry.kind === "length" && from !== null ? wayOf(from, before, toward) : "";
+    return { at, kind: "none", words: way === "" ? "as typed" : `as typed, ${way}`, guides: from !== null && way !== "" ? [[from, at]] : [], owner: null };
+  }
+
+  /** Fixes a place; `typed` where it is not clicked, so that no second click can be meant. */
+  place(at: Place, typed = false): void {
     this.typed = "";
     this.wrong = "";
     if (!this.isChain) {
@@ -50,7 +59,7 @@ export class Drafting extends Aiming {
     if (drawing.tool === "draw" && drawing.shape === "Polygon" && first && this.drawn.length >= 3 && same(first, at)) return this.finish();
     const last = this.drawn.at(-1);
     // The second click of a double click comes to the same place.
-    if (last && distance(last, at) <= 2 * this.around.resolution()) return;
+    if (last && (typed ? same(last, at) : distance(last, at) <= 2 * this.around.resolution())) return;
     this.drawn = [...this.drawn, at];
     if (drawing.tool === "draw" && drawing.kind !== null && TWO.has(drawing.kind) && this.drawn.length === 2) this.finish();
     this.around.changed("overlay");
@@ -93,14 +102,17 @@ export class Drafting extends Aiming {
       this.wrong = `${read.what}: ${read.mend}`;
       return;
     }
-    const toward = this.next?.words === "as typed" ? (aim ?? [0, 0]) : (this.next?.at ?? aim ?? [0, 0]);
-    const place = placeOf(read.value, this.drawn.at(-1) ?? null, this.drawn.at(-2) ?? null, toward as Place);
-    if (place === null) {
+    // What is aimed at is snapped to here as in the preview, or something else would be placed than was shown.
+    const toward: Snapped = aim === null ? { at: this.drawn.at(-1) ?? [0, 0], kind: "none", words: "", guides: [], owner: null } : this.snapped(aim, {});
+    const found = this.asTyped(read.value, toward);
+    if (found === null) {
       this.wrong = "a length needs a place to start from: click one, or write x, y";
       return;
     }
-    const at = tidy(place);
-    this.place(at);
+    const { at } = found;
+    this.place(at, true);
+    // The mouse goes on from there; nothing shows a finger that was lifted.
+    if (this.cross === null && this.pointer !== null && this.over && this.isDrawing) this.aim(this.pointer);
     if (this.cross !== null) this.cross = at;
     this.around.show(at);
     this.around.changed("overlay");
@@ -181,6 +193,22 @@ export class Drafting extends Aiming {
     if (drawn.length >= 3) words.push(`area inside ${writeArea(Math.abs(area(drawn)), job.length_unit, job.units)}`);
     return words.join(", ");
   }
+}
+
+/** Along which way a typed length goes, where that is more than the pointer's: the words of the snap that gave it. */
+function wayOf(from: Place, before: Place | null, toward: Snapped): string {
+  if (toward.kind === "none" || same(from, toward.at)) return "";
+  const way = minus(toward.at, from);
+  const far = Math.hypot(...way);
+  if (Math.abs(way[1]) <= 1e-9 * far) return "level";
+  if (Math.abs(way[0]) <= 1e-9 * far) return "upright";
+  if (before !== null) {
+    const last = minus(from, before);
+    const slack = 1e-9 * far * Math.hypot(...last);
+    if (Math.abs(dot(last, way)) <= slack) return "at a right angle";
+    if (Math.abs(cross(last, way)) <= slack) return "straight on";
+  }
+  return `toward: ${toward.words}`;
 }
 
 function size(feature: Feature): number {

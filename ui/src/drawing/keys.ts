@@ -28,7 +28,7 @@ export function keyOf(event: KeyboardEvent, tools: Tools, look: Looks): (() => v
     return null;
   }
   // While drawing, figures are what is typed; 0 alone keeps its meaning only where nothing can be typed.
-  if (tools.isDrawing && drawing.shape !== "null" && /^[\d.<'"]$/.test(key)) return () => look.type(key);
+  if (tools.isDrawing && drawing.shape !== "null" && /^[\d.<@'"]$/.test(key)) return () => look.type(key);
   switch (key) {
     case "0":
       return look.all;

@@ -33,6 +33,8 @@ export interface Wish {
   from?: Place | null;
   /** The place drawn before it. */
   before?: Place | null;
+  /** The first two corners of an area that is being drawn: the side that closes it wants to stand square to the first one. */
+  ring?: readonly [Place, Place] | null;
   /** Further places that one may snap to, such as those of the shape being drawn. */
   also?: readonly Place[];
   /** Features that do not count, such as the one being dragged. */
@@ -107,12 +109,12 @@ export function snap(index: SnapIndex, wish: Wish): Snapped {
   const box = grown(boxOf([wish.at]), wish.near);
   if (wish.straight && wish.from) return straightened(index, wish, box);
   const edges = index.edges(box, wish.but).filter((edge) => distance(wish.at, nearest(wish.at, edge.a, edge.b)) <= wish.near);
-  const rays = [...offsets(index, wish), ...extensions(index, wish), ...directions(index, wish, edges)];
+  const rays = [...offsets(index, wish), ...extensions(index, wish), ...directions(index, wish, edges), ...closings(wish)];
   return (
     toSpot(index, wish, box) ??
     toCrossing(wish, edges, rays.filter((ray) => ray.kind === "offset")) ??
     toMiddle(wish, edges) ??
-    toRayCrossing(wish, edges, rays) ??
+    toRayCrossing(wish, edges, rays, wish.ring ? squares(wish, directions(index, wish, edges, 1)) : []) ??
     toRay(wish, rays.filter((ray) => ray.kind === "offset")) ??
     toEdge(wish, edges) ??
     toRay(wish, rays) ?? { at: wish.at, kind: "none", words: "", guides: [], owner: null }
@@ -155,8 +157,9 @@ function toMiddle(wish: Wish, edges: readonly Edge[]): Snapped | null {
   return { at: middle(found.a, found.b), kind: "middle", words: `middle of an edge of ${found.owner}`, guides: [[found.a, found.b]], owner: found.owner };
 }
 
-function toRayCrossing(wish: Wish, edges: readonly Edge[], rays: readonly Ray[]): Snapped | null {
-  const found: Snapped[] = [];
+function toRayCrossing(wish: Wish, edges: readonly Edge[], rays: readonly Ray[], more: readonly Snapped[]): Snapped | null {
+  // A corner that closes an area squarely counts from as far as a drawn place does.
+  const found: Snapped[] = [...more];
   for (const [i, ray] of rays.entries()) {
     const tip = sum(ray.at, ray.along);
     for (const edge of edges) {
@@ -208,13 +211,13 @@ function extensions(index: SnapIndex, wish: Wish): Ray[] {
 }
 
 /** From the last place at a right angle or parallel to the line before and to edges nearby. */
-function directions(index: SnapIndex, wish: Wish, near: readonly Edge[]): Ray[] {
+function directions(index: SnapIndex, wish: Wish, near: readonly Edge[], slack = RAY): Ray[] {
   const from = wish.from;
   if (!from) return [];
   const rays: Ray[] = [];
   const add = (along: Place, kind: SnapKind, words: string, guide: [Place, Place], owner: string | null) => {
     const ray: Ray = { at: from, along, kind, words, guides: [guide], owner };
-    if (distance(foot(wish.at, ray), wish.at) <= wish.near * RAY) rays.push(ray);
+    if (distance(foot(wish.at, ray), wish.at) <= wish.near * slack) rays.push(ray);
   };
   if (wish.before && !same(wish.before, from)) {
     const along = minus(from, wish.before);
@@ -231,6 +234,37 @@ function directions(index: SnapIndex, wish: Wish, near: readonly Edge[]): Ray[] 
   add([1, 0], "straight", "level", [from, from], null);
   add([0, 1], "straight", "upright", [from, from], null);
   return rays;
+}
+
+/** From the first corner of an area, where the side that closes it would run: square to the first side or in line with it, upright or level. */
+function closings(wish: Wish): Ray[] {
+  if (!wish.ring || !wish.from) return [];
+  const [first, second] = wish.ring;
+  if (same(first, second) || same(first, wish.from)) return [];
+  const side = minus(second, first);
+  const rays: Ray[] = [];
+  const add = (along: Place, kind: SnapKind, words: string, guides: [Place, Place][]) => {
+    const ray: Ray = { at: first, along, kind, words, guides, owner: null };
+    const there = rays.some((other) => Math.abs(cross(other.along, along)) <= 1e-9 * Math.hypot(...other.along) * Math.hypot(...along));
+    if (!there && distance(foot(wish.at, ray), wish.at) <= wish.near * RAY) rays.push(ray);
+  };
+  add([-side[1], side[0]], "right angle", "closes at a right angle to the first side", [[first, second]]);
+  add(side, "extension", "closes in line with the first side", [[first, second]]);
+  add([0, 1], "straight", "upright with the first corner", []);
+  add([1, 0], "straight", "level with the first corner", []);
+  return rays;
+}
+
+/** On lines from the last corner, where the side that closes the area would leave them at a right angle. */
+function squares(wish: Wish, rays: readonly Ray[]): Snapped[] {
+  const { from, ring } = wish;
+  if (!ring || !from) return [];
+  const [first] = ring;
+  return rays.filter((ray) => same(ray.at, from)).flatMap((ray) => {
+    const at = foot(first, ray);
+    if (distance(at, from) <= wish.near || distance(at, first) <= wish.near) return [];
+    return [{ at, kind: "right angle" as const, words: `${ray.words}, closes at a right angle`, guides: [...ray.guides, [from, at], [at, first]] as [Place, Place][], owner: ray.owner }];
+  });
 }
 
 /** Lines that keep the wished distance from edges, on the side of the pointer. */
@@ -269,6 +303,12 @@ function straightened(index: SnapIndex, wish: Wish, box: Box): Snapped {
     if (hit === null || hit.t < 0 || hit.t > 1 || hit.u <= 0) continue;
     hits.push({ at: hit.at, kind: "straight", words: `${words}, on ${edge.owner}`, guides: [[from, hit.at]], owner: edge.owner });
   }
+  const ray: Ray = { at: from, along, kind: "straight", words, guides: [], owner: null };
+  for (const other of closings({ ...wish, at: plain, near: wish.near / RAY })) {
+    const hit = meet(other.at, sum(other.at, other.along), from, sum(from, along));
+    if (hit !== null && hit.u > 0) hits.push({ at: hit.at, kind: other.kind, words: `${words}, ${other.words}`, guides: [[from, hit.at], [other.at, hit.at]], owner: null });
+  }
+  hits.push(...squares(wish, [ray]));
   return (
     least(hits, (one) => distance(one.at, plain), wish.near) ??
     { at: far === 0 ? wish.at : plain, kind: "straight", words, guides: [[from, plain]], owner: null }

@@ -84,7 +84,7 @@ export interface Angle {
 /** `45`, `45°`, `-30`, `<90` (turned from the line before), `N30E` (from the y axis, which is up on the plan). */
 export function readAngle(text: string): Read<Angle> {
   const trimmed = text.trim();
-  const mend = "write degrees like 45, a turn like <90, or a bearing like N30E";
+  const mend = "write a direction like @ 45, a turn like < 90, or a bearing like N30E";
   if (trimmed === "") return refused("there is no angle", mend);
   const bearing = /^([ns])\s*(\d+\.?\d*)\s*°?\s*([ew])$/i.exec(trimmed);
   if (bearing !== null) {
@@ -110,10 +110,10 @@ export type Entry =
   | { kind: "angle"; angle: Angle }
   | { kind: "place"; at: Place };
 
-/** `15'6"` · `15'6" < 90` · `15'6" at 45` · `< 90` · `N30E` · `12, 7.5` (a place). */
+/** `15'6"` · `15'6" @ 45` · `15'6" < 90` · `@ 45` · `< 90` · `N30E` · `12, 7.5` (a place). */
 export function readEntry(text: string, unit: LengthUnit): Read<Entry> {
   const trimmed = text.trim();
-  if (trimmed === "") return refused("nothing is typed", `${example(unit)}; with a turn ${unit === "ft" ? `15'6" < 90` : "4.7 < 90"}; a place is x, y`);
+  if (trimmed === "") return refused("nothing is typed", `${example(unit)}; in a direction ${unit === "ft" ? `15'6" @ 45` : "4.7 @ 45"}, after a turn ${unit === "ft" ? `15'6" < 90` : "4.7 < 90"}; a place is x, y`);
   const parts = trimmed.split(/[,;]/);
   if (parts.length === 2) {
     const x = readLength(parts[0]!, unit);
@@ -123,16 +123,16 @@ export function readEntry(text: string, unit: LengthUnit): Read<Entry> {
     return { ok: true, value: { kind: "place", at: [x.value, y.value] } };
   }
   if (parts.length > 2) return refused(`“${trimmed}” has more than one comma`, "write a place like 12.5, 7, with points for decimals");
-  if (trimmed.startsWith("<") || /^[ns]\s*\d/i.test(trimmed) || /^[-−+]?[\d.]+\s*°$/.test(trimmed)) {
-    const angle = readAngle(trimmed);
+  if (/^[<@]/.test(trimmed) || /^[ns]\s*\d/i.test(trimmed) || /^[-−+]?[\d.]+\s*°$/.test(trimmed)) {
+    const angle = readAngle(trimmed.replace(/^@/, ""));
     return angle.ok ? { ok: true, value: { kind: "angle", angle: angle.value } } : angle;
   }
-  const cut = /^(.*?)\s*(<.*|\bat\b.*)$/.exec(trimmed);
+  const cut = /^(.*?)\s*(<.*|@.*|\bat\b.*)$/.exec(trimmed);
   if (cut !== null) {
     const length = readLength(cut[1]!, unit);
     if (!length.ok) return length;
     if (length.value < 0) return refused("a length with a direction cannot be negative", "turn the angle by 180 instead");
-    const angle = readAngle(cut[2]!.startsWith("at") ? cut[2]!.slice(2) : cut[2]!);
+    const angle = readAngle(cut[2]!.replace(/^(?:@|at\b)/, ""));
     return angle.ok ? { ok: true, value: { kind: "vector", length: length.value, angle: angle.value } } : angle;
   }
   const length = readLength(trimmed, unit);
@@ -199,6 +199,20 @@ export function writeArea(value: number, unit: LengthUnit, units: "us" | "si"): 
 
 export function writeAngle(degrees: number): string {
   return `${Number((((degrees % 360) + 360) % 360).toFixed(1)) % 360}°`;
+}
+
+/** A turn from the side before, the shorter way: to the left, or with a minus to the right. */
+export function writeTurn(degrees: number): string {
+  const turn = Number((((degrees % 360) + 360) % 360).toFixed(1)) % 360;
+  return turn > 180 ? `−${Number((360 - turn).toFixed(1))}°` : `${turn}°`;
+}
+
+/**
+ * A way from one place to the next as it could be typed: its length, its direction, and its turn from the side before.
+ */
+export function writeWay(length: number, direction: number, before: number | null, unit: LengthUnit, units: "us" | "si"): string {
+  const turn = before === null ? "" : ` or < ${writeTurn(direction - before)}`;
+  return `${writeLength(length, unit, units)} @ ${writeAngle(direction)}${turn}`;
 }
 
 /** Metres of a unit of the job. */

@@ -45,6 +45,30 @@ describe("what is meant by a place near something", () => {
     expect(found.guides.length).toBeGreaterThan(0);
   });
 
+  it("closes an area square to its first side, or upright and level with its first corner", () => {
+    const empty = new SnapIndex();
+    const ring: [Place, Place] = [[0, 0], [10, 5]];
+    // Square to the first side, through the first corner.
+    const squared = snap(empty, { at: [-3.9, 8.1], near: 0.5, from: [3, 20], before: [10, 5], ring });
+    expect(squared.kind).toBe("right angle");
+    expect(squared.at[0] * 10 + squared.at[1] * 5).toBeCloseTo(0, 9);
+    expect(squared.guides).toContainEqual([[0, 0], squared.at]);
+    expect(snap(empty, { at: [0.1, 17], near: 0.5, from: [9, 23], before: [10, 5], ring })).toMatchObject({ at: [0, 17], words: "upright with the first corner" });
+    expect(snap(empty, { at: [17, 0.1], near: 0.5, from: [23, 9], before: [10, 5], ring })).toMatchObject({ at: [17, 0], words: "level with the first corner" });
+    expect(snap(empty, { at: [-8.1, -4], near: 0.5, from: [-20, 9], before: [10, 5], ring })).toMatchObject({ kind: "extension", words: "closes in line with the first side" });
+    // Both at once: the fourth corner of a rectangle.
+    const fourth = snap(empty, { at: [-5.3, 10.2], near: 0.5, from: [5, 15], before: [10, 5], ring });
+    expect(distance(fourth.at, [-5, 10])).toBeLessThan(1e-9);
+    // The foot of the first corner on the way that is held, where no side stands square.
+    const foot = snap(empty, { at: [0.3, 8.2], near: 0.5, from: [9, 8], before: [8, 2], ring: [[0, 0], [8, 2]] });
+    expect(foot).toMatchObject({ at: [0, 8] });
+    const held = snap(empty, { at: [0.4, 9], near: 0.5, from: [9, 8], before: [8, 2], ring: [[0, 0], [8, 2]], straight: true });
+    expect(held.at[0]).toBeCloseTo(0, 9);
+    expect(held.at[1]).toBeCloseTo(8, 9);
+    // Without an area nothing closes.
+    expect(snap(empty, { at: [-3.9, 8.1], near: 0.5, from: [3, 20], before: [10, 5] }).kind).toBe("none");
+  });
+
   it("keeps a right angle and goes straight on", () => {
     const empty = new SnapIndex();
     const turned = snap(empty, { at: [14.05, 20], near: 0.5, from: [14, 14], before: [18, 14] });

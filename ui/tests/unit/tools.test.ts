@@ -121,6 +121,49 @@ describe("drawing", () => {
     expect(put()[0]!.geometry).toEqual({ type: "Polygon", coordinates: [[[110, 110], [125.5, 110], [125.5, 120], [110, 120], [110, 110]]] });
   });
 
+  it("places a typed length where the preview shows it, snapped as that is", () => {
+    take("draw", "keep_out");
+    tools.type("110, 110");
+    tools.enter();
+    // A little off level, as a hand is: the snap makes it level.
+    tools.move(at([140, 110.3]));
+    for (const text of ["30", "3"]) {
+      tools.type(text);
+      const shown = tools.next;
+      expect(shown?.words).toBe("as typed, level");
+      tools.enter();
+      expect(tools.drawn.at(-1)).toEqual(shown?.at);
+      expect(tools.drawn.at(-1)?.[1]).toBe(110);
+      tools.move(at([170, 110.3]));
+    }
+    expect(tools.drawn).toEqual([[110, 110], [140, 110], [143, 110]]);
+    // Free of any snap it goes the way of the pointer itself.
+    tools.move(at([173, 150]));
+    tools.type("50");
+    const free = tools.next?.at;
+    tools.enter();
+    expect(tools.drawn.at(-1)).toEqual(free);
+    expect(free).toEqual([173, 150]);
+  });
+
+  it("places a typed length that is short on the screen", () => {
+    take("draw", "keep_out");
+    for (const text of ["110, 110", "0.1 @ 90", "5 @ 0"]) {
+      tools.type(text);
+      tools.enter();
+    }
+    expect(tools.drawn).toEqual([[110, 110], [110, 110.1], [115, 110.1]]);
+  });
+
+  it("closes a rectangle with the snap to its first corner", () => {
+    take("draw", "keep_out");
+    for (const place of [[120, 150], [140, 160], [134, 172]] as Place[]) click(place);
+    click([114.2, 161.7]);
+    const [a, b, c, d] = tools.drawn as [Place, Place, Place, Place];
+    const square = (one: Place, corner: Place, other: Place) => (one[0] - corner[0]) * (other[0] - corner[0]) + (one[1] - corner[1]) * (other[1] - corner[1]);
+    for (const [one, corner, other] of [[a, b, c], [b, c, d], [c, d, a], [d, a, b]] as [Place, Place, Place][]) expect(square(one, corner, other)).toBeCloseTo(0, 2);
+  });
+
   it("says what is wrong with what was typed, and keeps it", () => {
     take("draw", "keep_out");
     tools.type("5 furlongs");

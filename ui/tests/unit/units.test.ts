@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { bareNumber, placeOf, readAngle, readEntry, readLength, writeAngle, writeArea, writeLength, withUnit } from "../../src/lib/units";
+import { bareNumber, placeOf, readAngle, readEntry, readLength, writeAngle, writeArea, writeLength, writeTurn, writeWay, withUnit } from "../../src/lib/units";
 import { seeded } from "./seeded";
 
 const length = (text: string, unit: "ft" | "m" = "ft") => {
@@ -141,5 +141,34 @@ describe("a bare number", () => {
   it("is read without a currency sign and commas between thousands", () => {
     expect(["$62", "€ 4.50", "£1,250", "1,250,000.5", "-$3", "62"].map(bareNumber)).toEqual(["62", "4.50", "1250", "1250000.5", "-3", "62"]);
     expect(["4,5", "12,50", "1,2345", "$", "free", "18 in"].map(bareNumber)).toEqual(["4,5", "12,50", "1,2345", "", "free", "18 in"]);
+  });
+});
+
+describe("a way in the words of the field", () => {
+  it.each([[0, "0°"], [90, "90°"], [180, "180°"], [-30, "−30°"], [330, "−30°"], [359.96, "0°"], [180.04, "180°"], [-179.5, "−179.5°"]])("turns by %s", (turn, text) => expect(writeTurn(turn)).toBe(text));
+
+  it("says length, direction and turn, and the field takes each back", () => {
+    const random = seeded(4);
+    for (let i = 0; i < 200; i += 1) {
+      const [before, from, to] = Array.from({ length: 3 }, () => [random() * 90, random() * 90] as [number, number]) as [[number, number], [number, number], [number, number]];
+      const towards = (a: [number, number], b: [number, number]) => (Math.atan2(b[1] - a[1], b[0] - a[0]) * 180) / Math.PI;
+      const far = Math.hypot(to[0] - from[0], to[1] - from[1]);
+      const said = writeWay(far, towards(from, to), towards(before, from), "ft", "us");
+      const [, length = "", direction = "", turn = ""] = /^(.*) @ (.*) or < (.*)$/.exec(said) ?? [];
+      for (const typed of [`${length} @ ${direction}`, `${length} < ${turn}`, `${length}@${direction}`, `${length}<${turn}`]) {
+        const read = readEntry(typed, "ft");
+        if (!read.ok) throw new Error(`${typed}: ${read.what}`);
+        const at = placeOf(read.value, from, before, [0, 0])!;
+        // An eighth of an inch and a tenth of a degree are what is written.
+        expect(Math.hypot(at[0] - to[0], at[1] - to[1]), typed).toBeLessThan(0.01 + far * 0.001);
+      }
+    }
+    expect(writeWay(20, 90, null, "ft", "us")).toBe("20' @ 90°");
+  });
+
+  it("takes a direction alone", () => {
+    expect(readEntry("@ 45", "ft")).toEqual({ ok: true, value: { kind: "angle", angle: { degrees: 45, relative: false } } });
+    expect(readEntry("15'6\" @ N30E", "ft")).toMatchObject({ ok: true, value: { kind: "vector", length: 15.5, angle: { degrees: 60, relative: false } } });
+    expect(readEntry("15 @ round", "ft")).toMatchObject({ ok: false });
   });
 });
