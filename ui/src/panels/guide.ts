@@ -15,8 +15,10 @@ export interface Step {
   done: boolean;
   /** There is one in a job; drawn again it takes the place of the one before. */
   single: boolean;
-  /** A plan can be made without it. */
+  /** A plan can be made without it: it is asked for all the same, and passed over where there is none. */
   optional: boolean;
+  /** The shape in which it is drawn, where the first of its kind's is not meant. */
+  shape?: "LineString" | undefined;
 }
 
 const has = (features: Feature[], kind: string, property?: string, value?: string): number =>
@@ -46,7 +48,9 @@ export function stages(features: Feature[]): { title: string; steps: Step[] }[] 
         step("house", "House", "Click its corners.", "obstacle", has(features, "obstacle", "obstacle", "building"), { obstacle: "building" }),
         step("access", "Where machines get in", "A place at the street or the drive.", "access", has(features, "access")),
         step("utility", "Buried services", "As they are marked on the ground. Have them located before anyone digs.", "utility", has(features, "utility"), {}, true),
-        step("paving", "Paving, beds, trees, fences", "Whatever else a trench meets.", "surface", has(features, "tree") + (has(features, "surface") - everywhere("surface")) + (has(features, "obstacle") - has(features, "obstacle", "obstacle", "building")), {}, true),
+        step("paving", "Paving and beds", "Drives, walks, patios, beds: whatever covers the ground in places.", "surface", has(features, "surface") - everywhere("surface"), {}, true),
+        step("trees", "Trees", "Their roots are kept from the trenches.", "tree", has(features, "tree"), {}, true),
+        { ...step("fences", "Fences, walls", "What stands in a trench's way.", "obstacle", has(features, "obstacle") - has(features, "obstacle", "obstacle", "building"), { obstacle: "fence" }, true), shape: "LineString" as const },
       ],
     },
     {
@@ -61,6 +65,15 @@ export function stages(features: Feature[]): { title: string; steps: Step[] }[] 
     },
   ];
 }
+
+/** The first step that is neither done nor passed over, as long as a plan still lacks something. */
+export function nextOf(steps: readonly Step[], passed: readonly string[]): Step | undefined {
+  if (steps.every((step) => step.done || step.optional)) return undefined;
+  return steps.find((step) => !step.done && !isPassed(step, passed));
+}
+
+/** Whether there is none of what a step asks for, as somebody has said. */
+export const isPassed = (step: Step, passed: readonly string[]): boolean => step.optional && !step.done && passed.includes(step.id);
 
 /** Steps that need no place on the drawing: a cover or a soil for wherever no other is drawn. */
 export const placeless = (step: Step): boolean => step.id === "surface" || step.id === "soil";

@@ -11,6 +11,8 @@ export const TABS = [
 
 export type TabId = (typeof TABS)[number]["id"];
 
+const PASSED = "spadework none in ";
+
 class View {
   tab = $state<TabId>("properties");
   /** Whether the panel is unfolded. On a small screen it starts folded, so that the plan has the room. */
@@ -21,9 +23,35 @@ class View {
   /** What is searched for among the features; it stays while one of them is looked at. */
   search = $state("");
 
+  /** Steps of the guide of which somebody has said that there is nothing of the kind here. */
+  passed = $state.raw<readonly string[]>([]);
+
   /** What is searched for among the rules and prices, and in which part of them. */
   rules = $state("");
   part = $state<"all" | "practice" | "prices" | "changed">("all");
+
+  /** What was passed over in a job stays so when the page is loaded again, in the same window. */
+  openPassed(file: string): void {
+    if (this.#file === file) return;
+    this.#file = file;
+    try {
+      const kept: unknown = JSON.parse(sessionStorage.getItem(`${PASSED}${file}`) ?? "[]");
+      this.passed = Array.isArray(kept) ? kept.filter((id) => typeof id === "string") : [];
+    } catch {
+      this.passed = [];
+    }
+  }
+  #file: string | null = null;
+
+  /** Says of a step that there is something of the kind, or none. */
+  pass(step: string, there: boolean): void {
+    this.passed = there ? this.passed.filter((id) => id !== step) : [...this.passed, step];
+    try {
+      sessionStorage.setItem(`${PASSED}${this.#file}`, JSON.stringify(this.passed));
+    } catch {
+      // A browser that keeps nothing asks again after a reload.
+    }
+  }
 
   show(tab: TabId): void {
     this.tab = tab;

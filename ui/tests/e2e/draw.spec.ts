@@ -44,6 +44,13 @@ async function property(planner: Planner, page: Page, tap: (at: Place) => Promis
   await step(page);
   await at([0.8, 0.76]);
   await done("access");
+  // What may lie in the way is asked for, and there is none of it: by click and by key.
+  for (const [index, what] of ["Buried services", "Paving and beds", "Trees", "Fences, walls"].entries()) {
+    const none = page.getByRole("button", { name: new RegExp(`^None here ?: ${what}`) });
+    await expect(none).toBeVisible();
+    if (index === 1) await page.keyboard.press("n");
+    else await none.click();
+  }
   await step(page, { "Static pressure": "62 psi", "Test flow": "14 gpm", "Residual pressure": "52 psi", "Service size": "1 in", "Main pipe": "pvc_sch40" });
   await at([0.2, 0.74]);
   await done("source");
@@ -108,4 +115,33 @@ test("a head is drawn, moved and taken out with keys alone", async ({ planner, p
   await expect.poll(async () => ((await planner.feature(drawn?.id ?? ""))?.geometry?.coordinates as Place | undefined)?.[0]).toBeGreaterThan(3);
   await page.keyboard.press("Delete");
   await expect.poll(async () => planner.feature(drawn?.id ?? "")).toBeUndefined();
+});
+
+test("what the preview shows is what is placed, and the bar speaks as the field does", async ({ planner, page }) => {
+  await planner.open(null);
+  await page.getByRole("button", { name: "Keep out" }).click();
+  await page.keyboard.type("10, 10");
+  await page.keyboard.press("Enter");
+  const bar = page.locator(".entry");
+  await expect(bar).toContainText("length @ direction");
+  await expect(bar).not.toContainText("length < turn");
+  // Near level, but not on it, as a hand is.
+  const [x, y] = await planner.pixel([40, 10]);
+  await page.mouse.move(x, y - 3);
+  await expect(bar.locator(".live")).toContainText("@ 0°");
+  await page.keyboard.type("30");
+  await expect(bar.locator(".live")).toContainText("30' @ 0°");
+  await page.keyboard.press("Enter");
+  await expect(bar).toContainText("length < turn");
+  const [, above] = await planner.pixel([40, 25]);
+  await page.mouse.move(x + 3, above);
+  await expect(bar.locator(".live")).toContainText("@ 90° or < 90°");
+  await page.keyboard.type("20 @ 90");
+  await page.keyboard.press("Enter");
+  // The fourth corner, near where it closes squarely.
+  const [left, top] = await planner.pixel([10, 30]);
+  await page.mouse.move(left + 4, top + 3);
+  await page.mouse.click(left + 4, top + 3);
+  await page.getByRole("button", { name: /^Done/ }).click();
+  await expect.poll(async () => (await planner.kind("keep_out")).map((one) => one.geometry?.coordinates)).toEqual([[[[10, 10], [40, 10], [40, 30], [10, 30], [10, 10]]]]);
 });
