@@ -56,7 +56,7 @@ function selecting(tools: Tools): string {
   const { chosen } = tools;
   if (tools.tip !== "") return tools.tip;
   const stretch = stretchOf(session.selected[0] ?? "");
-  if (stretch !== null && chosen.length === 0) return `Stretch ${stretch}: its working stands in the panel`;
+  if (stretch !== null && chosen.length === 0) return `Stretch ${stretch} chosen`;
   const touch = matchMedia("(pointer: coarse)").matches;
   if (drawing.several) return "Pick several, or drag a box around them";
   if (chosen.length === 0) {
@@ -69,7 +69,7 @@ function selecting(tools: Tools): string {
   const feature = chosen[0]!;
   if (tools.ref !== null) return `Corner of ${nameOf(feature)}: drag or arrow keys move it, Delete removes it`;
   const type = feature.geometry?.type;
-  if (type === undefined) return `${nameOf(feature)}: its properties are in the panel`;
+  if (type === undefined) return `${nameOf(feature)} chosen: it has no place of its own on the plan`;
   if (type === "Point" && touch) return `${nameOf(feature)}: drag it to move it`;
   if (type === "Point") return `${nameOf(feature)}: drag or arrow keys move it, Delete removes it`;
   return `${nameOf(feature)}: drag its corners, or the small ones between for a new corner`;

@@ -65,6 +65,14 @@ class Drawing {
     else this.viewer?.zoomToPlaces(what as readonly Place[]);
   }
 
+  /** Shows what is spoken of in a list, in the middle of the view: it is looked at, so nothing is drawn any more. */
+  point(ids: readonly string[], at: Place | null = null): void {
+    if (this.tool !== "select") this.use("select");
+    if (ids.length > 0) this.select(ids);
+    if (at !== null && ids.length < 2) this.zoomTo([at]);
+    else this.zoomTo(ids);
+  }
+
   zoomToAll(): void {
     this.viewer?.zoomToAll();
   }

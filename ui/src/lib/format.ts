@@ -11,6 +11,19 @@ export function words(key: string): string {
   return key.replaceAll("_", " ");
 }
 
+/** An id with the name that somebody gave beside it; the id alone where the name says no more ("Circuit C1"). */
+export function titled(id: string, name: string, kind: string, between = " "): string {
+  const said = name.trim().toLowerCase();
+  return ["", id.toLowerCase(), `${words(kind)} ${id}`.toLowerCase()].includes(said) ? id : `${id}${between}${name}`;
+}
+
+/** Several of a kind, by its label: "heads", "water sources", "sleeves in place". */
+export function several(label: string): string {
+  const [, noun = label, rest = ""] = /^(.*?)( (?:in|to|of|for) .*)?$/.exec(label) ?? [];
+  const many = /[^aeiou]y$/.test(noun) ? `${noun.slice(0, -1)}ies` : /(?:s|x|ch|sh)$/.test(noun) ? `${noun}es` : `${noun}s`;
+  return `${many}${rest}`;
+}
+
 /** The first letter large. */
 export function sentence(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);

@@ -113,6 +113,38 @@ test("a variant is kept, and a dearer rule is held against it", async ({ planner
   await expect(page.locator("#tabpanel")).toContainText(/\+[\d,.]+ /);
 });
 
+test("a price that is none is refused at its field, and the last good one stays", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  const first = await planner.planned();
+  await planner.show("Rules");
+  await page.getByLabel("Search rules and prices").fill("labour wage");
+  const wage = page.getByRole("textbox", { name: /^wage/i });
+  const { y } = (await wage.boundingBox()) ?? { y: 0 };
+  await wage.fill("forty");
+  await wage.press("Enter");
+  const item = page.locator("li", { has: wage });
+  await expect(item.getByRole("alert")).toContainText("“forty” is not a number");
+  await expect(wage).toHaveAttribute("aria-invalid", "true");
+  expect((await wage.boundingBox())?.y).toBe(y);
+  expect(JSON.stringify((await planner.job()).header["prices"])).not.toContain("forty");
+  expect((await planner.planned()).version).toBe(first.version);
+  await wage.fill("52");
+  await wage.press("Enter");
+  await expect(item.getByRole("alert")).toHaveCount(0);
+  await expect.poll(async () => JSON.stringify((await planner.job()).header["prices"])).toContain('"wage":52');
+  await planner.planned();
+  expect((await wage.boundingBox())?.y).toBe(y);
+  // What only the program knows to be wrong is taken back, as one change with what was taken.
+  const before = JSON.stringify((await planner.job()).header["prices"]);
+  await page.getByLabel("Search rules and prices").fill("tax labour on");
+  const on = page.getByRole("textbox").nth(1);
+  await on.fill("the moon");
+  await on.press("Enter");
+  await expect(page.locator("#tabpanel").getByRole("alert")).toContainText(/moon/);
+  await expect.poll(async () => JSON.stringify((await planner.job()).header["prices"])).toBe(before);
+  await expect.poll(async () => (await planner.job()).findings.filter((finding) => finding.severity === "error")).toEqual([]);
+});
+
 test("a file that is none is refused in words, and a survey is taken", async ({ planner, page }) => {
   await planner.open(null);
   const drop = (name: string, text: string) =>

@@ -3,13 +3,13 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { copyFileSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
-import { test as base, expect, type Locator, type Page } from "@playwright/test";
+import { test as base, expect, type Page } from "@playwright/test";
 
 export type Place = [number, number];
 
 /** What the page lends to tests and scripts. */
 interface Lent {
-  spadework: { toPixel(place: Place): Place; zoomTo(ids: string[]): void };
+  spadework: { toPixel(place: Place): Place; zoomTo(ids: string[]): void; session: { selected: string[] }; drawing: { tool: string; hint: string } };
 }
 
 const DEMOS = resolve("../crates/job/data");
@@ -58,6 +58,14 @@ export class Planner {
   /** Where a place of the job is in the window. */
   pixel(place: Place): Promise<Place> {
     return this.page.evaluate((at) => (window as unknown as Lent).spadework.toPixel(at), place);
+  }
+
+  /** What is chosen, which tool is in hand, and what the line at the foot says. */
+  hand(): Promise<{ selected: string[]; tool: string; hint: string }> {
+    return this.page.evaluate(() => {
+      const { session, drawing } = (window as unknown as Lent).spadework;
+      return { selected: [...session.selected], tool: drawing.tool, hint: drawing.hint };
+    });
   }
 
   async click(place: Place): Promise<void> {
@@ -109,9 +117,7 @@ export class Planner {
 
   /** Shows a tab of the panel. */
   async show(name: string): Promise<void> {
-    const tab: Locator = this.page.getByRole("tab", { name });
-    // A tab that is shown already would fold the panel.
-    if (!(await this.page.getByRole("tabpanel").isVisible()) || (await tab.getAttribute("aria-selected")) !== "true") await tab.click();
+    await this.page.getByRole("tab", { name }).click();
     await expect(this.page.getByRole("tabpanel")).toBeVisible();
   }
 }
@@ -126,7 +132,8 @@ export interface Plan {
   version: number;
   quality: string;
   stretches: { id: string; path: Place[]; method: string; depth: { text: string } }[];
-  outlets: { id: string; at: Place }[];
+  outlets: { id: string; at: Place; circuit: string; worst: boolean; margin: { text: string } }[];
+  findings: { severity: string; subject: string; what: string; at: Place | null }[];
   money: { total: { text: string; id: string | null } };
   days: { day: number; stretches_open: string[] }[];
   methods: { id: string; label: string; used: boolean }[];

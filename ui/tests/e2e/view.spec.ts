@@ -153,3 +153,70 @@ test("sides and area are told while one draws and of what is chosen", async ({ p
   await page.keyboard.press("Escape");
   await expect.poll(() => said("system")).not.toContain("800 sq ft");
 });
+
+test("what is said of a head under the pointer keeps up with the plan, also after undo", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  const first = await planner.planned();
+  const worst = first.outlets.find((outlet) => outlet.worst);
+  if (worst === undefined) throw new Error("no circuit has a worst head");
+  await page.mouse.move(...(await planner.pixel(worst.at)));
+  const hint = page.locator("#drawing-hint");
+  await expect(hint).toContainText("least of its circuit");
+  const told = await hint.textContent();
+  // It needs less now, so that another has the least to spare; the pointer rests meanwhile.
+  await page.evaluate(async (id) => {
+    const { session } = (window as unknown as { spadework: { session: { feature(id: string): { properties: object }; edit(label: string, ops: unknown[]): Promise<boolean> } } }).spadework;
+    const head = session.feature(id);
+    await session.edit("Less", [{ op: "put", feature: { ...head, properties: { ...head.properties, pressure: "10 kPa" } } }]);
+  }, worst.id);
+  const second = await planner.planned();
+  expect(second.outlets.find((outlet) => outlet.id === worst.id)?.worst).toBe(false);
+  await expect(hint).not.toContainText("Before the last change");
+  await expect(hint).not.toContainText("least of its circuit");
+  await page.getByRole("button", { name: /^Undo: / }).evaluate((button: HTMLElement) => button.click());
+  await planner.planned();
+  await expect(hint).toHaveText(told ?? "");
+});
+
+test("a finding shows all that it is about, and nothing is drawn any more", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  const plan = await planner.planned();
+  const about = plan.findings.find((finding) => finding.severity === "warning" && plan.outlets.some((outlet) => outlet.circuit === finding.subject));
+  if (about === undefined) throw new Error("no circuit is warned of");
+  await page.locator(".palette").getByRole("button", { name: /^Head/ }).click();
+  expect((await planner.hand()).tool).toBe("draw");
+  await planner.show("Findings");
+  await page.locator("#tabpanel").getByRole("button", { name: about.what.slice(0, 40) }).first().click();
+  const hand = await planner.hand();
+  expect(hand.tool).toBe("select");
+  const heads = plan.outlets.filter((outlet) => outlet.circuit === about.subject);
+  expect(heads.length).toBeGreaterThan(1);
+  expect(hand.selected).toEqual(expect.arrayContaining(heads.map((head) => head.id)));
+  expect(hand.hint).not.toContain("in the panel");
+  await expect(page.getByRole("tab", { name: "Findings" })).toHaveAttribute("aria-selected", "true");
+  // Their middle is the middle of what is free of the plan.
+  const box = await page.locator(".stage").boundingBox();
+  const seen = await Promise.all(heads.map((head) => planner.pixel(head.at)));
+  for (const [x, y] of seen) {
+    expect(x).toBeGreaterThan(box?.x ?? 0);
+    expect(x).toBeLessThan((box?.x ?? 0) + (box?.width ?? 0));
+    expect(y).toBeGreaterThan(box?.y ?? 0);
+    expect(y).toBeLessThan((box?.y ?? 0) + (box?.height ?? 0));
+  }
+});
+
+test("of a mixed choice one kind alone is kept, and a tab pressed again stays open", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  const heads = await planner.kind("head");
+  const valves = await planner.kind("valve");
+  await page.evaluate((ids) => {
+    (window as unknown as { spadework: { drawing: { select(ids: string[]): void } } }).spadework.drawing.select(ids);
+  }, [...heads, ...valves].map((feature) => feature.id));
+  await planner.show("Properties");
+  await planner.show("Properties");
+  await expect(page.getByLabel("Flow", { exact: false })).toHaveCount(0);
+  await page.getByRole("button", { name: `Heads only (${heads.length})` }).click();
+  expect((await planner.hand()).selected).toEqual(heads.map((head) => head.id));
+  await expect(page.locator("#tabpanel").getByLabel("Flow", { exact: false }).first()).toBeVisible();
+});

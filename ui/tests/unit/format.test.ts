@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Finding, PlanView, Total } from "../../src/api/contract";
-import { about, count, difference, gathered, matches, moment, plain, sense, share, spoken } from "../../src/lib/format";
+import { about, count, difference, gathered, matches, moment, plain, sense, several, share, spoken, titled } from "../../src/lib/format";
 
 const total = (value: number, text: string, better: Total["better"] = "less"): Total => ({ id: "x", what: "X", fig: { text, id: null }, value, better });
 const finding = (severity: Finding["severity"], subject: string, what: string): Finding => ({ severity, rule: "r", subject, what, mend: "", at: null });
@@ -78,5 +78,20 @@ describe("findings", () => {
   it("belongs to the property that it names between backticks", () => {
     const list = [finding("error", "H1", '`flow` is "0 gpm"'), finding("error", "H1", "`flow_rate` is unknown"), finding("error", "H2", "`flow` is missing")];
     expect(about(list, "H1", "flow")).toEqual([list[0]]);
+  });
+});
+
+describe("names of things", () => {
+  it("says a name once where it is only the id", () => {
+    expect(titled("C1", "Circuit C1", "circuit")).toBe("C1");
+    expect(titled("C1", "c1", "circuit")).toBe("C1");
+    expect(titled("C1", " ", "circuit")).toBe("C1");
+    expect(titled("C1", "Front lawn", "circuit")).toBe("C1 Front lawn");
+    expect(titled("C1", "Circuit C12", "circuit", " – ")).toBe("C1 – Circuit C12");
+  });
+
+  it("speaks of several of a kind", () => {
+    const labels = ["Head", "Backflow assembly", "Access", "Sleeve in place", "Cable to share trenches", "Fixed trench", "Keep out"];
+    expect(labels.map(several)).toEqual(["Heads", "Backflow assemblies", "Accesses", "Sleeves in place", "Cables to share trenches", "Fixed trenches", "Keep outs"]);
   });
 });
