@@ -220,3 +220,39 @@ test("of a mixed choice one kind alone is kept, and a tab pressed again stays op
   expect((await planner.hand()).selected).toEqual(heads.map((head) => head.id));
   await expect(page.locator("#tabpanel").getByLabel("Flow", { exact: false }).first()).toBeVisible();
 });
+
+test("a tablet held upright shows the plan over the panel, with all its switches", async ({ planner, page }) => {
+  await page.setViewportSize({ width: 820, height: 1180 });
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  await planner.show("Rules");
+  const stage = (await page.locator(".stage").boundingBox()) ?? { width: 0, height: 0 };
+  expect(stage.width).toBeGreaterThan(700);
+  expect(stage.height).toBeGreaterThan(500);
+  for (const name of ["Trenches", "Names", "Grid", "Legend"]) await expect(page.locator(".looks").getByRole("button", { name })).toBeVisible();
+  // No picture in the palette reaches out of its button.
+  const cut = await page.locator(".palette .kind").evaluateAll((buttons) =>
+    buttons.filter((button) => {
+      const box = button.getBoundingClientRect();
+      return [...button.children].some((part) => part.getBoundingClientRect().top < box.top || part.getBoundingClientRect().bottom > box.bottom);
+    }).map((button) => button.textContent),
+  );
+  expect(cut).toEqual([]);
+});
+
+test("a phone shows all tabs, what is wrong, and what can be drawn beside the open panel", async ({ planner, page }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  await planner.show("Findings");
+  for (const tab of await page.getByRole("tab").all()) {
+    const box = (await tab.boundingBox()) ?? { x: -1, width: 0 };
+    expect(box.x, (await tab.textContent()) ?? "").toBeGreaterThanOrEqual(0);
+    expect(box.x + box.width).toBeLessThanOrEqual(390);
+    expect(await tab.evaluate((element) => element.scrollWidth - element.clientWidth)).toBeLessThanOrEqual(0);
+  }
+  await expect(page.getByRole("tab", { name: "Findings" }).locator(".badge")).toBeInViewport();
+  await expect(page.locator(".palette").getByRole("button", { name: "Choose" })).toBeInViewport();
+  await page.locator(".palette").getByRole("button", { name: "Surface" }).click();
+  expect((await planner.hand()).tool).toBe("draw");
+});
