@@ -111,8 +111,11 @@ export class Drafting extends Aiming {
     }
     const { at } = found;
     this.place(at, true);
-    // The mouse goes on from there; nothing shows a finger that was lifted.
-    if (this.cross === null && this.pointer !== null && this.over && this.isDrawing) this.aim(this.pointer);
+    // The mouse goes on from there; without one nothing more is aimed at.
+    if (this.cross === null) {
+      this.next = null;
+      if (this.pointer !== null && this.over && this.isDrawing) this.aim(this.pointer);
+    }
     if (this.cross !== null) this.cross = at;
     this.around.show(at);
     this.around.changed("overlay");

@@ -148,7 +148,7 @@ export class Tools extends Dragging implements Hand {
     const step = STEP[this.unit()] * (wide ? 10 : 1);
     const by: Place = [x * step, y * step];
     if (!this.isDrawing && this.moveChosen(by)) return;
-    const at = this.cross ?? this.next?.at ?? this.pointer ?? null;
+    const at = this.cross ?? this.next?.at ?? this.drawn.at(-1) ?? this.pointer ?? null;
     this.cross = at === null ? this.#middle() : tidy([at[0] + by[0], at[1] + by[1]]);
     this.touch = false;
     this.around.show(this.cross);

@@ -132,6 +132,9 @@ test("what the preview shows is what is placed, and the bar speaks as the field 
   await page.keyboard.type("30");
   await expect(bar.locator(".live")).toContainText("30' @ 0°");
   await page.keyboard.press("Enter");
+  // The plan has the keyboard back without a frame around it; whoever walks with keys gets one.
+  const frame = () => page.locator(".stage").evaluate((stage) => (document.activeElement === stage ? getComputedStyle(stage).outlineStyle : "elsewhere"));
+  expect(await frame()).toBe("none");
   await expect(bar).toContainText("length < turn");
   const [, above] = await planner.pixel([40, 25]);
   await page.mouse.move(x + 3, above);
@@ -144,4 +147,6 @@ test("what the preview shows is what is placed, and the bar speaks as the field 
   await page.mouse.click(left + 4, top + 3);
   await page.getByRole("button", { name: /^Done/ }).click();
   await expect.poll(async () => (await planner.kind("keep_out")).map((one) => one.geometry?.coordinates)).toEqual([[[[10, 10], [40, 10], [40, 30], [10, 30], [10, 10]]]]);
+  await page.keyboard.press("ArrowRight");
+  expect(await frame()).toBe("solid");
 });

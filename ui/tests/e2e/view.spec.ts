@@ -256,3 +256,23 @@ test("a phone shows all tabs, what is wrong, and what can be drawn beside the op
   await page.locator(".palette").getByRole("button", { name: "Surface" }).click();
   expect((await planner.hand()).tool).toBe("draw");
 });
+
+test("no name lies on the curve of the cost, nor on the line under the job's name", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  await planner.show("Money");
+  const name = (await page.locator(".plan-name").boundingBox()) ?? { x: 0, y: 0, width: 0, height: 0 };
+  const curve = (await page.locator(".curve").boundingBox()) ?? { y: 0 };
+  expect(name.y + name.height).toBeLessThanOrEqual(curve.y + 1);
+  const svg = (await page.locator("svg", { has: page.locator(".curve") }).boundingBox()) ?? { x: 0, width: 0 };
+  expect(name.x).toBeGreaterThanOrEqual(svg.x);
+  expect(name.x + name.width).toBeLessThanOrEqual(svg.x + svg.width);
+  const field = page.getByLabel("Name of the job");
+  await field.focus();
+  const reach = await field.evaluate((input) => {
+    const style = getComputedStyle(input);
+    return input.getBoundingClientRect().bottom + Math.max(0, parseFloat(style.outlineOffset) + parseFloat(style.outlineWidth));
+  });
+  const below = (await page.locator("header .file").boundingBox()) ?? { y: 0 };
+  expect(reach).toBeLessThanOrEqual(below.y + 0.5);
+});
