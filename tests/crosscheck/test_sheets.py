@@ -175,6 +175,20 @@ def test_every_circuit_has_its_flow_and_pressure(sheets):
         assert any(shown in line.split() for line in lines), f"{circuit['circuit']}: {shown}"
 
 
+def test_every_cut_that_is_filled_stands_once_in_the_record_with_its_lifts(sheets):
+    filled = {
+        dig["stretch"]: dig["earth"]["lifts"]
+        for dig in sheets.plan["digging"]["digs"]
+        if dig["earth"]["lifts"] > 0
+    }
+    listed = [
+        (name, int(row["lifts"]))
+        for row in sheets.table("backfill-record")
+        for name in re.findall(r"S\d+", row["stretches_tick_every_lift_then_the_crown"])
+    ]
+    assert len(listed) == len(filled) and dict(listed) == filled
+
+
 def test_every_cell_of_a_table_stands_on_paper(sheets):
     words = paper.text(sheets.pdf).split()
     bare = {word.replace(",", "") for word in words}

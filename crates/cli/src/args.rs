@@ -32,7 +32,7 @@ pub enum Command {
     Sheets(SheetsArgs),
     /// Show how a figure of the plan came about.
     Why(WhyArgs),
-    /// Open a job in the planner, a page in the browser; a new job if there is no such file.
+    /// Open a job in the planner, a page in the browser; a new one (JOB.gpkg) if there is no such file.
     Open(OpenArgs),
     /// Write an invented demo job here, plan it, and open it in the planner.
     Demo(DemoArgs),

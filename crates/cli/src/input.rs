@@ -26,7 +26,7 @@ pub fn own(args: &JobArgs) -> Result<ReadOptions, Failure> {
 pub fn plan(path: &Path) -> Result<Plan, Failure> {
     let name = path.display();
     let again = "give the plan.json that `spadework plan JOB --out DIR` wrote";
-    let plan: Plan = serde_json::from_str(&text(path, "plan")?)
+    let plan: Plan = serde_json::from_str(&text_of(path, "plan", store::LARGEST_PLAN)?)
         .map_err(|error| Failure::input(format!("{name} is no plan: {error}"), again))?;
     if plan.format != plan::FORMAT {
         let what = format!(
@@ -45,8 +45,13 @@ fn optional(path: Option<&Path>, what: &str) -> Result<Option<String>, Failure> 
 
 /// The text of a file that is called `what`.
 pub fn text(path: &Path, what: &str) -> Result<String, Failure> {
+    text_of(path, what, job::LARGEST_FILE as u64)
+}
+
+/// The same of a file that is at most so large.
+fn text_of(path: &Path, what: &str, most: u64) -> Result<String, Failure> {
     let name = path.display();
-    let bytes = bytes(path, what, job::LARGEST_FILE as u64)?;
+    let bytes = bytes(path, what, most)?;
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let byte = error.as_bytes()[at];

@@ -9,12 +9,18 @@
 //!  open           ▌ 12 m          ▌ 0
 //! ```
 
+mod look;
+mod pages;
+
 use crate::style::{self, FINE_TEXT, INK, SMALL_TEXT, TEXT};
-use crate::svg::{Anchor, Point, Svg, Text, number};
+use crate::svg::{Anchor, Point, Svg, Text};
 use job::Job;
+use look::look;
+pub use pages::{DaysPicture, pictures};
 use plan::Plan;
 use plan::crew::{Schedule, Task, TaskKind};
 use quantity::{Duration, Length, Units};
+use std::ops::Range;
 
 /// Millimetres.
 const LEFT: f64 = 44.0;
@@ -23,31 +29,41 @@ const LANE: f64 = 6.4;
 const GAP: f64 = 2.2;
 const DAY_LEAST: f64 = 30.0;
 const DAYS_WIDTH: f64 = 340.0;
-const TOP: f64 = 30.0;
-const PEOPLE_HEIGHT: f64 = 14.0;
-const OPEN_HEIGHT: f64 = 22.0;
-const LEGEND: f64 = 16.0;
+const TOP: f64 = 34.0;
+const PEOPLE_HEIGHT: f64 = 11.0;
+const OPEN_HEIGHT: f64 = 17.0;
+const LEGEND_LINE: f64 = 5.5;
+
+/// What the bars mean.
+const LEGEND: [(TaskKind, &str); 7] = [
+    (TaskKind::Mark, "staking, test holes, sleeves"),
+    (TaskKind::Dig, "digging, pulling"),
+    (TaskKind::Lay, "laying, setting"),
+    (TaskKind::Cure, "joints stand, pressure holds"),
+    (TaskKind::Test, "inspecting, flushing, testing"),
+    (TaskKind::Fill, "filling, tamping"),
+    (TaskKind::Restore, "making good, cleaning up"),
+];
+
+/// Paper that an entry of the legend takes.
+fn legend_width(words: &str) -> f64 {
+    11.0 + 0.55 * FINE_TEXT * words.chars().count() as f64
+}
 
 /// A bar shorter than this has no word in it.
 const WORD_ROOM: f64 = 1.55;
 
 /// The chart as an SVG; lengths in `units`.
 pub fn svg(job: &Job, plan: &Plan, units: Units) -> String {
-    let chart = Chart::new(job, plan, units);
-    let height = chart.height();
+    let days = plan.schedule.days.len();
+    let width = (DAYS_WIDTH / days.max(1) as f64).max(DAY_LEAST);
+    let chart = Chart::new(job, plan, units, 0..days, width);
+    let rows = chart.rows();
+    let height = TOP + chart.height(&rows, true) + MARGIN;
     let mut svg = Svg::new(chart.width(), height);
-    chart.define(&mut svg);
+    look::define(&mut svg);
     chart.head(&mut svg);
-    chart.grid(&mut svg, height - MARGIN - LEGEND);
-    let mut y = TOP;
-    for row in &chart.rows {
-        chart.row(&mut svg, row, y);
-        y += row.height();
-    }
-    y = chart.machines(&mut svg, y);
-    y = chart.people(&mut svg, y);
-    y = chart.open(&mut svg, y);
-    chart.legend(&mut svg, y + 4.0);
+    chart.draw(&mut svg, &rows, TOP, true);
     svg.finish()
 }
 
@@ -63,12 +79,14 @@ impl Row<'_> {
     }
 }
 
+/// The chart of some of the days.
 struct Chart<'a> {
     job: &'a Job,
     plan: &'a Plan,
     schedule: &'a Schedule,
     units: Units,
-    rows: Vec<Row<'a>>,
+    /// The days shown, counted from 0.
+    days: Range<usize>,
     /// Hours of a day.
     day: Duration,
     /// Width of a day on the sheet.
@@ -76,32 +94,73 @@ struct Chart<'a> {
 }
 
 impl<'a> Chart<'a> {
-    fn new(job: &'a Job, plan: &'a Plan, units: Units) -> Self {
-        let schedule = &plan.schedule;
-        let days = schedule.days.len().max(1) as f64;
+    fn new(job: &'a Job, plan: &'a Plan, units: Units, days: Range<usize>, day_width: f64) -> Self {
         Self {
-            rows: rows(schedule),
             day: Duration::h(job.practice.day.hours.value.to_one()),
-            day_width: (DAYS_WIDTH / days).max(DAY_LEAST),
+            schedule: &plan.schedule,
+            days,
+            day_width,
             job,
             plan,
-            schedule,
             units,
         }
     }
 
     fn width(&self) -> f64 {
-        LEFT + self.day_width * self.schedule.days.len().max(1) as f64 + 2.0 * MARGIN
+        LEFT + self.day_width * self.days.len().max(1) as f64 + 2.0 * MARGIN
     }
 
-    fn height(&self) -> f64 {
-        let rows: f64 = self.rows.iter().map(Row::height).sum();
-        let machines = self.schedule.windows.len() as f64 * LANE + 2.0 * GAP;
-        TOP + rows + machines + PEOPLE_HEIGHT + OPEN_HEIGHT + GAP + LEGEND + MARGIN
+    /// Paper for some rows, and at the end for what all of them share.
+    fn height(&self, rows: &[Row], ends: bool) -> f64 {
+        let rows: f64 = rows.iter().map(Row::height).sum();
+        let shared = match ends {
+            true => self.machines_height() + PEOPLE_HEIGHT + OPEN_HEIGHT + 3.0 * GAP,
+            false => 0.0,
+        };
+        rows + shared + self.legend_height()
     }
 
+    fn machines_height(&self) -> f64 {
+        self.windows().count() as f64 * LANE + 2.0 * GAP
+    }
+
+    /// Rows, and at the end what all of them share, from a height on.
+    fn draw(&self, svg: &mut Svg, rows: &[Row], top: f64, ends: bool) {
+        let height = top + self.height(rows, ends);
+        self.grid(svg, top, height - self.legend_height());
+        let mut y = top;
+        for row in rows {
+            self.row(svg, row, y);
+            y += row.height();
+        }
+        if ends {
+            y = self.machines(svg, y);
+            y = self.people(svg, y);
+            y = self.open(svg, y);
+        }
+        self.legend(svg, y + 1.0);
+    }
+
+    /// Where a time is; what lies outside the days shown ends at their edge.
     fn x(&self, time: Duration) -> f64 {
-        LEFT + MARGIN + time / self.day * self.day_width
+        let days = (time / self.day - self.days.start as f64).clamp(0.0, self.days.len() as f64);
+        LEFT + MARGIN + days * self.day_width
+    }
+
+    /// Whether some of a time is in the days shown.
+    fn shows(&self, from: Duration, to: Duration) -> bool {
+        to > self.day * self.days.start as f64 && from < self.day * self.days.end as f64
+    }
+
+    fn windows(&self) -> impl Iterator<Item = &'a plan::crew::Window> {
+        let of_day = |day: u32| self.day * f64::from(day);
+        let windows = self.schedule.windows.iter();
+        windows.filter(move |window| self.shows(of_day(window.first - 1), of_day(window.last)))
+    }
+
+    fn shown_days(&self) -> impl Iterator<Item = (usize, &'a plan::crew::WorkDay)> {
+        let days = self.schedule.days.iter().enumerate();
+        days.skip(self.days.start).take(self.days.len())
     }
 
     fn text(&self, svg: &mut Svg, at: (f64, f64), size: f64, words: &str, attributes: &str) {
@@ -113,24 +172,6 @@ impl<'a> Chart<'a> {
             attributes,
             words,
         });
-    }
-
-    fn define(&self, svg: &mut Svg) {
-        svg.raw(
-            "<defs>\
-             <pattern id=\"waits\" patternUnits=\"userSpaceOnUse\" width=\"1.6\" height=\"1.6\">\
-             <path d=\"M0.4 0.8h0.3\" stroke=\"#1a1a1a\" stroke-width=\"0.3\"/></pattern>\
-             <pattern id=\"tests\" patternUnits=\"userSpaceOnUse\" width=\"1.4\" height=\"1.4\">\
-             <rect width=\"1.4\" height=\"1.4\" fill=\"#fff4cf\"/>\
-             <path d=\"M0.7 0v1.4\" stroke=\"#a07800\" stroke-width=\"0.14\"/></pattern>\
-             <pattern id=\"fills\" patternUnits=\"userSpaceOnUse\" width=\"1.8\" height=\"1.8\">\
-             <rect width=\"1.8\" height=\"1.8\" fill=\"#e2d2b8\"/>\
-             <path d=\"M0.3 0.5h0.4M1.2 1.4h0.4\" stroke=\"#7a5c2c\" stroke-width=\"0.25\"/></pattern>\
-             <pattern id=\"finds\" patternUnits=\"userSpaceOnUse\" width=\"1.8\" height=\"1.8\">\
-             <rect width=\"1.8\" height=\"1.8\" fill=\"#ffffff\"/>\
-             <path d=\"M0 1.8L1.8 0\" stroke=\"#555555\" stroke-width=\"0.16\"/></pattern>\
-             </defs>",
-        );
     }
 
     fn head(&self, svg: &mut Svg) {
@@ -157,29 +198,32 @@ impl<'a> Chart<'a> {
         });
         let before = ahead.collect::<Vec<_>>().join("   ·   ");
         self.text(svg, (MARGIN, MARGIN + 9.5), SMALL_TEXT, &before, &ink);
+        let rules = "Nothing is covered before all in its trench is inspected and tested. \
+                     Days lost to the weather are not in the bars. Guard what stands open overnight.";
+        self.text(svg, (MARGIN, MARGIN + 14.0), SMALL_TEXT, rules, &ink);
     }
 
-    fn grid(&self, svg: &mut Svg, bottom: f64) {
+    fn grid(&self, svg: &mut Svg, top: f64, bottom: f64) {
         let ink = format!("fill=\"{INK}\"");
-        for (index, day) in self.schedule.days.iter().enumerate() {
+        for (index, day) in self.shown_days() {
             let x = self.x(self.day * index as f64);
             let edge = "stroke=\"#555555\" stroke-width=\"0.3\"";
-            svg.line(Point::new(x, TOP - 8.0), Point::new(x, bottom), edge);
+            svg.line(Point::new(x, top - 8.0), Point::new(x, bottom), edge);
             let name = match &day.date {
                 Some(date) => format!("day {} · {date}", day.day),
                 None => format!("day {}", day.day),
             };
-            self.text(svg, (x + 1.0, TOP - 4.5), SMALL_TEXT, &name, &ink);
+            self.text(svg, (x + 1.0, top - 4.5), SMALL_TEXT, &name, &ink);
             let hours = self.day.to_h().floor() as u32;
             for hour in 1..hours {
                 let x = self.x(self.day * index as f64 + Duration::h(f64::from(hour)));
                 let fine = "stroke=\"#cccccc\" stroke-width=\"0.15\"";
-                svg.line(Point::new(x, TOP - 2.0), Point::new(x, bottom), fine);
+                svg.line(Point::new(x, top - 2.0), Point::new(x, bottom), fine);
             }
         }
-        let x = self.x(self.day * self.schedule.days.len() as f64);
+        let x = self.x(self.day * self.days.end as f64);
         let edge = "stroke=\"#555555\" stroke-width=\"0.3\"";
-        svg.line(Point::new(x, TOP - 8.0), Point::new(x, bottom), edge);
+        svg.line(Point::new(x, top - 8.0), Point::new(x, bottom), edge);
     }
 
     fn row(&self, svg: &mut Svg, row: &Row, y: f64) {
@@ -219,7 +263,7 @@ impl<'a> Chart<'a> {
 
     fn machines(&self, svg: &mut Svg, y: f64) -> f64 {
         let ink = format!("fill=\"{INK}\"");
-        for (index, window) in self.schedule.windows.iter().enumerate() {
+        for (index, window) in self.windows().enumerate() {
             let y = y + GAP + index as f64 * LANE;
             let name = style::method_label(self.job, &window.machine);
             self.text(svg, (MARGIN, y + LANE * 0.72), SMALL_TEXT, name, &ink);
@@ -227,14 +271,16 @@ impl<'a> Chart<'a> {
             let to = self.x(self.day * f64::from(window.last));
             let there = "fill=\"#f0f0f0\" stroke=\"#555555\" stroke-width=\"0.25\" stroke-dasharray=\"1.2 0.7\"";
             svg.rect(Point::new(from, y + 0.6), to - from, LANE - 1.2, there);
-            let at_work = self.schedule.tasks.iter();
-            for task in at_work.filter(|task| task.machine.as_ref() == Some(&window.machine)) {
+            let at_work = self
+                .tasks()
+                .filter(|task| task.machine.as_ref() == Some(&window.machine));
+            for task in at_work {
                 let (from, to) = (self.x(task.start), self.x(task.end));
                 let dark = look(TaskKind::Dig).attributes();
                 svg.rect(Point::new(from, y + 1.6), to - from, LANE - 3.2, &dark);
             }
         }
-        y + 2.0 * GAP + self.schedule.windows.len() as f64 * LANE
+        y + self.machines_height()
     }
 
     /// People at work, from moment to moment.
@@ -243,12 +289,7 @@ impl<'a> Chart<'a> {
         let label = format!("people at work, of {}", self.schedule.crew);
         let floor = y + PEOPLE_HEIGHT;
         self.text(svg, (MARGIN, floor - 1.0), SMALL_TEXT, &label, &ink);
-        let tasks: Vec<&Task> = self
-            .schedule
-            .tasks
-            .iter()
-            .filter(|t| t.people > 0)
-            .collect();
+        let tasks: Vec<&Task> = self.tasks().filter(|task| task.people > 0).collect();
         let mut moments: Vec<f64> = tasks
             .iter()
             .flat_map(|task| [task.start.to_s(), task.end.to_s()])
@@ -289,7 +330,7 @@ impl<'a> Chart<'a> {
         );
         let lengths = self.schedule.days.iter().map(|day| day.open);
         let most = lengths.fold(Length::ZERO, Length::max);
-        for (index, day) in self.schedule.days.iter().enumerate() {
+        for (index, day) in self.shown_days() {
             let evening = self.x(self.day * (index + 1) as f64);
             let share = if most > Length::ZERO {
                 day.open / most
@@ -317,93 +358,70 @@ impl<'a> Chart<'a> {
 
     fn legend(&self, svg: &mut Svg, y: f64) {
         let ink = format!("fill=\"{INK}\"");
-        let kinds = [
-            (TaskKind::Mark, "staking, test holes, sleeves"),
-            (TaskKind::Dig, "digging, pulling"),
-            (TaskKind::Lay, "laying, setting"),
-            (TaskKind::Cure, "joints stand, pressure holds"),
-            (TaskKind::Test, "inspecting, flushing, testing"),
-            (TaskKind::Fill, "filling, tamping"),
-            (TaskKind::Restore, "making good, cleaning up"),
-        ];
-        let mut x = MARGIN;
-        for (kind, words) in kinds {
-            svg.rect(Point::new(x, y), 6.0, 4.0, &look(kind).attributes());
-            self.text(svg, (x + 7.2, y + 3.1), FINE_TEXT, words, &ink);
-            x += 11.0 + 0.55 * FINE_TEXT * words.chars().count() as f64;
+        let mut y = y;
+        for line in self.legend_lines() {
+            let mut x = MARGIN;
+            for (kind, words) in line {
+                svg.rect(Point::new(x, y), 6.0, 4.0, &look(kind).attributes());
+                self.text(svg, (x + 7.2, y + 3.1), FINE_TEXT, words, &ink);
+                x += legend_width(words);
+            }
+            y += LEGEND_LINE;
         }
-        let rules = "Nothing is covered before all in its trench is inspected and tested. \
-                     Days lost to the weather are not in the bars. Guard what stands open overnight.";
-        self.text(svg, (MARGIN, y + 9.5), FINE_TEXT, rules, &ink);
     }
-}
 
-/// The parts in the order in which they are begun, work for all of them first.
-fn rows(schedule: &Schedule) -> Vec<Row<'_>> {
-    let mut rows: Vec<Row> = Vec::new();
-    for task in &schedule.tasks {
-        let name = if task.part.is_empty() {
-            "whole site"
-        } else {
-            &task.part
-        };
-        let at = rows.iter().position(|row| row.name == name);
-        let at = at.unwrap_or_else(|| {
-            rows.push(Row {
-                name: name.to_owned(),
-                lanes: Vec::new(),
+    /// What the bars mean, in lines as wide as the chart.
+    fn legend_lines(&self) -> Vec<Vec<(TaskKind, &'static str)>> {
+        let room = self.width() - MARGIN;
+        let mut lines: Vec<Vec<(TaskKind, &str)>> = Vec::new();
+        let mut x = room;
+        for (kind, words) in LEGEND {
+            let width = legend_width(words);
+            match lines.last_mut() {
+                Some(line) if x + width <= room => line.push((kind, words)),
+                _ => {
+                    x = MARGIN;
+                    lines.push(vec![(kind, words)]);
+                }
+            }
+            x += width;
+        }
+        lines
+    }
+
+    fn legend_height(&self) -> f64 {
+        self.legend_lines().len() as f64 * LEGEND_LINE + 2.0
+    }
+
+    fn tasks(&self) -> impl Iterator<Item = &'a Task> {
+        let tasks = self.schedule.tasks.iter();
+        tasks.filter(|task| self.shows(task.start, task.end))
+    }
+
+    /// The parts in the order in which they are begun, work for all of them first.
+    fn rows(&self) -> Vec<Row<'a>> {
+        let mut rows: Vec<Row> = Vec::new();
+        for task in self.tasks() {
+            let name = if task.part.is_empty() {
+                "whole site"
+            } else {
+                &task.part
+            };
+            let at = rows.iter().position(|row| row.name == name);
+            let at = at.unwrap_or_else(|| {
+                rows.push(Row {
+                    name: name.to_owned(),
+                    lanes: Vec::new(),
+                });
+                rows.len() - 1
             });
-            rows.len() - 1
-        });
-        let lanes = &mut rows[at].lanes;
-        let free = |lane: &Vec<&Task>| lane.last().is_none_or(|last| last.end <= task.start);
-        match lanes.iter().position(free) {
-            Some(lane) => lanes[lane].push(task),
-            None => lanes.push(vec![task]),
+            let lanes = &mut rows[at].lanes;
+            let free = |lane: &Vec<&Task>| lane.last().is_none_or(|last| last.end <= task.start);
+            match lanes.iter().position(free) {
+                Some(lane) => lanes[lane].push(task),
+                None => lanes.push(vec![task]),
+            }
         }
-    }
-    rows
-}
-
-/// How the bars of a kind look: fill, edge, and the colour of words in them.
-struct Look {
-    fill: &'static str,
-    dashes: &'static str,
-    words: &'static str,
-}
-
-impl Look {
-    fn attributes(&self) -> String {
-        let dashes = match self.dashes {
-            "" => String::new(),
-            dashes => format!(" stroke-dasharray=\"{dashes}\""),
-        };
-        let width = number(0.2);
-        format!(
-            "fill=\"{}\" stroke=\"{INK}\" stroke-width=\"{width}\"{dashes}",
-            self.fill
-        )
-    }
-}
-
-fn look(kind: TaskKind) -> Look {
-    let (fill, dashes, words) = match kind {
-        TaskKind::WhiteLine
-        | TaskKind::Request
-        | TaskKind::Locate
-        | TaskKind::Mark
-        | TaskKind::TestHole
-        | TaskKind::Sleeve => ("url(#finds)", "", INK),
-        TaskKind::Dig => ("#3a2a10", "", "#ffffff"),
-        TaskKind::Lay | TaskKind::Wire | TaskKind::Set => ("#bcd4e6", "", INK),
-        TaskKind::Cure | TaskKind::Hold => ("url(#waits)", "1 0.6", INK),
-        TaskKind::Inspect | TaskKind::Flush | TaskKind::Test => ("url(#tests)", "", INK),
-        TaskKind::Fill | TaskKind::Compact => ("url(#fills)", "", INK),
-        TaskKind::Restore | TaskKind::CleanUp => ("#d5e6c4", "", INK),
-    };
-    Look {
-        fill,
-        dashes,
-        words,
+        rows
     }
 }

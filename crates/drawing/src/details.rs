@@ -232,12 +232,12 @@ fn badge(svg: &mut Svg, at: Point, letter: &str) {
 }
 
 /// Draws the details in their frames; gives the number of names that found no room.
-pub fn draw(svg: &mut Svg, scene: &Scene) -> usize {
+pub fn draw(svg: &mut Svg, scene: &Scene) -> Vec<String> {
     let drawn = scene.details.iter().map(|detail| one(svg, scene, detail));
-    drawn.sum()
+    drawn.flatten().collect()
 }
 
-fn one(svg: &mut Svg, scene: &Scene, detail: &Detail) -> usize {
+fn one(svg: &mut Svg, scene: &Scene, detail: &Detail) -> Vec<String> {
     let frame = detail.frame;
     let id = format!("detail-{}", detail.name);
     svg.raw(&format!("<clipPath id=\"{id}\">"));

@@ -7,7 +7,7 @@ use crate::style::{INK, SMALL_TEXT};
 use crate::svg::{Anchor, Point, Svg, Text, closed_path, number};
 use quantity::Units;
 
-pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
+pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: &[String]) {
     for frame in [layout.frame, layout.legend, layout.title] {
         let edge = format!("stroke=\"{INK}\" stroke-width=\"0.5\"");
         svg.rect(frame.corner(), frame.width, frame.height, &edge);
@@ -16,25 +16,27 @@ pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
     let bottom = heading(svg, scene, title);
     north(svg, scene, Point::new(title.x + 12.0, bottom + 12.0));
     scale(svg, scene, title, bottom);
-    cautions(svg, scene, title, left_out);
+    let owners = "Local codes and the services' owners come first.";
+    cautions(svg, scene, title, bottom - 1.0 + NORTH, &[owners], left_out);
 }
 
 /// The same around a picture whose sheet has the job's name already: scale, north, cautions.
-pub fn draw_plain(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
+pub fn draw_plain(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: &[String]) {
     draw_unscaled(svg, scene, layout, left_out);
     let title = layout.title;
     scale(svg, scene, title, title.y + 3.0);
 }
 
 /// The same where parts of the plan stand at scales of their own.
-pub fn draw_unscaled(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: usize) {
+pub fn draw_unscaled(svg: &mut Svg, scene: &Scene, layout: &Layout, left_out: &[String]) {
     for frame in [layout.frame, layout.legend, layout.title] {
         let edge = format!("stroke=\"{INK}\" stroke-width=\"0.5\"");
         svg.rect(frame.corner(), frame.width, frame.height, &edge);
     }
     let title = layout.title;
     north(svg, scene, Point::new(title.x + 12.0, title.y + 13.0));
-    cautions(svg, scene, title, left_out);
+    // The foot of such a sheet names the codes and the owners.
+    cautions(svg, scene, title, title.y + NORTH, &[], left_out);
 }
 
 fn words(svg: &mut Svg, at: Point, size: f64, attributes: &str, words: &str) {
@@ -160,51 +162,79 @@ fn round_step(most: f64) -> f64 {
         .unwrap_or(power)
 }
 
-fn cautions(svg: &mut Svg, scene: &Scene, title: Frame, left_out: usize) {
-    let mut lines: Vec<(String, &str)> = vec![
-        (
-            "Not to be dug before utilities are located and marked.".into(),
-            BOLD,
-        ),
-        (
-            "Local codes and the services' owners come first.".into(),
-            "",
-        ),
-        (
-            "Widths are not to scale; lengths along lines are.".into(),
-            "",
-        ),
-    ];
-    if scene.job.survey.spots.is_empty() {
-        lines.push((
-            "No elevations in the job: drawn as level ground.".into(),
-            "",
-        ));
-    }
-    if left_out > 0 {
-        let names = if left_out == 1 { "name" } else { "names" };
-        let text = format!("{left_out} {names} found no room: see the tables.");
-        lines.push((text, ""));
-    }
+/// Paper from a line of the cautions to the next.
+const LINE: f64 = 3.7;
+/// Paper that the arrow to north takes with its words.
+const NORTH: f64 = 33.5;
+
+/// Cautions at the foot of the title, below `top`; then the names that found no room, as far as there is room for
+/// them.
+fn cautions(
+    svg: &mut Svg,
+    scene: &Scene,
+    title: Frame,
+    top: f64,
+    more: &[&str],
+    left_out: &[String],
+) {
     let room = title.width - 8.0;
-    let wrapped: Vec<(String, &str)> = lines
+    let bold = wrap(
+        "Not to be dug before utilities are located and marked.",
+        SMALL_TEXT * 1.1,
+        room,
+    );
+    let mut lines: Vec<(String, &str)> = bold.into_iter().map(|line| (line, BOLD)).collect();
+    let level = "No elevations in the job: drawn as level ground.";
+    let level = scene.job.survey.spots.is_empty().then_some(level);
+    let rest = more
         .iter()
-        .flat_map(|(text, style)| {
-            let size = if *style == BOLD {
-                SMALL_TEXT * 1.1
-            } else {
-                SMALL_TEXT
-            };
-            wrap(text, size, room)
-                .into_iter()
-                .map(move |line| (line, *style))
-        })
-        .collect();
-    let mut y = title.bottom() - 2.5 - 3.7 * (wrapped.len() as f64 - 1.0);
-    for (line, style) in &wrapped {
-        words(svg, Point::new(title.x + 4.0, y), SMALL_TEXT, style, line);
-        y += 3.7;
+        .copied()
+        .chain(["Widths are not to scale; lengths along lines are."])
+        .chain(level);
+    lines.extend(
+        rest.flat_map(|text| wrap(text, SMALL_TEXT, room))
+            .map(|line| (line, "")),
+    );
+    let last = title.bottom() - 2.5;
+    let most = ((last - top) / LINE).floor().max(0.0) as usize + 1;
+    if !left_out.is_empty() {
+        let names = no_room(left_out, room, most.saturating_sub(lines.len()));
+        lines.extend(names.into_iter().map(|line| (line, "")));
     }
+    let mut y = last - LINE * (lines.len() as f64 - 1.0);
+    for (line, style) in &lines {
+        words(svg, Point::new(title.x + 4.0, y), SMALL_TEXT, style, line);
+        y += LINE;
+    }
+}
+
+/// The names that found no room, as many as can be told in some lines; one line says how many they are at least.
+fn no_room(names: &[String], room: f64, lines: usize) -> Vec<String> {
+    let told = |many: usize| {
+        let more = match names.len() - many {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let all = names[..many].join(", ");
+        wrap(
+            &format!("No room for {all}{more}: see the lists."),
+            SMALL_TEXT,
+            room,
+        )
+    };
+    let fitting = (1..=names.len())
+        .rev()
+        .map(told)
+        .find(|all| all.len() <= lines);
+    fitting.unwrap_or_else(|| {
+        let count = names.len();
+        let what = if count == 1 { "name" } else { "names" };
+        wrap(
+            &format!("{count} {what} found no room: see the lists."),
+            SMALL_TEXT,
+            room,
+        )
+    })
 }
 
 /// Breaks a text at blanks; a word that is too long is cut.
@@ -232,6 +262,25 @@ mod tests {
     fn bars_have_round_lengths() {
         let steps: Vec<String> = [7.3, 12.0, 0.9, 49.0].map(round_step).map(number).into();
         assert_eq!(steps, ["5", "10", "0.5", "20"]);
+    }
+
+    #[test]
+    fn names_without_room_are_told_as_far_as_lines_go() {
+        let names: Vec<String> = (1..=30).map(|n| format!("S{n}")).collect();
+        let all = no_room(&names, 70.0, 9).join(" ");
+        assert!(
+            names.iter().all(|name| all.contains(name.as_str())),
+            "{all}"
+        );
+        let some = no_room(&names, 70.0, 2);
+        assert!(
+            some.len() <= 2 && some.join(" ").contains(" more: see"),
+            "{some:?}"
+        );
+        assert_eq!(
+            no_room(&names, 70.0, 0),
+            ["30 names found no room: see the lists."]
+        );
     }
 
     #[test]

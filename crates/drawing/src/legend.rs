@@ -14,7 +14,7 @@ use crate::services;
 use crate::sheet::Layout;
 use crate::stakes;
 use crate::style::{self, INK, SMALL_TEXT};
-use crate::svg::{Anchor, Point, Svg, Text};
+use crate::svg::{Anchor, Point, Svg, Text, number};
 use crate::trenches;
 use job::{MethodId, ObstacleKind, ServiceClass, Shape, SurfaceKind};
 use quantity::{Amount, Style};
@@ -76,29 +76,90 @@ const NARROW: f64 = 50.0;
 const INDENT: f64 = 19.0;
 const HEADING: f64 = 4.0;
 
+/// How many rows a heading takes that is not at the top of its column: it stands apart from what is above.
+const HEADING_ROWS: f64 = 1.4;
+
 pub fn draw(svg: &mut Svg, scene: &Scene, layout: &Layout) {
     let rows = rows(scene);
     let frame = layout.legend;
     let count = |width: f64| (frame.width / width).floor().max(1.0) as usize;
-    let high = |columns: usize| (frame.height - 5.0) / rows.len().div_ceil(columns).max(1) as f64;
+    let high = |columns: usize| {
+        let heights = columns_of(&rows, columns).into_iter().map(height);
+        (frame.height - 5.0) / heights.fold(1.0, f64::max)
+    };
     let mut columns = count(COLUMN);
     while high(columns) < LEAST && columns < count(NARROW) {
         columns += 1;
     }
-    let in_column = rows.len().div_ceil(columns).max(1);
     let step = ROW.min(high(columns));
     let width = (frame.width / columns as f64).min(COLUMN);
-    for (i, row) in rows.iter().enumerate() {
-        let x = frame.x + width * (i / in_column) as f64;
-        let y = frame.y + 2.5 + step * ((i % in_column) as f64 + 0.5);
-        draw_row(svg, scene, row, Point::new(x, y), width);
+    for (i, rows) in columns_of(&rows, columns).into_iter().enumerate() {
+        let x = frame.x + width * i as f64;
+        let mut y = frame.y + 2.5;
+        for (j, row) in rows.iter().enumerate() {
+            y += step * share(row, j == 0);
+            draw_row(
+                svg,
+                scene,
+                row,
+                Point::new(x, y - step * 0.5),
+                (width, step),
+            );
+        }
     }
 }
 
-fn draw_row(svg: &mut Svg, scene: &Scene, row: &Row, at: Point, width: f64) {
-    draw_sample(svg, scene, &row.sample, Point::new(at.x + 10.0, at.y));
-    let heading = matches!(row.sample, Sample::Heading);
-    let (indent, bold, wider) = if heading {
+/// The rows in columns of about the same number of them; none ends with a heading.
+fn columns_of<'r, 'a>(rows: &'r [Row<'a>], columns: usize) -> Vec<&'r [Row<'a>]> {
+    let in_column = rows.len().div_ceil(columns).max(1);
+    let mut all = Vec::new();
+    let mut left = rows;
+    while !left.is_empty() {
+        let mut most = in_column.min(left.len());
+        if all.len() + 1 < columns && most > 1 && is_heading(&left[most - 1]) {
+            most -= 1;
+        }
+        if all.len() + 1 == columns {
+            most = left.len();
+        }
+        let (column, rest) = left.split_at(most);
+        all.push(column);
+        left = rest;
+    }
+    all
+}
+
+fn is_heading(row: &Row) -> bool {
+    matches!(row.sample, Sample::Heading)
+}
+
+/// The height of a column, in rows.
+fn height(rows: &[Row]) -> f64 {
+    let each = rows.iter().enumerate();
+    each.map(|(i, row)| share(row, i == 0)).sum()
+}
+
+/// The height of a row, in common rows.
+fn share(row: &Row, first: bool) -> f64 {
+    if is_heading(row) && !first {
+        HEADING_ROWS
+    } else {
+        1.0
+    }
+}
+
+fn draw_row(svg: &mut Svg, scene: &Scene, row: &Row, at: Point, (width, step): (f64, f64)) {
+    // Where rows are close, samples are smaller, so that none lies on the next.
+    let scale = (step / ROW).min(1.0);
+    svg.open_group(&format!(
+        "transform=\"translate({} {}) scale({})\"",
+        number(at.x + 10.0),
+        number(at.y),
+        number(scale)
+    ));
+    draw_sample(svg, scene, &row.sample, Point::new(0.0, 0.0));
+    svg.close_group();
+    let (indent, bold, wider) = if is_heading(row) {
         (HEADING, "font-weight=\"bold\"", BOLD)
     } else {
         (INDENT, "", 1.0)

@@ -40,6 +40,7 @@ mod tiles;
 mod trenches;
 
 pub use area::test_holes;
+pub use days::{DaysPicture, pictures as days_pictures};
 use details::Detail;
 use job::Job;
 use labels::{Label, Placed, Placing};
@@ -87,8 +88,8 @@ pub fn svg(job: &Job, plan: &Plan, options: &SvgOptions) -> String {
     svg.open_group(r##"clip-path="url(#frame)""##);
     let mut left_out = draw_site(&mut svg, &scene).left_out();
     svg.close_group();
-    left_out += details::draw(&mut svg, &scene);
-    furniture::draw(&mut svg, &scene, &layout, left_out);
+    left_out.extend(details::draw(&mut svg, &scene));
+    furniture::draw(&mut svg, &scene, &layout, &left_out);
     legend::draw(&mut svg, &scene, &layout);
     svg.finish()
 }
@@ -125,8 +126,11 @@ struct Named {
 }
 
 impl Named {
-    fn left_out(&self) -> usize {
-        self.placed.iter().filter(|place| place.is_none()).count()
+    /// What found no room, in words.
+    fn left_out(&self) -> Vec<String> {
+        let all = self.labels.iter().zip(&self.placed);
+        let out = all.filter(|(_, place)| place.is_none());
+        out.map(|(label, _)| label.lines.join(" ")).collect()
     }
 }
 

@@ -27,8 +27,8 @@ pub struct Picture {
     pub scale: String,
     /// Metres on the ground in a metre of paper.
     pub ratio: f64,
-    /// Names that found no room.
-    pub left_out: usize,
+    /// Names that found no room, in words.
+    pub left_out: Vec<String>,
 }
 
 /// Paper below the legend, or beside it, for scale, north and cautions.
@@ -68,8 +68,8 @@ pub fn alone(scene: Scene, layout: &Layout) -> Picture {
     svg.open_group(r##"clip-path="url(#frame)""##);
     let mut left_out = draw_site(&mut svg, &scene).left_out();
     svg.close_group();
-    left_out += details::draw(&mut svg, &scene);
-    furniture::draw_plain(&mut svg, &scene, layout, left_out);
+    left_out.extend(details::draw(&mut svg, &scene));
+    furniture::draw_plain(&mut svg, &scene, layout, &left_out);
     legend::draw(&mut svg, &scene, layout);
     Picture {
         svg: svg.finish(),

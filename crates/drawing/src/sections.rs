@@ -1,8 +1,9 @@
 //! The cross-section of every kind of cut, each drawn once to a true scale.
 //!
-//! Stretches are of one kind if their cut has the same measures to the millimetre and the same things
-//! lie in it in the same places; how many wires run along and which circuit a lateral belongs to makes
-//! no other kind. The stretch with the most wires is drawn.
+//! Stretches are of one kind if they are cut in the same way to the same width, the same things lie in
+//! them side by side in the same order, and their depths differ by no more than the drawing would show;
+//! how many wires run along and which circuit a lateral belongs to makes no other kind. Of a kind the
+//! stretch with the most in it is drawn, and the deepest of several.
 
 mod draw;
 #[cfg(test)]
@@ -25,36 +26,71 @@ pub struct SectionKind {
     pub name: String,
     /// The stretches that have it.
     pub stretches: Vec<StretchId>,
-    /// Method, depth and width, in words.
+    /// Method, depths and width, in words.
     pub words: String,
+    /// The stretch that is drawn.
+    pub drawn: StretchId,
     /// The drawing.
     pub picture: Picture,
 }
 
+/// Cuts as deep as this share of the deepest are drawn as it: on paper they differ by less than a tenth.
+const AS_DEEP: f64 = 0.9;
+
 /// Every kind of cut with its drawing.
 pub fn sections(job: &Job, plan: &Plan, units: Units) -> Vec<SectionKind> {
-    let mut kinds: Vec<(Key, Vec<&Dig>)> = Vec::new();
+    let mut alike: Vec<(Key, Vec<&Dig>)> = Vec::new();
     for dig in &plan.digging.digs {
         let key = Key::of(plan, dig);
-        match kinds.iter_mut().find(|(known, _)| *known == key) {
+        match alike.iter_mut().find(|(known, _)| *known == key) {
             Some((_, digs)) => digs.push(dig),
-            None => kinds.push((key, vec![dig])),
+            None => alike.push((key, vec![dig])),
         }
     }
+    let mut kinds: Vec<Vec<&Dig>> = Vec::new();
+    for (_, digs) in alike {
+        kinds.extend(by_depth(digs));
+    }
+    kinds.sort_by_key(|digs| digs.iter().map(|dig| dig.stretch).min());
+    let drawn = kinds
+        .into_iter()
+        .filter_map(|digs| Some((most(&digs)?, digs)));
     (1..)
-        .zip(kinds)
-        .filter_map(|(number, (_, digs)): (u32, _)| {
-            let drawn = *digs
-                .iter()
-                .max_by_key(|dig| (things(dig), std::cmp::Reverse(dig.stretch)))?;
-            Some(SectionKind {
+        .zip(drawn)
+        .map(|(number, (drawn, mut digs)): (u32, _)| {
+            digs.sort_by_key(|dig| dig.stretch);
+            SectionKind {
                 name: number.to_string(),
                 stretches: digs.iter().map(|dig| dig.stretch).collect(),
-                words: words(job, drawn, units),
+                words: words(job, &digs, drawn, units),
+                drawn: drawn.stretch,
                 picture: draw::section(job, plan, drawn, units),
-            })
+            }
         })
         .collect()
+}
+
+/// Cuts that are alike but for their depths, those nearly as deep together, the deepest first.
+fn by_depth(mut digs: Vec<&Dig>) -> Vec<Vec<&Dig>> {
+    digs.sort_by(|a, b| b.section.depth.total_cmp(&a.section.depth));
+    let mut kinds: Vec<Vec<&Dig>> = Vec::new();
+    for dig in digs {
+        match kinds.last_mut() {
+            Some(kind) if dig.section.depth >= kind[0].section.depth * AS_DEEP => kind.push(dig),
+            _ => kinds.push(vec![dig]),
+        }
+    }
+    kinds
+}
+
+/// The cut with the most in it, and of those the deepest, and then the first.
+fn most<'a>(digs: &[&'a Dig]) -> Option<&'a Dig> {
+    let order = |a: &&&Dig, b: &&&Dig| {
+        let by_things = things(a).cmp(&things(b));
+        let by_depth = a.section.depth.total_cmp(&b.section.depth);
+        by_things.then(by_depth).then(b.stretch.cmp(&a.stretch))
+    };
+    digs.iter().max_by(order).copied()
 }
 
 /// How many things lie in a cut.
@@ -66,15 +102,25 @@ fn things(dig: &Dig) -> u32 {
         .sum()
 }
 
-fn words(job: &Job, dig: &Dig, units: Units) -> String {
-    let section = &dig.section;
-    let method = style::method_label(job, &dig.method);
-    let depth = on_tape(section.depth, units);
-    if section.width <= Length::ZERO {
-        return format!("{method}, {depth} deep");
-    }
-    let width = on_tape(section.width, units);
-    format!("{method}, {depth} deep, {width} wide")
+fn words(job: &Job, digs: &[&Dig], drawn: &Dig, units: Units) -> String {
+    let method = style::method_label(job, &drawn.method);
+    let depths = digs.iter().map(|dig| dig.section.depth);
+    let least = depths.clone().fold(drawn.section.depth, Length::min);
+    let most = depths.fold(drawn.section.depth, Length::max);
+    let (least, most) = (on_tape(least, units), on_tape(most, units));
+    let depth = match least == most {
+        true => most,
+        false => format!("{least} to {most}"),
+    };
+    let width = match drawn.section.width <= Length::ZERO {
+        true => String::new(),
+        false => format!(", {} wide", on_tape(drawn.section.width, units)),
+    };
+    let of = match digs.len() {
+        1 => String::new(),
+        _ => format!("; drawn: {}", drawn.stretch),
+    };
+    format!("{method}, {depth} deep{width}{of}")
 }
 
 /// As one sets it on a tape, with its unit.
@@ -83,14 +129,17 @@ fn on_tape(length: Length, units: Units) -> String {
     format!("{} {unit}", layers::on_tape(length, units))
 }
 
-/// What makes two cuts one kind; lengths in whole millimetres.
+/// What two cuts of one kind have in common; lengths in whole millimetres.
 #[derive(Debug, PartialEq)]
 struct Key {
     method: String,
     sleeve: bool,
+    protected: bool,
+    egress: bool,
+    lifts: u32,
     measures: Vec<i64>,
-    contents: Vec<(String, i64, i64)>,
-    markers: Vec<(&'static str, i64)>,
+    contents: Vec<(String, i64)>,
+    markers: Vec<&'static str>,
 }
 
 fn mm(length: Length) -> i64 {
@@ -100,26 +149,21 @@ fn mm(length: Length) -> i64 {
 impl Key {
     fn of(plan: &Plan, dig: &Dig) -> Self {
         let section = &dig.section;
-        let content =
-            |content: &Content| (what(plan, content), mm(content.outside), mm(content.cover));
+        let content = |content: &Content| (what(plan, content), mm(content.outside));
         Self {
             method: dig.method.to_string(),
             sleeve: plan.network.stretch(dig.stretch).sleeve.is_some(),
+            protected: section.protection,
+            egress: section.egress,
+            lifts: dig.earth.lifts,
             measures: vec![
-                mm(section.depth),
                 mm(section.width),
-                mm(section.top_width),
                 mm(section.bedding),
                 i64::from(section.benches),
                 section.sides as i64,
-                mm(dig.fill.lift),
             ],
             contents: section.contents.iter().map(content).collect(),
-            markers: section
-                .markers
-                .iter()
-                .map(|m| (m.kind.label(), mm(m.cover)))
-                .collect(),
+            markers: section.markers.iter().map(|m| m.kind.label()).collect(),
         }
     }
 }

@@ -4,6 +4,7 @@
 //! reported as several.
 
 use geo::{LineString, Polygon};
+use quantity::Units;
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,6 +42,8 @@ pub(crate) struct OutletItem {
 /// All features by kind, in the order of the file.
 #[derive(Debug, Default)]
 pub(crate) struct Draft {
+    /// The units in which the job is read, if it says so.
+    pub units: Option<Units>,
     /// Every id with the lines on which it stands.
     pub ids: BTreeMap<String, Vec<usize>>,
     /// Ids of features that are no feature of a known kind; what names them names something.

@@ -68,7 +68,10 @@ pub(crate) fn checked(
     let local = local(header.as_ref(), options, &mut findings);
     let unit = metres(header.as_ref());
     let features = collection.features(&mut findings);
-    let draft = Draft::of(features, lines, unit, &mut findings);
+    let mut draft = Draft::of(features, lines, unit, &mut findings);
+    draft.units = header
+        .as_ref()
+        .and_then(|header| header.display.get().copied());
     if !features.is_empty() {
         check::all(&draft, &local, &mut findings);
     }

@@ -46,10 +46,9 @@ pub fn system(told: &Told) -> Section {
     )];
     points.extend(told.plan.hydraulics.circuits.iter().map(|circuit| {
         let name = told.job.circuit(&circuit.circuit).map_or("", |c| &c.name);
-        let named = if name.is_empty() {
-            circuit.circuit.clone()
-        } else {
-            format!("{} ({name})", circuit.circuit)
+        let named = match says_more(name, &circuit.circuit) {
+            true => format!("{} ({name})", circuit.circuit),
+            false => circuit.circuit.clone(),
         };
         let on_it = told.job.outlets_of(&circuit.circuit).count();
         let flow = told.show(circuit.flow.amount());
@@ -72,6 +71,14 @@ pub fn system(told: &Told) -> Section {
             Block::Rows(pipe(told)),
         ],
     }
+}
+
+/// Whether a circuit's name is more than that it is the circuit of this id.
+fn says_more(name: &str, id: &str) -> bool {
+    let words = name
+        .split_whitespace()
+        .filter(|word| !word.eq_ignore_ascii_case("circuit") && !word.eq_ignore_ascii_case(id));
+    words.count() > 0
 }
 
 fn of_kind(told: &Told, kind: OutletKind) -> usize {

@@ -15,7 +15,9 @@ pub fn price(told: &Told) -> Section {
         .iter()
         .map(|of| (part(of.group).to_owned(), of.amount.to_string()))
         .collect();
-    rows.push(("Price before tax".to_owned(), told.money(price.total)));
+    if !price.taxes.is_empty() {
+        rows.push(("Price before tax".to_owned(), told.money(price.total)));
+    }
     rows.extend(price.taxes.iter().map(|tax| {
         let rate = Amount::new(tax.rate.to_one(), Style::PriceShare);
         let what = format!(

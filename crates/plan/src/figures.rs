@@ -1,5 +1,6 @@
 //! The workings of the routes' figures.
 
+use crate::totals;
 use digging::Digging;
 use job::Job;
 use quantity::{Amount, Style};
@@ -81,6 +82,24 @@ pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
         network,
     );
     ledger.put("route.gap", whole);
+    let proven = Working::new(
+        "share of the cost of digging and lines that no other trenches of the candidate graph save",
+        totals::proven(network),
+        "bound / digging, lines and test holes, never rounded up",
+        "arithmetic",
+    )
+    .with(
+        "bound",
+        Amount::new(network.bound, Style::Money),
+        "figure route.bound",
+    )
+    .with(
+        "digging, lines and test holes",
+        Amount::new(network.laying(), Style::Money),
+        "figure route.laying",
+    )
+    .approximately("of the candidate graph, not of trenches that bend elsewhere");
+    ledger.put("route.proven", proven);
     let least = Working::new(
         "digging, lines and test holes of the least costly trees found, however they turn",
         Amount::new(network.least_laying, Style::Money),

@@ -2,6 +2,7 @@
 
 use crate::Plan;
 use quantity::{Amount, Style};
+use routes::Network;
 
 /// Which of two plans is the better by a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,6 +30,12 @@ pub struct Total {
 
 /// What is proven of the routes, as a share: cut off, not rounded, so that it never claims more than was proven.
 const STEPS_OF_A_SHARE: f64 = 1000.0;
+
+/// What is proven of the routes.
+pub(crate) fn proven(network: &Network) -> Amount {
+    let share = (1.0 - network.gap()) * STEPS_OF_A_SHARE;
+    Amount::new(share.floor() / STEPS_OF_A_SHARE, Style::Percent)
+}
 
 /// The figures by which a plan is compared, the weightiest first. A plan without heads has none of the pressure,
 /// and one whose routes have no bound none of the proof.
@@ -81,10 +88,8 @@ pub fn totals(plan: &Plan) -> Vec<Total> {
         )
     }));
     if plan.network.bound > 0.0 {
-        let share = (1.0 - plan.network.gap()) * STEPS_OF_A_SHARE;
-        let proven = Amount::new(share.floor() / STEPS_OF_A_SHARE, Style::Percent);
         let what = "proven: share of the cost of digging and lines that no other trenches save";
-        totals.push(more("bound", what, proven, "route.gap"));
+        totals.push(more("bound", what, proven(&plan.network), "route.proven"));
     }
     totals
 }

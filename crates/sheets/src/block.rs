@@ -1,6 +1,7 @@
 //! What sheets are made of.
 
 use crate::Table;
+use drawing::Space;
 use quantity::Units;
 use serde::Serialize;
 
@@ -59,9 +60,13 @@ impl Paper {
         }
     }
 
-    /// What a sheet's head and foot leave of it, width and height.
-    pub fn room(self) -> (f64, f64) {
-        (self.width - 2.0 * SIDE, self.height - TOP - BOTTOM)
+    /// What a sheet's head and foot leave of it for a drawing.
+    pub fn space(self) -> Space {
+        Space {
+            width: self.width - 2.0 * SIDE,
+            // A hair less, so that rounding does not push the drawing off its page.
+            height: self.height - TOP - BOTTOM - 0.2,
+        }
     }
 }
 

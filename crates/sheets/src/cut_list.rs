@@ -2,7 +2,7 @@
 
 use crate::told::Told;
 use crate::words;
-use crate::{Block, Cell, Column, Drawing, Page, Sheet, Table};
+use crate::{Block, Cell, Column, Drawing, Page, Paper, Remark, Sheet, Stands, Table};
 use drawing::SectionKind;
 use job::Severity;
 use job::practice::Sides;
@@ -35,7 +35,7 @@ pub fn pages(told: &Told) -> Vec<Page> {
     if !sections.is_empty() {
         pages.push(Page {
             title: "Cross-sections".to_owned(),
-            paper: told.paper(),
+            paper: Paper::large(told.units).across(),
             blocks: vec![Block::Details(sections.into_iter().map(detail).collect())],
         });
     }
@@ -126,9 +126,24 @@ impl List<'_> {
         let day = words::day_named(self.told, task.from.day);
         let title = format!("{day}, {}: {} {}", task.from.time(), task.id, task.what);
         self.table.group(title);
-        for &stretch in &task.stretches {
-            self.stretch(stretch);
+        self.stretches(&task.stretches);
+    }
+
+    /// Stretches, and under them what several of them have in common.
+    fn stretches(&mut self, stretches: &[StretchId]) {
+        let mut shared: Vec<(String, Vec<StretchId>)> = Vec::new();
+        for &stretch in stretches {
+            for words in self.stretch(stretch) {
+                match shared.iter_mut().find(|(known, _)| *known == words) {
+                    Some((_, with)) => with.push(stretch),
+                    None => shared.push((words, vec![stretch])),
+                }
+            }
         }
+        let told = shared
+            .into_iter()
+            .map(|(words, with)| format!("{}: {words}", words::stretches(&with)));
+        self.table.foot(told.collect());
     }
 
     /// Stretches that no task digs.
@@ -138,19 +153,18 @@ impl List<'_> {
         if !left.is_empty() {
             self.table.group("in no task of the days");
         }
-        for stretch in left {
-            self.stretch(stretch);
-        }
+        self.stretches(&left);
     }
 
-    fn stretch(&mut self, id: StretchId) {
+    /// A row; gives what it may have in common with others.
+    fn stretch(&mut self, id: StretchId) -> Vec<String> {
         let Some(dig) = self
             .digs
             .get(&id)
             .copied()
             .filter(|_| self.listed.insert(id))
         else {
-            return;
+            return Vec::new();
         };
         let (told, stretch) = (self.told, self.told.plan.network.stretch(id));
         let small = |length: Length| {
@@ -173,33 +187,36 @@ impl List<'_> {
             Cell::Tick,
         ];
         let note = self.note(id, stretch, dig);
+        let shared = note.iter().filter(|remark| remark.stands == Stands::Foot);
+        let shared = shared.map(|remark| remark.words.clone()).collect();
         self.table.noted(cells, note);
+        shared
     }
 
     /// What else one has to know there.
-    fn note(&self, id: StretchId, stretch: &Stretch, dig: &Dig) -> String {
+    fn note(&self, id: StretchId, stretch: &Stretch, dig: &Dig) -> Vec<Remark> {
         let told = self.told;
         let mut parts = Vec::new();
         let zones = layers::words::zones(stretch);
         if !zones.is_empty() {
-            parts.push(format!("BY HAND: {zones}"));
+            parts.push(Remark::loud(format!("BY HAND: {zones}")));
         }
         parts.extend(crossings(told, id));
         let sleeve = layers::words::sleeve(stretch);
         if !sleeve.is_empty() {
-            parts.push(format!("sleeve {sleeve}"));
+            parts.push(Remark::shared(format!("sleeve {sleeve}")));
         }
         parts.extend(section(told, dig));
-        parts.extend(dig.section.markers.iter().map(|m| marker(told, m)));
-        parts.extend(pull(told, dig));
+        let markers = dig.section.markers.iter().map(|m| marker(told, m));
+        parts.extend(markers.chain(pull(told, dig)).map(Remark::shared));
         let warnings = self.warnings.get(&id.to_string());
-        parts.extend(warnings.into_iter().flatten().cloned());
-        parts.join("; ")
+        parts.extend(warnings.into_iter().flatten().map(Remark::shared));
+        parts
     }
 }
 
 /// Services that are exposed on a stretch.
-fn crossings(told: &Told, id: StretchId) -> Vec<String> {
+fn crossings(told: &Told, id: StretchId) -> Vec<Remark> {
     let checks = told.plan.digging.crossings.iter();
     let here = checks.filter(|check| check.stretch == id && check.expose);
     here.map(|check| {
@@ -207,34 +224,33 @@ fn crossings(told: &Told, id: StretchId) -> Vec<String> {
             Some(depth) => format!(", believed {} deep", words::on_tape(told, depth)),
             None => ", depth not known".to_owned(),
         };
-        format!(
+        Remark::loud(format!(
             "EXPOSE {} {} by hand first{depth}",
             check.service, check.utility
-        )
+        ))
     })
     .collect()
 }
 
 /// What is out of the ordinary in the cut.
-fn section(told: &Told, dig: &Dig) -> Vec<String> {
+fn section(told: &Told, dig: &Dig) -> Vec<Remark> {
     let section = &dig.section;
     let mut parts = Vec::new();
     if section.bedding > Length::ZERO {
-        parts.push(format!("bedding {}", words::on_tape(told, section.bedding)));
+        let bedding = words::on_tape(told, section.bedding);
+        parts.push(Remark::shared(format!("bedding {bedding}")));
     }
     if section.sides != Sides::Upright {
-        parts.push(format!(
+        parts.push(Remark::loud(format!(
             "SIDES {} ({} wide at grade); a competent person decides",
             section.sides.label(),
             words::on_tape(told, section.top_width)
-        ));
+        )));
     }
     if section.egress {
         let ways = section.ways_out.iter().map(|way| told.show(way.amount()));
-        parts.push(format!(
-            "WAY OUT at {}",
-            ways.collect::<Vec<_>>().join(", ")
-        ));
+        let ways = ways.collect::<Vec<_>>().join(", ");
+        parts.push(Remark::loud(format!("WAY OUT at {ways}")));
     }
     parts
 }

@@ -2,7 +2,8 @@
 
 use crate::told::Told;
 use crate::words;
-use crate::{Block, Cell, Column, Page, Sheet, Table};
+use crate::{Block, Cell, Column, Drawing, Page, Sheet, Table};
+use drawing::DaysPicture;
 use plan::crew::{Hold, Task, WorkDay};
 use quantity::Style;
 
@@ -11,7 +12,8 @@ pub fn pages(told: &Told) -> Vec<Page> {
     if schedule.days.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![Block::Table(days(told))];
+    let mut blocks = chart(told);
+    blocks.push(Block::Table(days(told)));
     if !schedule.holds.is_empty() {
         blocks.push(Block::Heading("Hold points".to_owned()));
         blocks.push(Block::Note(
@@ -27,6 +29,21 @@ pub fn pages(told: &Told) -> Vec<Page> {
         paper: told.paper().across(),
         blocks,
     }]
+}
+
+fn chart(told: &Told) -> Vec<Block> {
+    if !told.drawn {
+        return Vec::new();
+    }
+    let space = told.paper().across().space();
+    let pictures = drawing::days_pictures(told.job, told.plan, told.units, space);
+    let drawn = pictures.into_iter().map(|picture| {
+        let DaysPicture {
+            svg, width, height, ..
+        } = picture;
+        Block::Drawing(Drawing::new(svg, width, height, ""))
+    });
+    drawn.collect()
 }
 
 fn days(told: &Told) -> Table {

@@ -9,7 +9,12 @@ pub fn page(told: &Told) -> Page {
     let price = told.plan.price.ranged.map(|ranged| ranged.rock_per_m);
     let rock = price.filter(|per_m| *per_m > quantity::Money::ZERO);
     let offer = Offer::of(told.job, told.plan, told.units, rock);
-    let mut blocks = Vec::new();
+    // The job knows neither: they are written on it.
+    let mut blocks = vec![Block::Lines(vec![
+        vec!["Offered by".to_owned()],
+        vec!["Offered to".to_owned()],
+        vec!["Property".to_owned()],
+    ])];
     for section in offer.sections {
         blocks.push(Block::Heading(section.heading.to_owned()));
         blocks.extend(section.blocks.into_iter().map(block));
@@ -17,8 +22,8 @@ pub fn page(told: &Told) -> Page {
     blocks.push(Block::Together(vec![
         Block::Heading("Agreed".to_owned()),
         Block::Lines(vec![
-            vec!["Offered by".to_owned(), "date".to_owned()],
-            vec!["Accepted by".to_owned(), "date".to_owned()],
+            vec!["For the contractor".to_owned(), "date".to_owned()],
+            vec!["For the customer".to_owned(), "date".to_owned()],
         ]),
     ]));
     Page {

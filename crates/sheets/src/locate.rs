@@ -3,7 +3,7 @@
 use crate::told::Told;
 use crate::words;
 use crate::{Block, Cell, Column, Drawing, Fact, Page, Paper, Sheet, Table};
-use drawing::{Picture, Space};
+use drawing::Picture;
 use job::Place;
 use plan::crew::TaskKind;
 use plan::staking::{DigArea, DigCorner, StakePoint};
@@ -18,7 +18,7 @@ pub fn pages(told: &Told) -> Vec<Page> {
         paper: told.paper(),
         blocks: request(told),
     }];
-    if !told.plan.staking.request.areas.is_empty() {
+    if told.drawn && !told.plan.staking.request.areas.is_empty() {
         let (paper, picture) = picture(told);
         pages.push(Page {
             title: format!("Dig area, {}", picture.scale),
@@ -37,15 +37,9 @@ pub fn pages(told: &Told) -> Vec<Page> {
 /// The drawing on the way of laying the paper that makes it larger.
 fn picture(told: &Told) -> (Paper, Picture) {
     let drawn = |paper: Paper| {
-        let (width, height) = paper.room();
-        let space = Space {
-            width,
-            height: height - 0.2,
-        };
-        (
-            paper,
-            drawing::locate(told.job, told.plan, told.units, space),
-        )
+        let space = paper.space();
+        let drawn = drawing::locate(told.job, told.plan, told.units, space);
+        (paper, drawn)
     };
     let (upright, across) = (drawn(told.paper()), drawn(told.paper().across()));
     if across.1.ratio < upright.1.ratio {
@@ -102,16 +96,7 @@ fn facts(told: &Told) -> Vec<Fact> {
         facts.push(Fact::new("deepest cut", format!("{depth}, at {stretch}")));
     }
     facts.push(Fact::new("area", told.show(request.area.amount())));
-    let ahead = |kind: TaskKind| told.plan.schedule.ahead.iter().find(|a| a.kind == kind);
-    for (kind, name) in [
-        (TaskKind::WhiteLine, "white-lined"),
-        (TaskKind::Request, "request made"),
-        (TaskKind::Locate, "services marked or cleared"),
-    ] {
-        if let Some(ahead) = ahead(kind) {
-            facts.push(Fact::new(name, words::ahead_when(ahead)));
-        }
-    }
+    facts.extend(before_the_cut(told));
     let wait = told.plan.schedule.notice_days as usize;
     let wait = crate::told::many(wait, "full working day", "full working days");
     facts.push(Fact::new(
@@ -123,9 +108,30 @@ fn facts(told: &Told) -> Vec<Fact> {
     }
     let tolerance = told.job.practice.utility.tolerance.value;
     facts.push(Fact::new(
-        "by hand each side of a service's outside edge, by this job's practice",
+        "by hand each side of a service, by practice",
         words::on_tape(told, tolerance),
     ));
+    facts
+}
+
+/// What comes before the first cut, with what falls on the same days in one line.
+fn before_the_cut(told: &Told) -> Vec<Fact> {
+    let mut facts: Vec<Fact> = Vec::new();
+    for (kind, name) in [
+        (TaskKind::WhiteLine, "white-lined"),
+        (TaskKind::Request, "request made"),
+        (TaskKind::Locate, "services marked or cleared"),
+    ] {
+        let ahead = &told.plan.schedule.ahead;
+        let Some(ahead) = ahead.iter().find(|ahead| ahead.kind == kind) else {
+            continue;
+        };
+        let when = words::ahead_when(ahead);
+        match facts.last_mut() {
+            Some(last) if last.is == when => last.name = format!("{}, {name}", last.name),
+            _ => facts.push(Fact::new(name, when)),
+        }
+    }
     facts
 }
 
@@ -222,10 +228,10 @@ fn white_lining(told: &Told) -> Vec<String> {
 fn services(told: &Told) -> Table {
     let columns = vec![
         Column::left("service"),
-        Column::words("kind", 2),
-        Column::words("surveyed", 2),
+        Column::words("kind", 4),
+        Column::words("surveyed", 4),
         Column::left("crossings"),
-        Column::words("comes near", 3),
+        Column::words("comes near", 2),
         Column::tick("marked"),
         Column::tick("cleared"),
         Column::blank("marked on, by", 32.0),

@@ -3,28 +3,24 @@
 use crate::told::Told;
 use crate::{Block, Cell, Column, Drawing, Page, Paper, Sheet, Table};
 use drawing::{PlanPicture, Space};
+use job::Job;
+use plan::Plan;
 use plan::staking::{Distance, Role, StakePoint};
-use quantity::Style;
+use quantity::{Style, Units};
 
 /// The plan, in tiles where it is larger than the paper.
 pub fn pages(told: &Told) -> Vec<Page> {
-    let (papers, spaces) = papers(told);
-    let pictures = drawing::plan_pictures(told.job, told.plan, told.units, &spaces);
-    drawn(Sheet::Plan.title(), &papers, pictures)
+    drawn(told, Sheet::Plan.title(), drawing::plan_pictures)
 }
 
 /// The points to mark, drawn.
 pub fn stakes(told: &Told) -> Vec<Page> {
-    let (papers, spaces) = papers(told);
-    let pictures = drawing::staking(told.job, told.plan, told.units, &spaces);
-    drawn("Points to mark", &papers, pictures)
+    drawn(told, "Points to mark", drawing::staking)
 }
 
 /// The plan to write on, and tables for ties and depths.
 pub fn as_built(told: &Told) -> Vec<Page> {
-    let (papers, spaces) = papers(told);
-    let pictures = drawing::as_built(told.job, told.plan, told.units, &spaces);
-    let mut pages = drawn(Sheet::AsBuilt.title(), &papers, pictures);
+    let mut pages = drawn(told, Sheet::AsBuilt.title(), drawing::as_built);
     pages.push(Page {
         title: "As built: ties and depths".to_owned(),
         paper: told.paper().across(),
@@ -37,18 +33,19 @@ pub fn as_built(told: &Told) -> Vec<Page> {
 fn papers(told: &Told) -> ([Paper; 2], [Space; 2]) {
     let large = Paper::large(told.units);
     let papers = [large.across(), large];
-    let spaces = papers.map(|paper| {
-        let (width, height) = paper.room();
-        // A hair less, so that rounding does not push the drawing off its page.
-        Space {
-            width,
-            height: height - 0.2,
-        }
-    });
+    let spaces = papers.map(Paper::space);
     (papers, spaces)
 }
 
-fn drawn(title: &str, papers: &[Paper; 2], pictures: Vec<PlanPicture>) -> Vec<Page> {
+/// A way of drawing the whole plan.
+type Draw = fn(&Job, &Plan, Units, &[Space]) -> Vec<PlanPicture>;
+
+fn drawn(told: &Told, title: &str, draw: Draw) -> Vec<Page> {
+    if !told.drawn {
+        return Vec::new();
+    }
+    let (papers, spaces) = papers(told);
+    let pictures = draw(told.job, told.plan, told.units, &spaces);
     let page = |plan: PlanPicture| {
         let picture = plan.picture;
         let part = match plan.name.as_str() {
@@ -137,12 +134,12 @@ fn points(told: &Told) -> Table {
 fn stretches(told: &Told) -> Table {
     let columns = vec![
         Column::left("stretch"),
-        Column::words("from", 2),
-        Column::words("to", 2),
-        Column::words("contents planned", 5),
+        Column::left("from"),
+        Column::left("to"),
+        Column::words("contents planned", 1),
         Column::measure("depth planned", Style::SmallLength, told.units),
-        Column::blank("depth built", 22.0),
-        Column::blank("contents built", 44.0),
+        Column::blank("depth built", 20.0),
+        Column::blank("contents built", 40.0),
         Column::blank("photo", 18.0),
         Column::blank("by", 15.0),
     ];

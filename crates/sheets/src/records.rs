@@ -1,7 +1,7 @@
 //! The records of testing and of filling, to fill in.
 
 use crate::told::Told;
-use crate::{Block, Cell, Column, Page, Table};
+use crate::{Block, Boxes, Cell, Column, Page, Table};
 use plan::digging::{Dig, FillMoisture};
 use quantity::{Amount, Length, Style, Volume};
 
@@ -90,59 +90,110 @@ fn fill_words(told: &Told) -> String {
     )
 }
 
+/// How a cut is filled, without where it is.
+#[derive(PartialEq)]
+struct Fill {
+    lifts: u32,
+    lift: String,
+    compactor: String,
+    passes: u32,
+    moisture: FillMoisture,
+    crown: String,
+    /// Whether only its pits are filled, since pipe is pulled in.
+    pits: bool,
+}
+
+impl Fill {
+    fn of(told: &Told, dig: &Dig) -> Self {
+        Self {
+            lifts: dig.earth.lifts,
+            lift: layers::on_tape(dig.fill.lift, told.units),
+            compactor: dig.fill.compactor.clone(),
+            passes: dig.fill.passes,
+            moisture: dig.fill.moisture,
+            crown: layers::on_tape(dig.earth.crown, told.units),
+            pits: dig.pull.is_some(),
+        }
+    }
+}
+
+/// Stretches in a row of the table at most, so that a row is never longer than a page.
+const MOST: usize = 30;
+
+/// Stretches that are filled alike stand together; each has a box for every lift and one for its crown.
 fn fills(told: &Told) -> Table {
     let units = told.units;
     let columns = vec![
-        Column::left("stretch"),
         Column::right("lifts"),
         Column::measure("each", Style::SmallLength, units),
         Column::words("tamped with", 2),
         Column::right("passes"),
         Column::words("moisture of the spoil", 2),
-        Column::measure("water to a lift", Style::Liquid, units),
         Column::measure("crown", Style::SmallLength, units),
-        Column::words("lifts done (tick each)", 3),
-        Column::tick("crown"),
-        Column::blank("date, initials", 34.0),
+        Column::words("stretches: tick every lift, then the crown", 9),
+        Column::blank("date, initials", 30.0),
     ];
     let mut table = Table::new("backfill-record", columns);
+    let mut alike: Vec<(Fill, Vec<&Dig>)> = Vec::new();
     let open = told.plan.digging.digs.iter();
     for dig in open.filter(|dig| dig.earth.lifts > 0) {
-        table.row(fill(told, dig));
+        let fill = Fill::of(told, dig);
+        match alike.iter_mut().find(|(known, _)| *known == fill) {
+            Some((_, digs)) => digs.push(dig),
+            None => alike.push((fill, vec![dig])),
+        }
+    }
+    for (fill, digs) in alike {
+        for digs in digs.chunks(MOST) {
+            table.row(row(told, &fill, digs));
+        }
     }
     table
 }
 
-fn fill(told: &Told, dig: &Dig) -> Vec<Cell> {
+fn row(told: &Told, fill: &Fill, digs: &[&Dig]) -> Vec<Cell> {
     let units = told.units;
-    let small =
-        |length: Length| Cell::written(layers::on_tape(length, units), length.small(), units);
-    let moisture = match dig.fill.moisture {
+    let moisture = match fill.moisture {
         FillMoisture::Near => "near enough",
         FillMoisture::Dry => "too dry: water it",
         FillMoisture::Wet => "too wet: let it dry",
     };
-    let water = match dig.fill.water_per_lift > Volume::ZERO {
-        true => Cell::number(
-            Amount::new(dig.fill.water_per_lift.to_m3(), Style::Liquid),
-            units,
-        ),
-        false => Cell::text("–"),
+    let with = match fill.pits {
+        true => "pits only, by hand",
+        false => fill.compactor.as_str(),
     };
-    let lifts: Vec<String> = (1..=dig.earth.lifts)
-        .map(|lift| format!("{lift} __"))
-        .collect();
+    let boxes = digs.iter().map(|dig| Boxes {
+        name: named(told, dig),
+        boxes: fill.lifts + 1,
+    });
+    let small =
+        |shown: &str, length: Length| Cell::written(shown.to_owned(), length.small(), units);
+    // All of them are alike in these on a tape.
+    let one = digs.first();
+    let lift = one.map_or(Length::ZERO, |dig| dig.fill.lift);
+    let crown = one.map_or(Length::ZERO, |dig| dig.earth.crown);
     vec![
-        Cell::text(dig.stretch.to_string()),
-        Cell::text(dig.earth.lifts.to_string()),
-        small(dig.fill.lift),
-        Cell::text(&dig.fill.compactor),
-        Cell::text(dig.fill.passes.to_string()),
+        Cell::text(fill.lifts.to_string()),
+        small(&fill.lift, lift),
+        Cell::text(with),
+        Cell::text(match fill.passes {
+            0 => "–".to_owned(),
+            passes => passes.to_string(),
+        }),
         Cell::text(moisture),
-        water,
-        small(dig.earth.crown),
-        Cell::text(lifts.join("   ")),
-        Cell::Tick,
+        small(&fill.crown, crown),
+        Cell::Boxes(boxes.collect()),
         Cell::blank(),
     ]
+}
+
+/// A stretch with the water that each of its lifts wants.
+fn named(told: &Told, dig: &Dig) -> String {
+    match dig.fill.water_per_lift > Volume::ZERO {
+        true => {
+            let water = Amount::new(dig.fill.water_per_lift.to_m3(), Style::Liquid);
+            format!("{} ({} a lift)", dig.stretch, told.show(water))
+        }
+        false => dig.stretch.to_string(),
+    }
 }

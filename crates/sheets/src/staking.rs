@@ -1,7 +1,7 @@
 //! The staking list: what is marked on the ground, by station and offset and by two tapes.
 
 use crate::told::{Told, many};
-use crate::{Block, Cell, Column, Fact, Page, Sheet, Table};
+use crate::{Block, Cell, Column, Fact, Page, Remark, Sheet, Table};
 use plan::staking::{Distance, Role, StakePoint};
 use quantity::{Amount, Length, Style};
 use std::collections::BTreeMap;
@@ -131,11 +131,11 @@ fn row(told: &Told, point: &StakePoint) -> Vec<Cell> {
     cells
 }
 
-fn note(point: &StakePoint) -> String {
+fn note(point: &StakePoint) -> Vec<Remark> {
     match &point.tie {
-        Some(tie) if tie.flat => "the tapes cross flat".to_owned(),
-        Some(_) => String::new(),
-        None => format!("no tie: {}", point.untied),
+        Some(tie) if tie.flat => vec![Remark::plain("the tapes cross flat")],
+        Some(_) => Vec::new(),
+        None => vec![Remark::plain(format!("no tie: {}", point.untied))],
     }
 }
 

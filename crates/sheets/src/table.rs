@@ -1,8 +1,10 @@
 //! Tables, on paper and for a spreadsheet.
 
 use crate::SheetError;
+use crate::world::run_of;
 use quantity::{Amount, Style, Units};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// The names of all tables that the sheets of any job hold.
 pub const TABLES: [&str; 19] = [
@@ -26,6 +28,9 @@ pub const TABLES: [&str; 19] = [
     "as-built-points",
     "as-built-stretches",
 ];
+
+/// How many of the widest cells of a column are measured.
+const WIDEST: usize = 3;
 
 /// A table; on paper numbers have commas between thousands, in a spreadsheet they are bare.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -51,6 +56,8 @@ pub struct Column {
     pub align: Align,
     /// How wide it is.
     pub width: Width,
+    /// The widest of what stands in a column that is as wide as its words.
+    widest: Vec<String>,
     #[serde(skip)]
     head: String,
 }
@@ -92,9 +99,61 @@ pub enum Entry {
     Row {
         /// A cell for every column.
         cells: Vec<Cell>,
-        /// Words under it; empty if there are none.
-        note: String,
+        /// What stands under it, or under its group.
+        note: Vec<Remark>,
     },
+    /// Words under the rows of a group.
+    Foot {
+        /// Each by itself.
+        words: Vec<String>,
+    },
+}
+
+/// Words that belong to a row.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Remark {
+    /// The words.
+    pub words: String,
+    /// Where they stand on paper; in a spreadsheet all of them stand in the row.
+    pub stands: Stands,
+}
+
+/// Where a remark stands on paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Stands {
+    /// Under its row, in bold: it must not be passed over.
+    Loud,
+    /// Under its row.
+    Plain,
+    /// Once under the rows of its group, with the names of those that it belongs to.
+    Foot,
+}
+
+impl Remark {
+    /// Words that explain.
+    pub fn plain(words: impl Into<String>) -> Self {
+        Self {
+            words: words.into(),
+            stands: Stands::Plain,
+        }
+    }
+
+    /// Words that must not be passed over.
+    pub fn loud(words: impl Into<String>) -> Self {
+        Self {
+            words: words.into(),
+            stands: Stands::Loud,
+        }
+    }
+
+    /// Words that several rows of a group may have in common.
+    pub fn shared(words: impl Into<String>) -> Self {
+        Self {
+            words: words.into(),
+            stands: Stands::Foot,
+        }
+    }
 }
 
 /// A cell.
@@ -107,6 +166,17 @@ pub enum Cell {
     Number(#[serde(serialize_with = "shown")] Number),
     /// A box to tick.
     Tick,
+    /// Names, each with so many boxes to tick.
+    Boxes(Vec<Boxes>),
+}
+
+/// A name with boxes to tick.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Boxes {
+    /// The name.
+    pub name: String,
+    /// How many.
+    pub boxes: u32,
 }
 
 /// A number as it is read on paper, and bare.
@@ -147,11 +217,15 @@ impl Cell {
         })
     }
 
-    fn bare(&self) -> &str {
+    fn bare(&self) -> Cow<'_, str> {
         match self {
-            Self::Text(words) => words,
-            Self::Number(number) => &number.bare,
-            Self::Tick => "",
+            Self::Text(words) => words.into(),
+            Self::Number(number) => (&number.bare).into(),
+            Self::Tick => "".into(),
+            Self::Boxes(all) => {
+                let names: Vec<&str> = all.iter().map(|of| of.name.as_str()).collect();
+                names.join(", ").into()
+            }
         }
     }
 }
@@ -163,8 +237,28 @@ impl Column {
             unit: unit.to_owned(),
             align,
             width,
+            widest: Vec::new(),
             head: slug(title),
         }
+    }
+
+    /// Takes a cell of this column into account for its width, so that the typesetter need not measure them all.
+    fn fit(&mut self, cell: &Cell) {
+        if self.width != Width::Fit {
+            return;
+        }
+        let shown = match cell {
+            Cell::Text(words) => words,
+            Cell::Number(number) => &number.shown,
+            Cell::Tick | Cell::Boxes(_) => return,
+        };
+        if shown.is_empty() || self.widest.contains(shown) {
+            return;
+        }
+        self.widest.push(shown.clone());
+        self.widest.sort_by(|a, b| run_of(b).total_cmp(&run_of(a)));
+        // Kerning may make the second or third the widest on paper.
+        self.widest.truncate(WIDEST);
     }
 
     /// A column of short words.
@@ -256,13 +350,23 @@ impl Table {
 
     /// Adds a row; it has a cell for every column.
     pub fn row(&mut self, cells: Vec<Cell>) {
-        self.noted(cells, String::new());
+        self.noted(cells, Vec::new());
     }
 
     /// Adds a row with words under it.
-    pub fn noted(&mut self, cells: Vec<Cell>, note: String) {
+    pub fn noted(&mut self, cells: Vec<Cell>, note: Vec<Remark>) {
         debug_assert_eq!(cells.len(), self.columns.len(), "{}", self.name);
+        for (column, cell) in self.columns.iter_mut().zip(&cells) {
+            column.fit(cell);
+        }
         self.entries.push(Entry::Row { cells, note });
+    }
+
+    /// Adds words under the rows of a group.
+    pub fn foot(&mut self, words: Vec<String>) {
+        if !words.is_empty() {
+            self.entries.push(Entry::Foot { words });
+        }
     }
 
     /// The name of its file.
@@ -298,21 +402,27 @@ impl Table {
             .iter()
             .any(|e| matches!(e, Entry::Group { .. }));
         let noted = self.entries.iter().any(is_noted);
-        let line = |group: &str, cells: Vec<&str>, note: &str| {
-            let group = grouped.then_some(group);
-            let note = noted.then_some(note);
+        let line = |group: &str, cells: Vec<Cow<str>>, note: &str| {
+            let group = grouped.then_some(group.into());
+            let note = noted.then_some(note.into());
             let all = group.into_iter().chain(cells).chain(note);
-            all.map(str::to_owned).collect()
+            all.map(Cow::into_owned).collect()
         };
-        let heads = self.columns.iter().map(|c| c.head.as_str()).collect();
+        let heads = self
+            .columns
+            .iter()
+            .map(|c| c.head.as_str().into())
+            .collect();
         let mut lines: Vec<Vec<String>> = vec![line("group", heads, "note")];
         let mut over = "";
         for entry in &self.entries {
             match entry {
                 Entry::Group { words } => over = words,
+                Entry::Foot { .. } => {}
                 Entry::Row { cells, note } => {
                     let cells = cells.iter().map(Cell::bare).collect();
-                    lines.push(line(over, cells, note));
+                    let note: Vec<&str> = note.iter().map(|remark| remark.words.as_str()).collect();
+                    lines.push(line(over, cells, &note.join("; ")));
                 }
             }
         }

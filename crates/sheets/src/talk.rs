@@ -3,6 +3,7 @@
 use crate::told::Told;
 use crate::words;
 use crate::{Block, Cell, Column, Fact, Page, Sheet, Table};
+use plan::crew::WorkDay;
 use plan::digging::Dig;
 use quantity::Length;
 
@@ -177,6 +178,22 @@ fn points(told: &Told) -> Vec<String> {
     points
 }
 
+/// Names of stretches beyond which a line of the check only counts them.
+const NAMED: usize = 12;
+
+/// What stands open from the evening of a day, as the lines of the day plan name it.
+fn left_open(told: &Told, day: &WorkDay) -> String {
+    match day.open_stretches.len() {
+        0 => "none as planned".to_owned(),
+        n if n > NAMED => format!(
+            "{n} stretches, {}: see the days, evening of day {}",
+            told.show(day.open.amount()),
+            day.day
+        ),
+        _ => words::stretches(&day.open_stretches),
+    }
+}
+
 /// Lines for every day, and one more after rain.
 fn check(told: &Told) -> Vec<Block> {
     let columns = vec![
@@ -193,17 +210,14 @@ fn check(told: &Told) -> Vec<Block> {
         Column::blank("competent person", 38.0),
     ];
     let mut table = Table::new("trench-check", columns);
-    let mut before = String::new();
+    let mut before = "none as planned".to_owned();
     for day in &told.plan.schedule.days {
         let mut row = vec![Cell::text(words::day_named(told, day.day)), Cell::blank()];
-        row.push(Cell::text(match before.is_empty() {
-            true => "none as planned".to_owned(),
-            false => before.clone(),
-        }));
+        row.push(Cell::text(before));
         row.extend(vec![Cell::Tick; 6]);
         row.extend([Cell::blank(), Cell::blank()]);
         table.row(row);
-        before = words::stretches(&day.open_stretches);
+        before = left_open(told, day);
     }
     for _ in 0..4 {
         let mut row = vec![Cell::text("after rain"), Cell::blank(), Cell::blank()];

@@ -12,6 +12,8 @@ pub struct Told<'a> {
     pub plan: &'a Plan,
     pub units: Units,
     pub version: Option<&'a str>,
+    /// Whether drawings of the property are wanted; tables do without.
+    pub drawn: bool,
 }
 
 impl<'a> Told<'a> {
@@ -21,6 +23,15 @@ impl<'a> Told<'a> {
             plan,
             units,
             version,
+            drawn: true,
+        }
+    }
+
+    /// The same without drawings of the property.
+    pub fn undrawn(self) -> Self {
+        Self {
+            drawn: false,
+            ..self
         }
     }
 

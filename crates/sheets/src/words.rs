@@ -14,7 +14,7 @@ pub fn on_site(told: &Told, hire: &Hire) -> String {
     let windows = told.plan.schedule.windows.iter();
     let windows = windows.filter(|window| methods.contains(&window.machine));
     let spans = windows.map(|window| {
-        let (first, last) = (day_named(told, window.first), day_named(told, window.last));
+        let (first, last) = (day_short(told, window.first), day_short(told, window.last));
         match window.first == window.last {
             true => first,
             false => format!("{first} to {last}"),
@@ -25,11 +25,21 @@ pub fn on_site(told: &Told, hire: &Hire) -> String {
 
 /// A working day by its number, with its date where the job gives a calendar.
 pub fn day_named(told: &Told, number: u32) -> String {
-    let day = told.plan.schedule.days.iter().find(|day| day.day == number);
-    match day.and_then(|day| day.date.as_ref()) {
+    match date_of(told, number) {
         Some(date) => format!("day {number}, {date}"),
         None => format!("day {number}"),
     }
+}
+
+/// The same by its date alone where there is one.
+fn day_short(told: &Told, number: u32) -> String {
+    date_of(told, number).map_or_else(|| format!("day {number}"), str::to_owned)
+}
+
+fn date_of<'a>(told: &Told<'a>, number: u32) -> Option<&'a str> {
+    let days = &told.plan.schedule.days;
+    let day = days.iter().find(|day| day.day == number)?;
+    day.date.as_deref()
 }
 
 /// The days of what comes before the first on site.

@@ -7,8 +7,9 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
 use typst::foundations::{Bytes, Datetime, Duration};
+use typst::layout::{Abs, Em};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
-use typst::text::{Font, FontBook};
+use typst::text::{Font, FontBook, FontInstance, FontVariant, FontVariations};
 use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 
@@ -34,6 +35,8 @@ struct Fixed {
     library: LazyHash<Library>,
     book: LazyHash<FontBook>,
     fonts: Vec<Font>,
+    /// The first of them, to measure by.
+    plain: Option<FontInstance>,
 }
 
 static FIXED: LazyLock<Fixed> = LazyLock::new(|| {
@@ -42,9 +45,28 @@ static FIXED: LazyLock<Fixed> = LazyLock::new(|| {
     Fixed {
         library: LazyHash::new(Library::default()),
         book: LazyHash::new(FontBook::from_fonts(&fonts)),
+        plain: fonts.first().map(plain),
         fonts,
     }
 });
+
+/// How far words run in the font of the sheets, without kerning, in parts of its size.
+pub fn run_of(words: &str) -> f64 {
+    let Some(font) = &FIXED.plain else {
+        return 0.0;
+    };
+    let advance = |letter: char| {
+        let glyph = font.ttf().glyph_index(letter)?;
+        font.x_advance(glyph.0).map(Em::get)
+    };
+    words.chars().filter_map(advance).sum()
+}
+
+fn plain(font: &Font) -> FontInstance {
+    let size = Abs::pt(10.0);
+    font.clone()
+        .instantiate(FontVariant::default(), size, &FontVariations::default())
+}
 
 /// Our templates with the data and the drawings of one document.
 pub struct SheetWorld {

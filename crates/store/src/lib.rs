@@ -26,7 +26,7 @@ mod underlay;
 pub use error::StoreError;
 pub use history::{Change, Line, Sort, There, Variant};
 pub use open::{LARGEST_FILE, is_database};
-pub use plan::{StoredPlan, basis};
+pub use plan::{LARGEST_PLAN, StoredPlan, basis};
 pub use underlay::Picture;
 
 use job::Document;

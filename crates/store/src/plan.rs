@@ -17,8 +17,8 @@ use crate::{Store, StoreError};
 /// How the names of the tables of a plan begin.
 const PREFIX: &str = "plan_";
 
-/// Most bytes that a text takes once it is inflated.
-const LARGEST_TEXT: u64 = 1 << 29;
+/// Most bytes that the text of a plan takes, in a job file once it is inflated.
+pub const LARGEST_PLAN: u64 = 1 << 29;
 
 /// A plan as it is stored.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -92,11 +92,11 @@ fn deflated(text: &str) -> io::Result<Vec<u8>> {
 
 fn inflated(bytes: &[u8]) -> io::Result<String> {
     let mut text = String::new();
-    let most = LARGEST_TEXT + 1;
+    let most = LARGEST_PLAN + 1;
     ZlibDecoder::new(bytes)
         .take(most)
         .read_to_string(&mut text)?;
-    match text.len() as u64 > LARGEST_TEXT {
+    match text.len() as u64 > LARGEST_PLAN {
         true => Err(io::Error::other("it is too large")),
         false => Ok(text),
     }

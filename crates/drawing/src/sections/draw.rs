@@ -84,7 +84,7 @@ pub fn section(job: &Job, plan: &Plan, dig: &Dig, units: Units) -> Picture {
         height: HEIGHT,
         scale: drawn.scale.to_string(),
         ratio: drawn.scale.ratio(),
-        left_out: 0,
+        left_out: Vec::new(),
     }
 }
 

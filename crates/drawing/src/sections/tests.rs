@@ -28,6 +28,24 @@ fn a_deeper_cut_is_another_kind() {
 }
 
 #[test]
+fn a_cut_nearly_as_deep_is_the_same_kind_and_its_depth_is_told() {
+    let (job, mut plan) = yard::yard();
+    let like = plan.digging.digs[0].clone();
+    let at = |dig: &mut Dig, depth: Length| dig.section.depth = depth;
+    at(&mut plan.digging.digs[0], Length::m(0.500));
+    for (depth, kinds) in [(0.470, 1), (0.440, 2)] {
+        let mut dig = like.clone();
+        at(&mut dig, Length::m(depth));
+        plan.digging.digs.truncate(1);
+        plan.digging.digs.push(dig);
+        let found = sections(&job, &plan, Units::Si);
+        assert_eq!(found.len(), kinds);
+        let words = &found[0].words;
+        assert_eq!(words.contains("470 mm to 500 mm"), kinds == 1, "{words}");
+    }
+}
+
+#[test]
 fn a_deep_sloped_cut_is_drawn_smaller_and_stays_on_its_paper() {
     let (job, mut plan) = yard::yard();
     let dig = &mut plan.digging.digs[0];

@@ -66,7 +66,7 @@ fn enlarged(scene: &Scene, layout: &Layout) -> Picture {
     let mut svg = Svg::new(layout.paper.width, layout.paper.height);
     style::define(&mut svg, layout);
     let left_out = details::draw(&mut svg, scene);
-    furniture::draw_unscaled(&mut svg, scene, layout, left_out);
+    furniture::draw_unscaled(&mut svg, scene, layout, &left_out);
     legend::draw(&mut svg, scene, layout);
     let scale = format!("enlarged from {}", scene.view.words);
     finished(svg, scene, layout, (scale, left_out))
@@ -111,8 +111,8 @@ fn tile(
     finish(svg, &part, layout, left_out)
 }
 
-fn finish(mut svg: Svg, scene: &Scene, layout: &Layout, left_out: usize) -> Picture {
-    furniture::draw_plain(&mut svg, scene, layout, left_out);
+fn finish(mut svg: Svg, scene: &Scene, layout: &Layout, left_out: Vec<String>) -> Picture {
+    furniture::draw_plain(&mut svg, scene, layout, &left_out);
     legend::draw(&mut svg, scene, &key::below(layout));
     let scale = scene.view.words.to_string();
     finished(svg, scene, layout, (scale, left_out))
@@ -122,7 +122,7 @@ fn finished(
     svg: Svg,
     scene: &Scene,
     layout: &Layout,
-    (scale, left_out): (String, usize),
+    (scale, left_out): (String, Vec<String>),
 ) -> Picture {
     Picture {
         svg: svg.finish(),

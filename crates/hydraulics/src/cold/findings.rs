@@ -57,7 +57,7 @@ fn blow_out(job: &Job, cold: &Cold) -> Option<Finding> {
         format!(
             "a person who knows compressed air does it, with a regulator set to not more than {cap}, one \
              circuit at a time with its valve open; that person wears eye protection and nobody stands \
-             over heads or valves; the other way is drains, practice cold.drain_down = \"drained\""
+             over heads or valves; the other way is pipes that drain, a rule of the practice (cold.drain_down)"
         ),
     ))
 }

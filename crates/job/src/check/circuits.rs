@@ -70,7 +70,7 @@ pub(super) fn valves_of_circuit(draft: &Draft, _local: &Local, out: &mut Vec<Fin
             0 => out.push(circuit.error(
                 "circuit-without-valve",
                 "has no valve",
-                format!("add a valve with \"circuit\": \"{}\"", circuit.id),
+                format!("add a valve that opens {}", circuit.id),
             )),
             1 => {}
             n => out.push(circuit.error(

@@ -2,6 +2,8 @@
 
 use geo::{Distance, Euclidean, Intersects, Point, Polygon};
 
+use quantity::{Length, Units};
+
 use super::SAME_PLACE;
 use super::components::components;
 use crate::draft::{Draft, Item};
@@ -16,14 +18,16 @@ pub(super) fn component_outside(draft: &Draft, _local: &Local, out: &mut Vec<Fin
     for c in components(draft) {
         if !reaches(property, c.at) {
             let away = Euclidean.distance(property, &Point::new(c.at.x, c.at.y));
+            let units = draft.units.unwrap_or(Units::Si);
+            let away = Length::m(away).amount().show(units);
             out.push(Finding::error(
                 "outside-boundary",
                 c.id,
                 on_line(
-                    format_args!("is a {} {away:.2} m outside the boundary", c.label),
+                    format_args!("is a {} {away} outside the property line", c.label),
                     c.line,
                 ),
-                "move it onto the property, or correct the boundary",
+                "move it onto the property, or correct the property line",
             ));
         }
     }
@@ -58,7 +62,7 @@ fn warn<G, M>(items: &[Item<G, M>], touches: impl Fn(&G) -> bool, out: &mut Vec<
         if item.shape.as_ref().is_some_and(|shape| !touches(shape)) {
             out.push(item.warning(
                 "all-outside-boundary",
-                "lies wholly outside the boundary and counts for nothing",
+                "lies wholly outside the property line and counts for nothing",
                 "look at its coordinates, or take it out",
             ));
         }

@@ -84,7 +84,7 @@ pub async fn offer(State(desk): State<Shared>) -> Result<Response, Problem> {
 }
 
 fn version(done: &Done) -> String {
-    format!("version {}", done.version)
+    done.version.to_string()
 }
 
 async fn printed(
