@@ -146,6 +146,73 @@ pub(crate) fn ascend(inst: &Instance, plan: &Plan, work: &mut Work) -> Dual {
     dual
 }
 
+/// What one group has lifted: the bound of it, arcs and what it puts on them, and what the group
+/// holds of shared costs, both in order.
+pub(crate) struct Book {
+    pub bound: f64,
+    pub loads: Vec<(u32, f64)>,
+    pub held: Vec<(u32, f64)>,
+}
+
+/// Goes on from what groups have lifted before, `left` being what is left of the shared costs. `None`
+/// if a terminal cannot be reached.
+pub(crate) fn go_on(
+    inst: &Instance,
+    plan: &Plan,
+    left: Vec<f64>,
+    mut books: Vec<Book>,
+    work: &mut Work,
+) -> Option<(Vec<f64>, Vec<Book>)> {
+    let mut climb = Climb {
+        inst,
+        plan,
+        bound: 0.0,
+        ledgers: Vec::new(),
+        left,
+        cuts: Cuts::new(inst),
+    };
+    let lot = (ROOM / (24 * inst.edges().max(1))).max(1);
+    for groups in plan.order.chunks(lot) {
+        climb.ledgers = vec![None; inst.parties()];
+        for group in groups {
+            let own = |edge| inst.own(*group, edge);
+            let mut ledger = Ledger::new(inst, *group, plan.roots[*group], own);
+            guide(plan, inst, *group, &mut ledger);
+            let book = &books[*group];
+            for (edge, held) in &book.held {
+                ledger.held[*edge as usize] = *held;
+                let at = 2 * *edge as usize;
+                ledger.base[at..at + 2]
+                    .iter_mut()
+                    .for_each(|base| *base += held);
+            }
+            for (arc, load) in &book.loads {
+                let base = &mut ledger.base[*arc as usize];
+                *base = (*base - load).max(0.0);
+            }
+            climb.ledgers[*group] = Some(ledger);
+        }
+        climb.run(groups, work);
+        if climb.bound.is_infinite() {
+            return None;
+        }
+        for group in groups {
+            if let Some(ledger) = climb.ledgers[*group].take() {
+                let book = &mut books[*group];
+                book.loads.clear();
+                for (arc, base) in (0u32..).zip(&ledger.base) {
+                    let price = inst.own(*group, arc / 2) + ledger.held[arc as usize / 2];
+                    if *base < price {
+                        book.loads.push((arc, price - base));
+                    }
+                }
+            }
+        }
+        books[groups[0]].bound += std::mem::take(&mut climb.bound);
+    }
+    Some((climb.left, books))
+}
+
 /// The entries of a row that are not nothing: a group holds little of a large graph.
 fn holdings(held: &[f64]) -> Vec<(u32, f64)> {
     let holds = (0u32..).zip(held.iter().copied());

@@ -9,7 +9,7 @@ use crate::fix::fix;
 use crate::grow::grow;
 use crate::improve::{Desk, Task, respan};
 use crate::instance::{Dice, Instance, Work};
-use crate::many::Division;
+use crate::many::{Division, Joint};
 use crate::mend::{mend, mend_few};
 use crate::shake::shake;
 use crate::state::{State, polish, route_all};
@@ -28,6 +28,8 @@ pub(crate) struct Search<'p> {
     pub work: Work<'p>,
     /// How the shared costs are divided among the groups; only with several groups.
     pub division: Option<Division>,
+    /// Cuts lifted by all groups side by side; only with several groups.
+    pub joint: Option<Joint>,
 }
 
 /// How many good solutions are kept for recombination.
@@ -85,6 +87,7 @@ impl<'p> Search<'p> {
             desk,
             work,
             division: None,
+            joint: None,
         }
     }
 
@@ -254,6 +257,7 @@ impl<'p> Search<'p> {
             desk: Desk::new(inst.nodes()),
             work: self.work.until(until),
             division: None,
+            joint: None,
             inst,
         };
         sub.settle(until);
@@ -264,10 +268,9 @@ impl<'p> Search<'p> {
 
     /// Ascents, then branching, on a small problem.
     fn settle(&mut self, until: u64) {
-        let dual = self.climb(&Plan::groups(&self.inst));
+        self.climb(&Plan::groups(&self.inst));
         let third = self.work.done + until.saturating_sub(self.work.done) / 3;
-        self.begin_dividing(&dual);
-        self.divide(40, third, &mut |_| false);
+        self.lift_together(third, &mut |_| false);
         for _ in 0..4 {
             if self.closed() || self.work.done >= until {
                 return;

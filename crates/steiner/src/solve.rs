@@ -3,6 +3,7 @@
 use crate::ascent::Plan;
 use crate::branch::Branching;
 use crate::instance::{Ask, Instance, Work};
+use crate::many::is_dense;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
 use crate::search::{Search, is_small};
@@ -188,17 +189,17 @@ fn run(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) 
 }
 
 /// Several groups: unless trees are known already, an ascent to find some; then, guided by the best,
-/// dividing the shared costs, on smaller problems by the cuts found, and looking for better trees in
-/// turn, and branching where the problem is small.
+/// lifting cuts of all groups side by side, on smaller problems by steps along the cuts found, and
+/// looking for better trees in turn, and branching where the problem is small.
 fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) -> bool) {
     let limit = search.work.limit;
-    let plan = Plan::guided(&search.inst, &search.best.trees, &mut search.desk.place);
     if !known {
         search.climb(&Plan::groups(&search.inst));
     }
-    let dual = search.climb(&plan);
-    search.begin_dividing(&dual);
-    drop(dual);
+    if is_dense(&search.inst) {
+        let plan = Plan::guided(&search.inst, &search.best.trees, &mut search.desk.place);
+        search.climb(&plan);
+    }
     let rest = limit.saturating_sub(search.work.done);
     let small = is_small(&search.inst);
     let mut branching = None;
@@ -212,7 +213,7 @@ fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) 
             let branching = branching.get_or_insert_with(|| Branching::new(search));
             branching.run(search, until(5), &mut *stop);
         } else {
-            search.divide(usize::MAX, until(5), stop);
+            search.lift_together(until(5), stop);
         }
         hunt(search, until(8), stop);
         if search.closed() || search.work.out() || stop(search) {

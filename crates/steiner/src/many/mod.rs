@@ -13,19 +13,20 @@
 //! follow what the groups reach, not groups times edges.
 
 mod frame;
+mod joint;
 mod parts;
 mod pool;
 mod slate;
 mod turn;
 mod walk;
 
-use crate::ascent::{Dual, looseness};
+use crate::ascent::looseness;
 use crate::bits::Bits;
 use crate::guide::{Guide, guides};
 use crate::instance::{Instance, Work};
+pub(crate) use joint::Joint;
 pub(crate) use parts::Party;
 use parts::Step;
-use pool::Pool;
 use rayon::prelude::*;
 use slate::{Report, Slate};
 use std::sync::Mutex;
@@ -41,57 +42,28 @@ pub(crate) struct Division {
     /// Rounds so far.
     pub rounds: usize,
     loose: f64,
-    /// The cuts lifted so far; only once they are wanted.
-    pool: Option<Pool>,
     desk: Mutex<Vec<Slate>>,
 }
 
 /// Rounds without gain after which steps become shorter and begin again from the best parts.
 const PATIENCE: u32 = 10;
-/// How far to go towards parts that a climb used up to the last; all the way, nobody has anything
-/// left to spare, and the next steps lose more than they gain (measured).
-const TOWARDS: f64 = 0.25;
 /// First length of a step. Measured: longer ones lose what the first ascent gave.
 const FIRST_STEP: f64 = 0.15;
 
 impl Division {
-    /// Begins with what the groups hold after an ascent; unions get a share of it, the best of a
-    /// few, and what is left.
-    pub fn new(
-        inst: &Instance,
-        dual: &Dual,
-        trees: &[Vec<u32>],
-        place: &mut [u32],
-        work: &mut Work,
-    ) -> Option<Division> {
-        let mut best: Option<Division> = None;
-        // Each try costs a round, which large problems have few of.
-        let tries = if is_dense(inst) {
-            UNION_SHARES.len()
-        } else {
-            1
-        };
-        for share in UNION_SHARES.into_iter().take(tries) {
-            let mut division = Division::of(inst, parts::begin(inst, &dual.held, share));
-            division.follow(inst, trees, place);
-            let reports = division.ask(inst, false, work)?;
-            division.bound = reports.iter().map(|report| report.bound).sum();
-            if best
-                .as_ref()
-                .is_some_and(|best| best.bound >= division.bound)
-            {
-                break;
-            }
-            best = Some(division);
-        }
-        best
-    }
-
     /// Goes on from parts that were good for a nearby problem.
     pub fn resume(inst: &Instance, parts: &[Party]) -> Division {
         let mut parties = parts.to_vec();
         parts::fit(inst, &mut parties);
         Division::of(inst, parties)
+    }
+
+    /// Goes on from cuts that are lifted side by side.
+    pub fn after(inst: &Instance, joint: &Joint) -> Division {
+        Division {
+            bound: joint.bound,
+            ..Division::of(inst, joint.parties(inst))
+        }
     }
 
     /// Before any round.
@@ -104,7 +76,6 @@ impl Division {
             idle: 0,
             rounds: 0,
             loose: looseness(inst),
-            pool: None,
             desk: Mutex::default(),
         }
     }
@@ -114,18 +85,6 @@ impl Division {
         let mut parties = self.parties.clone();
         parties.iter_mut().for_each(Party::back);
         parties
-    }
-
-    /// Goes some way from the best parts towards what everybody holds after an ascent with a better
-    /// bound.
-    pub fn adopt(&mut self, inst: &Instance, dual: &Dual) {
-        for (party, held) in self.parties.iter_mut().zip(&dual.held) {
-            party.near(held, TOWARDS);
-        }
-        parts::fit(inst, &mut self.parties);
-        // Bounds are concave in the parts: between two divisions they are no less than between.
-        self.bound += TOWARDS * (dual.bound - self.bound);
-        self.idle = 0;
     }
 
     /// The best parts as a row over all edges per party.
@@ -189,7 +148,7 @@ impl Division {
         work: &mut Work,
     ) -> Option<Vec<Vec<u32>>> {
         self.rounds += 1;
-        let mut reports = self.ask(inst, false, work)?;
+        let mut reports = self.ask(inst, work)?;
         let bound: f64 = reports.iter().map(|report| report.bound).sum();
         self.idle = if bound > self.bound * (1.0 + 1e-5) {
             0
@@ -212,53 +171,6 @@ impl Division {
         Some(reports.into_iter().map(|report| report.tree).collect())
     }
 
-    /// One round by the cuts seen so far: steps along them, then ascents from where they lead.
-    /// Returns the trees of the groups, or `None` if a group cannot be joined.
-    pub fn gather(&mut self, inst: &Instance, work: &mut Work) -> Option<Vec<Vec<u32>>> {
-        self.rounds += 1;
-        let mut pool = match self.pool.take() {
-            Some(pool) => pool,
-            None => {
-                self.parties.iter_mut().for_each(Party::back);
-                let mut pool = Pool::new(inst, &self.guides, self.dense(inst));
-                let reports = self.ask(inst, true, work)?;
-                for (party, report) in reports.into_iter().enumerate() {
-                    pool.add(party, report.cuts);
-                }
-                pool
-            }
-        };
-        work.done += pool.run(inst, STEPS);
-        for (party, (row, start)) in self.parties.iter_mut().zip(pool.starts(inst)) {
-            party.take(&row, start);
-        }
-        let mut reports = self.ask(inst, true, work)?;
-        let bound: f64 = reports.iter().map(|report| report.bound).sum();
-        pool.note(bound);
-        if bound >= self.bound {
-            self.bound = bound;
-            self.parties.iter_mut().for_each(Party::keep);
-        }
-        for (party, report) in reports.iter_mut().enumerate() {
-            pool.add(party, std::mem::take(&mut report.cuts));
-        }
-        self.pool = Some(pool);
-        reports.truncate(inst.groups());
-        Some(reports.into_iter().map(|report| report.tree).collect())
-    }
-
-    /// Whether rounds by the cuts hardly gain any more.
-    pub fn stalls(&self) -> bool {
-        self.pool.as_ref().is_some_and(Pool::stalls)
-    }
-
-    /// How far the steps use an edge for a group.
-    pub fn used(&self, group: usize, edge: u32) -> f64 {
-        self.pool
-            .as_ref()
-            .map_or(0.0, |pool| pool.used(group, edge))
-    }
-
     /// Lets good trees guide the ascents from now on.
     pub fn follow(&mut self, inst: &Instance, trees: &[Vec<u32>], place: &mut [u32]) {
         self.guides = guides(inst, trees, place);
@@ -269,12 +181,11 @@ impl Division {
     }
 
     /// Asks every group and union, side by side.
-    fn ask(&self, inst: &Instance, log: bool, work: &mut Work) -> Option<Vec<Report>> {
+    fn ask(&self, inst: &Instance, work: &mut Work) -> Option<Vec<Report>> {
         let reports: Option<Vec<Report>> = (self.parties.par_iter().enumerate())
             .map(|(group, party)| {
                 self.with_slate(inst, |slate| {
                     let part = party.now(self.guide(group));
-                    slate.log = log.then(Vec::new);
                     slate.ask(inst, group, part, self.loose)
                 })
             })
@@ -297,11 +208,6 @@ impl Division {
 
 /// With a bound below this part of the best cost, hardly an edge can be ruled out.
 const TOO_FAR: f64 = 0.95;
-/// Steps along the cuts between ascents.
-const STEPS: usize = 50;
-/// Shares of what the groups hold that unions begin with, tried in turn until the bound falls.
-const UNION_SHARES: [f64; 4] = [0.0, 0.3, 0.6, 0.9];
-
 /// Whether there is room for rows over all edges for every group at once.
 pub(crate) fn is_dense(inst: &Instance) -> bool {
     inst.parties() * inst.edges() <= 6_000_000

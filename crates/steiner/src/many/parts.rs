@@ -29,29 +29,45 @@ const KEEP: f64 = 0.7;
 /// Uses rarer than this are forgotten.
 const RARE: f64 = 1e-3;
 
-/// Begins with what groups hold; unions get the given share of it and all that is left.
-pub(crate) fn begin(inst: &Instance, held: &[Vec<(u32, f64)>], share: f64) -> Vec<Party> {
-    let groups = inst.groups();
+/// Begins with what groups and unions hold and the lifted cuts that fit it; unions get all that is
+/// left.
+pub(crate) fn of_lifted<'a>(
+    inst: &Instance,
+    lifted: impl Iterator<Item = (&'a [u32], &'a [f64], Start)>,
+) -> Vec<Party> {
     let mut left = inst.shared.clone();
-    let mut parties = vec![Party::default(); inst.parties()];
-    for (group, held) in held.iter().enumerate().take(groups) {
-        let share = if inst.union_of[group].is_some() {
-            share
-        } else {
-            0.0
-        };
-        for (edge, held) in held {
-            let left = &mut left[*edge as usize];
-            let part = (held * (1.0 - share)).min(*left);
-            *left -= part;
-            parties[group].push(*edge, part);
+    let mut parties: Vec<Party> = lifted
+        .map(|(edges, held, start)| {
+            let mut party = Party::default();
+            for (edge, held) in edges.iter().zip(held) {
+                party.push(*edge, *held);
+                let left = &mut left[*edge as usize];
+                *left = (*left - held).max(0.0);
+            }
+            party.start = Arc::new(start);
+            party.best_start = party.start.clone();
+            party
+        })
+        .collect();
+    let unions = inst.parties() - inst.groups();
+    for union in &mut parties[inst.groups()..] {
+        let old = std::mem::take(union);
+        let mut at = 0;
+        for (edge, left) in left.iter().enumerate() {
+            let held = if old.edges.get(at) == Some(&(edge as u32)) {
+                at += 1;
+                old.now[at - 1]
+            } else {
+                0.0
+            };
+            if held + left > 0.0 {
+                // Sums must stay within the shared cost however they are added up.
+                let more = left / unions as f64 * (1.0 - 1e-12);
+                union.push(edge as u32, held + more);
+            }
         }
-    }
-    let unions = inst.parties() - groups;
-    for (edge, left) in left.iter().enumerate().filter(|(_, left)| **left > 0.0) {
-        for union in groups..inst.parties() {
-            parties[union].push(edge as u32, left / unions as f64);
-        }
+        union.start = old.start;
+        union.best_start = old.best_start;
     }
     parties
 }
@@ -62,47 +78,6 @@ impl Party {
         self.now.push(part);
         self.best.push(part);
         self.mean.push(0.0);
-    }
-
-    /// Goes a share of the way from the best parts to what an ascent held.
-    pub fn near(&mut self, held: &[(u32, f64)], share: f64) {
-        let old = std::mem::take(self);
-        let mut held = held.iter().peekable();
-        let mut at = 0;
-        loop {
-            let mine = old.edges.get(at).copied();
-            let next = held.peek().map(|(edge, _)| *edge);
-            let Some(edge) = mine.into_iter().chain(next).min() else {
-                return;
-            };
-            let known = mine == Some(edge);
-            let held = held.next_if(|(other, _)| *other == edge);
-            let held = held.map_or(0.0, |(_, held)| *held);
-            let best = if known { old.best[at] } else { 0.0 };
-            self.push(edge, best + share * (held - best));
-            if known {
-                *self.mean.last_mut().expect("just pushed") = old.mean[at];
-                at += 1;
-            }
-        }
-    }
-
-    /// Parts as a row over all edges, and lifted cuts that fit them.
-    pub fn take(&mut self, row: &[f64], start: Start) {
-        let old = std::mem::take(self);
-        let mut at = 0;
-        for (edge, part) in row.iter().enumerate() {
-            let known = old.edges.get(at).is_some_and(|old| *old as usize == edge);
-            if known || *part > 0.0 {
-                self.edges.push(edge as u32);
-                self.now.push(*part);
-                self.best.push(if known { old.best[at] } else { 0.0 });
-                self.mean.push(if known { old.mean[at] } else { 0.0 });
-            }
-            at += usize::from(known);
-        }
-        self.start = Arc::new(start);
-        self.best_start = old.best_start;
     }
 
     /// The present parts, edge by edge.

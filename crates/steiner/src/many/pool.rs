@@ -37,10 +37,9 @@ pub(crate) struct Start {
 
 /// Rounds without gain after which steps along the cuts are given up.
 const PATIENCE: u32 = 4;
-/// Prices move faster than uses by the square of this (measured).
-const WEIGHT: f64 = 10.0;
-/// Cuts lifted by less than this part of a usual price are left out.
-const LEAST: f64 = 1e-3;
+/// Cuts lifted by less than this part of a usual price are left out. Measured: fewer cuts take less
+/// time, but a tenth of them hardly bounds at all.
+const LEAST: f64 = 0.005;
 
 impl Cut {
     pub fn new(arcs: Vec<u32>, lift: f64) -> Cut {
@@ -57,6 +56,8 @@ pub(crate) struct Pool {
     sides: Vec<Side>,
     /// Price of a usual edge: how much a step in prices weighs against one in uses.
     weight: f64,
+    /// Cuts lifted by less are left out.
+    least: f64,
     /// Best bound so far, and rounds without gain.
     best: f64,
     idle: u32,
@@ -89,7 +90,8 @@ impl Pool {
         let weight = shared.get(shared.len() / 2).copied().unwrap_or(1.0);
         Pool {
             sides,
-            weight: weight * WEIGHT,
+            weight,
+            least: weight * LEAST,
             best: 0.0,
             idle: 0,
         }
@@ -97,7 +99,7 @@ impl Pool {
 
     /// Takes in cuts that an ascent lifted.
     pub fn add(&mut self, party: usize, cuts: Vec<Cut>) {
-        let least = self.weight * LEAST;
+        let least = self.least;
         self.sides[party]
             .cuts
             .extend(cuts.into_iter().filter(|cut| cut.lift >= least));
@@ -158,28 +160,10 @@ impl Pool {
         }
     }
 
-    /// Parts of the shared costs, with nothing left over, and lifts that fit them, per party.
-    pub fn starts(&mut self, inst: &Instance) -> Vec<(Vec<f64>, Start)> {
-        let mut left = inst.shared.clone();
-        for side in &self.sides {
-            for (left, part) in left.iter_mut().zip(&side.part) {
-                *left -= part;
-            }
-        }
-        let last = self.sides.len() - 1;
+    /// Lifts that fit what each party has of the shared costs.
+    pub fn starts(&mut self, inst: &Instance) -> Vec<Start> {
         (self.sides.par_iter_mut().enumerate())
-            .map(|(party, side)| {
-                let mut part = side.part.clone();
-                if party == last {
-                    for (part, left) in part.iter_mut().zip(&left) {
-                        *part += left.max(0.0);
-                    }
-                }
-                // Sums must stay within the shared cost however they are added up.
-                part.iter_mut().for_each(|part| *part *= 1.0 - 1e-12);
-                let start = side.start(inst, party, &part);
-                (part, start)
-            })
+            .map(|(party, side)| side.start(inst, party))
             .collect()
     }
 }
@@ -201,7 +185,7 @@ fn uses(inst: &Instance, guide: &[(u32, u32)]) -> Vec<f64> {
 
 impl Side {
     /// Lowers every cut until no arc bears more than its price.
-    fn start(&mut self, inst: &Instance, party: usize, part: &[f64]) -> Start {
+    fn start(&mut self, inst: &Instance, party: usize) -> Start {
         let mut loads = vec![0.0; 2 * inst.edges()];
         for cut in &self.cuts {
             cut.arcs
@@ -210,7 +194,7 @@ impl Side {
         }
         let scale: Vec<f64> = (loads.iter().enumerate())
             .map(|(arc, load)| {
-                let price = inst.own(party, arc as u32 / 2) + part[arc / 2];
+                let price = inst.own(party, arc as u32 / 2) + self.part[arc / 2];
                 if *load > price {
                     self.tight.set(arc as u32);
                     price / load

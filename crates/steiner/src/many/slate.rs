@@ -1,6 +1,7 @@
 //! Dual ascent for one group at a time, touching only the part of the graph that its cuts reach.
 
 use super::pool::{Cut, Start};
+use crate::bits::Bits;
 use crate::cuts::{End, entered, limit};
 use crate::grow::{NONE, Queue, Reach};
 use crate::instance::Instance;
@@ -15,8 +16,6 @@ pub(crate) struct Report {
     pub tree: Vec<u32>,
     /// Per entry of the part, how much of it the lifted cuts left unused.
     pub spare: Vec<f64>,
-    /// The cuts that were lifted, if asked for.
-    pub cuts: Vec<Cut>,
     /// Arcs looked at.
     pub work: u64,
 }
@@ -28,6 +27,12 @@ pub(crate) struct Slate {
     pub(super) price: Vec<f64>,
     stamp: Vec<u32>,
     now: u32,
+    /// Edges of this use.
+    touched: Vec<u32>,
+    /// Per edge, what may be taken of its shared cost besides the part, where it is not barred; empty
+    /// if nothing.
+    left: Vec<f64>,
+    barred: Bits,
     /// How far the cut was lifted when a node joined it; infinite outside.
     pub(super) inside: Vec<f64>,
     pub(super) waiting: Vec<bool>,
@@ -64,6 +69,9 @@ impl Slate {
             price: vec![0.0; edges],
             stamp: vec![0; edges],
             now: 0,
+            touched: Vec::new(),
+            left: Vec::new(),
+            barred: Bits::new(0),
             inside: vec![f64::INFINITY; nodes],
             waiting: vec![false; nodes],
             members: Vec::new(),
@@ -81,9 +89,7 @@ impl Slate {
 
     /// Bound, tree and what is to spare; `None` if a terminal cannot be reached.
     pub fn ask(&mut self, inst: &Instance, group: usize, part: Part, loose: f64) -> Option<Report> {
-        let bound = self.ascend(inst, group, part, loose);
-        let cuts = self.log.take().unwrap_or_default();
-        let bound = bound?;
+        let bound = self.ascend(inst, group, part, loose)?;
         let tree = self.tree(inst, group)?;
         let spare = (part.edges.iter().zip(part.part))
             .map(|(edge, part)| {
@@ -96,7 +102,6 @@ impl Slate {
             bound,
             tree,
             spare,
-            cuts,
             work: self.work,
         })
     }
@@ -151,8 +156,32 @@ impl Slate {
         bound
     }
 
-    fn start(&mut self, inst: &Instance, group: usize, part: Part) {
+    /// Lets ascents from now on take of what is left where it is not barred; returns what was left
+    /// before.
+    pub fn reach_for(&mut self, left: Vec<f64>, barred: Bits) -> Vec<f64> {
+        self.barred = barred;
+        std::mem::replace(&mut self.left, left)
+    }
+
+    /// What the lifted cuts put on arcs, in order of arc.
+    pub fn loads(&mut self) -> Vec<(u32, f64)> {
+        self.touched.sort_unstable();
+        let mut loads = Vec::new();
+        for edge in &self.touched {
+            let price = self.price[*edge as usize];
+            for arc in [2 * edge, 2 * edge + 1] {
+                let load = price - self.slack[arc as usize];
+                if load > 0.0 {
+                    loads.push((arc, load));
+                }
+            }
+        }
+        loads
+    }
+
+    pub(super) fn start(&mut self, inst: &Instance, group: usize, part: Part) {
         self.work = 0;
+        self.touched.clear();
         self.now = self.now.wrapping_add(1);
         if self.now == 0 {
             self.stamp.fill(0);
@@ -176,8 +205,10 @@ impl Slate {
         let at = edge as usize;
         if self.stamp[at] != self.now {
             self.stamp[at] = self.now;
+            self.touched.push(edge);
             self.price[at] = if inst.open(group, edge) {
-                inst.own(group, edge)
+                let reaches = !self.left.is_empty() && !self.barred.get(edge);
+                inst.own(group, edge) + if reaches { self.left[at] } else { 0.0 }
             } else {
                 f64::INFINITY
             };

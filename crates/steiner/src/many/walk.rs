@@ -35,6 +35,32 @@ impl Slate {
         (kept, self.work)
     }
 
+    /// Per edge of the part, how far the cheapest way through it lies above the bound, with what has
+    /// been lifted; infinite if by `most` or more.
+    pub fn above(&mut self, inst: &Instance, group: usize, part: Part, most: f64) -> Vec<f64> {
+        self.start(inst, group, part);
+        let terminals = &inst.terminals[group];
+        let from = self.spread(inst, group, &terminals[..1], false, most);
+        for (node, dist) in &from {
+            self.inside[*node as usize] = *dist;
+        }
+        self.spread(inst, group, &terminals[1..], true, most);
+        let above = (part.edges.iter())
+            .map(|edge| {
+                let (a, b) = inst.ends(*edge);
+                let (a, b) = (a as usize, b as usize);
+                let at = 2 * *edge as usize;
+                let there = self.inside[a] + self.slack[at] + self.reach.dist[b];
+                let back = self.inside[b] + self.slack[at + 1] + self.reach.dist[a];
+                there.min(back)
+            })
+            .collect();
+        for (node, _) in &from {
+            self.inside[*node as usize] = f64::INFINITY;
+        }
+        above
+    }
+
     /// Nodes whose least slack from the starts, or to them if `back`, is at most `room`; left in
     /// `reach` too.
     fn spread(
