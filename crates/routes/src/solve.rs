@@ -36,11 +36,11 @@ const PROOF_SHARE: u64 = 8;
 /// And at least so much, so that small jobs get a tight bound.
 const LEAST_PROOF: u64 = 16_000_000;
 /// And at most so much.
-const MOST_PROOF: u64 = 24_000_000;
+const MOST_PROOF: u64 = 48_000_000;
 /// Up to this many edges times lines, a proof comes close to the optimum and may take more.
 const SMALL: u64 = 60_000;
 /// The work of such a proof.
-const SMALL_PROOF: u64 = 40_000_000;
+const SMALL_PROOF: u64 = 60_000_000;
 
 /// A search that begins with known trees gets one in so many parts of the work: most of them are as good
 /// as they can be, and the steps of refining and tidying find more than a longer search does.

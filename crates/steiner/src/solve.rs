@@ -6,7 +6,7 @@ use crate::instance::{Ask, Instance, Work};
 use crate::many::is_dense;
 use crate::problem::Problem;
 use crate::reach::{Unreachable, unreachable_terminals};
-use crate::search::{Search, is_small};
+use crate::search::Search;
 use crate::single;
 use crate::unit::unit;
 use std::ops::ControlFlow;
@@ -201,7 +201,6 @@ fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) 
         search.climb(&plan);
     }
     let rest = limit.saturating_sub(search.work.done);
-    let small = is_small(&search.inst);
     let mut branching = None;
     for turn in 1u64.. {
         let start = search.work.done;
@@ -209,7 +208,7 @@ fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) 
         let until = |share: u64| limit.min(start + size * share / 8);
         if turn > 1 && search.gathers(turn <= TURNS) {
             search.gather(until(5), stop);
-        } else if small && turn > TURNS / 4 {
+        } else if turn > TURNS / 4 && search.branches() {
             let branching = branching.get_or_insert_with(|| Branching::new(search));
             branching.run(search, until(5), &mut *stop);
         } else {

@@ -68,9 +68,9 @@ const MIXED: [f64; 2] = [0.5, 0.33];
 /// Rounds of giving up between two loosenings.
 const CYCLE: u32 = 8;
 /// By how much all cuts are lowered then.
-const LOOSENED: f64 = 0.3;
+const LOOSENED: f64 = 0.2;
 /// Steps along the cuts between ascents.
-const STEPS: usize = 50;
+const STEPS: usize = 80;
 /// Sums of lifts are told lower by this part, for what was lost in rounding.
 const ROUNDING: f64 = 1e-11;
 

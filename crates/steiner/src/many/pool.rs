@@ -169,7 +169,7 @@ impl Pool {
 }
 
 /// Steps pass over numbers in a row, many of them in the time of one look at an arc (measured).
-const STEPS_A_LOOK: u64 = 4;
+const STEPS_A_LOOK: u64 = 6;
 
 /// A guiding tree as uses of arcs.
 fn uses(inst: &Instance, guide: &[(u32, u32)]) -> Vec<f64> {

@@ -2,7 +2,7 @@
 
 use super::{Division, Joint};
 use crate::instance::Instance;
-use crate::search::Search;
+use crate::search::{Search, is_small};
 use crate::state::{State, route_all};
 
 impl Search<'_> {
@@ -16,7 +16,11 @@ impl Search<'_> {
             let keeps = holds_cuts(&self.inst);
             Joint::new(&self.inst, &self.best.trees, &mut self.desk.place, keeps)
         });
-        while !self.closed() && self.work.done < until && !stop(self) {
+        let few = if holds_cuts(&self.inst) { FEW } else { 0 };
+        while !self.closed() && !stop(self) {
+            if self.work.done >= until && (self.work.out() || joint.rounds >= few) {
+                break;
+            }
             if joint.round(&self.inst, &mut self.work).is_none() {
                 // Only better solutions were left in, so there is none.
                 self.bound = self.best.cost;
@@ -34,6 +38,12 @@ impl Search<'_> {
     pub fn gathers(&self, early: bool) -> bool {
         let joint = self.joint.as_ref();
         early && holds_cuts(&self.inst) && joint.is_some_and(|joint| !joint.stalls())
+    }
+
+    /// Whether branching pays: on the smallest problems, or where the bound is nearly there.
+    pub fn branches(&self) -> bool {
+        let near = self.bound > self.best.cost * NEARLY;
+        is_small(&self.inst) && (near || holds_cuts(&self.inst))
     }
 
     /// Rounds by the cuts seen so far, and trees grown where they use edges most.
@@ -130,6 +140,10 @@ fn holds_cuts(inst: &Instance) -> bool {
     inst.parties() * inst.edges() <= GATHERED
 }
 
+/// On larger problems, branching hardly lifts a bound below this part of the best cost.
+const NEARLY: f64 = 0.97;
+/// Rounds before steps along the cuts, which need to begin well.
+const FEW: u32 = 7;
 /// Rounds between two whose trees are improved.
 const POLISHED: u32 = 4;
 /// How much of its price an edge loses that is used in full.
