@@ -3,7 +3,7 @@
 //! An ascent holds more of the shared costs than its bound needs: round a terminal it loads edges on
 //! all sides, where only those towards the root keep a tree from coming cheaper. So each group gives
 //! up a part of what an edge lies above the cheapest way through it, ascends anew at the prices that
-//! are left, and goes half the way to the outcome; what was given up is then free for whoever comes
+//! are left, and goes most of the way to the outcome; what was given up is then free for whoever comes
 //! to it first. Giving up reduced costs for others to use is known from message passing in graphical
 //! models (T. Werner, "A linear programming approach to max-sum problem: a review", IEEE
 //! Transactions on Pattern Analysis and Machine Intelligence 29, 2007; from memory). Before that,
@@ -39,7 +39,6 @@ pub(crate) struct Joint {
     guides: Vec<Guide>,
     /// Per group, edges of whose shared cost it should hold nothing.
     barred: Vec<Bits>,
-    loose: f64,
     desk: Mutex<Vec<Slate>>,
     /// The best so far, and its bound without the instance's offset.
     best: Vec<Lifted>,
@@ -82,7 +81,6 @@ impl Joint {
             left: inst.shared.clone(),
             guides: guides(inst, trees, place),
             barred: barred(inst, trees),
-            loose: LOOSE,
             desk: Mutex::default(),
             best: Vec::new(),
             bound: 0.0,
@@ -196,7 +194,11 @@ impl Joint {
     /// The best division of the shared costs, with the lifted cuts that fit it.
     pub fn parties(&self, inst: &Instance) -> Vec<Party> {
         let lifted = self.best.iter();
-        let starts = lifted.map(|side| (&*side.edges, &*side.held, side.start.clone()));
+        let starts = lifted.map(|side| {
+            let mut start = side.start.clone();
+            start.bound *= 1.0 - ROUNDING;
+            (&*side.edges, &*side.held, start)
+        });
         parts::of_lifted(inst, starts)
     }
 
@@ -214,7 +216,7 @@ impl Joint {
             slate.reach_for(left, barred.clone());
             let part = side.part(guide);
             slate.log = self.keeps.then(Vec::new);
-            let bound = slate.ascend(inst, *party, part, self.loose);
+            let bound = slate.ascend(inst, *party, part, LOOSE);
             self.cuts[*party].extend(slate.log.take().into_iter().flatten());
             let loads = slate.loads();
             if *party < inst.groups() && bound.is_some() {
@@ -253,7 +255,7 @@ impl Joint {
             order,
             barred: self.barred.clone(),
             guides: self.guides.clone(),
-            loose: self.loose,
+            loose: LOOSE,
             ..Plan::new(inst)
         };
         let books = (self.sides.iter())
@@ -349,7 +351,7 @@ impl Joint {
             start: &none,
         };
         slate.log = self.keeps.then(Vec::new);
-        let bound = slate.ascend(inst, party, part, self.loose);
+        let bound = slate.ascend(inst, party, part, LOOSE);
         let cuts = slate.log.take().unwrap_or_default();
         let bound = bound?;
         work += slate.work;

@@ -1,13 +1,14 @@
 //! Dividing the shared costs among groups and unions.
 //!
 //! Once each group bears its own part of every shared cost, the groups no longer touch, and the
-//! sum of their single bounds bounds the whole. The parts are bettered step by step along a mean of
-//! the trees that the groups choose (F. Barahona and R. Anbil, "The volume algorithm: producing
-//! primal solutions with a subgradient method", Mathematical Programming 87, 2000), with the length
-//! of a step after B. T. Polyak, "Minimization of unsmooth functionals", USSR Computational
-//! Mathematics and Mathematical Physics 9, 1969 (from memory). What a group has to spare after its
-//! ascent is taken before anything that it needs. Where all cuts can be held, [`pool`] betters the
-//! parts by the cuts themselves.
+//! sum of their single bounds bounds the whole. [`joint`] finds such parts with cuts of all groups that
+//! are lifted side by side; where all cuts can be held, [`pool`] betters them by steps along the cuts.
+//! When branching, the parts are bettered step by step along a mean of the trees that the groups
+//! choose (F. Barahona and R. Anbil, "The volume algorithm: producing primal solutions with a
+//! subgradient method", Mathematical Programming 87, 2000), with the length of a step after B. T.
+//! Polyak, "Minimization of unsmooth functionals", USSR Computational Mathematics and Mathematical
+//! Physics 9, 1969 (from memory). What a group has to spare after its ascent is taken before anything
+//! that it needs.
 //!
 //! Parts are kept for those edges only that a group came to hold or use, so that memory and time
 //! follow what the groups reach, not groups times edges.

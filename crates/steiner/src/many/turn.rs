@@ -73,7 +73,7 @@ impl Search<'_> {
         }
         let before = self.best.cost;
         let mut state = State::of(&self.inst, std::mem::take(&mut joint.trees));
-        if joint.rounds % POLISHED == 0 || state.cost < before {
+        if joint.rounds.is_multiple_of(POLISHED) || state.cost < before {
             self.polish(&mut state, self.work.until(until));
         }
         self.offer(state);
