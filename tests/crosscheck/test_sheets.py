@@ -21,7 +21,7 @@ PSI = 6894.757293168
 GPM = 231 * INCH**3 / 60
 
 # How many pages the demo takes; whoever changes a sheet looks at it and then here.
-PAGES = {"us": 45, "si": 49}
+PAGES = {"us": 39, "si": 39}
 # Of a glyph's hull another one may cover so much; kerning and slanted letters touch.
 TOUCHES = 0.05
 

@@ -267,9 +267,10 @@ fn marker(told: &Told, marker: &Marker) -> String {
 /// Pits and the longest pull, where pipe is pulled in.
 fn pull(told: &Told, dig: &Dig) -> Option<String> {
     let pull = dig.pull.as_ref()?;
-    let pits = crate::told::many(pull.pits.len(), "pit", "pits");
-    Some(format!(
-        "{pits}; bends not under {} radius",
-        told.show(pull.least_radius.amount())
-    ))
+    let radius = told.show(pull.least_radius.amount());
+    let bends = format!("bends not under {radius} radius");
+    Some(match pull.pits.len() {
+        0 => bends,
+        pits => format!("{}; {bends}", crate::told::many(pits, "pit", "pits")),
+    })
 }
