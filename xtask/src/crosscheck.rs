@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context, Result, bail};
-use serde_json::Value;
 
-use crate::run::{answers, cargo_command, output, program, root, run as run_program};
+use crate::built::built;
+use crate::run::{answers, program, root, run as run_program};
 use crate::tools::from_apt;
 
 const SUITE: &str = "tests/crosscheck";
@@ -38,8 +38,8 @@ then run `cargo xtask crosscheck` again";
 pub fn run() -> Result<()> {
     let python = environment()?;
     poppler()?;
-    let answering = build("evidence", "crosscheck")?;
-    let spadework = build("cli", "spadework")?;
+    let answering = built("crosscheck")?;
+    let spadework = built("spadework")?;
     // pytest's cache would be one more folder in the tree.
     let mut pytest = program(python);
     pytest.args([
@@ -130,50 +130,5 @@ fn interpreter_in(environment: &Path) -> PathBuf {
         environment.join("Scripts").join("python.exe")
     } else {
         environment.join("bin").join("python")
-    }
-}
-
-/// Builds a program and asks cargo where it put it: the build folder may be anywhere.
-pub fn build(package: &str, name: &str) -> Result<PathBuf> {
-    let messages = output(&mut cargo_command([
-        "build",
-        "--quiet",
-        "--package",
-        package,
-        "--bin",
-        name,
-        "--message-format",
-        "json-render-diagnostics",
-    ]))?;
-    let path = String::from_utf8_lossy(&messages)
-        .lines()
-        .rev()
-        .find_map(executable);
-    match path {
-        Some(path) => Ok(path),
-        None => bail!("cargo built `{name}` but did not say where it is"),
-    }
-}
-
-/// The path of the program in a message of cargo, if it is the message about that program.
-fn executable(message: &str) -> Option<PathBuf> {
-    let message: Value = serde_json::from_str(message).ok()?;
-    message.get("executable")?.as_str().map(PathBuf::from)
-}
-
-#[cfg(test)]
-mod tests {
-    use std::path::PathBuf;
-
-    use super::executable;
-
-    #[test]
-    fn the_program_is_found_among_the_messages_of_cargo() {
-        let library = r#"{"reason":"compiler-artifact","executable":null}"#;
-        let program = r#"{"reason":"compiler-artifact","executable":"/a/crosscheck"}"#;
-        let finished = r#"{"reason":"build-finished","success":true}"#;
-        assert_eq!(executable(library), None);
-        assert_eq!(executable(program), Some(PathBuf::from("/a/crosscheck")));
-        assert_eq!(executable(finished), None);
     }
 }

@@ -5,12 +5,12 @@ use std::fs;
 
 use anyhow::{Context, Result, bail};
 
-use crate::run::{cargo_command, output, root};
+use crate::built::ours;
+use crate::run::{output, root};
 
 /// A committed file and the program that prints it on standard output.
 struct Generated {
     path: &'static str,
-    package: &'static str,
     binary: &'static str,
     arguments: &'static [&'static str],
 }
@@ -18,25 +18,21 @@ struct Generated {
 const FILES: [Generated; 4] = [
     Generated {
         path: "docs/job.schema.json",
-        package: "cli",
         binary: "spadework",
         arguments: &["schema", "job"],
     },
     Generated {
         path: "docs/plan.schema.json",
-        package: "cli",
         binary: "spadework",
         arguments: &["schema", "plan"],
     },
     Generated {
         path: "ui/openapi.json",
-        package: "cli",
         binary: "spadework",
         arguments: &["schema", "planner"],
     },
     Generated {
         path: "docs/evidence.md",
-        package: "evidence",
         binary: "evidence",
         arguments: &["render"],
     },
@@ -73,16 +69,7 @@ pub fn check() -> Result<()> {
 }
 
 fn generate(file: &Generated) -> Result<String> {
-    let mut command = cargo_command([
-        "run",
-        "--quiet",
-        "--package",
-        file.package,
-        "--bin",
-        file.binary,
-        "--",
-    ]);
-    let bytes = output(command.args(file.arguments))?;
+    let bytes = output(ours(file.binary)?.args(file.arguments))?;
     let text = String::from_utf8(bytes)
         .with_context(|| format!("{} prints {} not as UTF-8", file.binary, file.path))?;
     if text.trim().is_empty() {

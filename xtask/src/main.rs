@@ -5,6 +5,7 @@
 //! installed on first use; only cargo and Python 3.9 or newer have to be there.
 
 mod bench;
+mod built;
 mod crosscheck;
 mod fresh;
 mod generated;
@@ -18,6 +19,7 @@ use std::time::Instant;
 
 use anyhow::{Context, Result, bail};
 
+use built::ours;
 use run::cargo;
 
 /// A command of `cargo xtask`.
@@ -227,28 +229,12 @@ fn doctest() -> Result<()> {
 }
 
 fn evidence() -> Result<()> {
-    cargo([
-        "run",
-        "--quiet",
-        "--package",
-        "evidence",
-        "--bin",
-        "evidence",
-    ])
+    run::run(&mut ours("evidence")?)
 }
 
 /// Seconds for all readers together.
 const FUZZ_SECONDS: &str = "70";
 
 fn fuzz() -> Result<()> {
-    cargo([
-        "run",
-        "--quiet",
-        "--package",
-        "cli",
-        "--example",
-        "fuzz",
-        "--",
-        FUZZ_SECONDS,
-    ])
+    run::run(ours("fuzz")?.arg(FUZZ_SECONDS))
 }

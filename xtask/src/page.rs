@@ -7,7 +7,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
-use crate::crosscheck::build;
+use crate::built::built;
 use crate::run::{answers, output, program, root, run as run_program};
 use crate::tools::from_apt;
 
@@ -64,7 +64,7 @@ pub fn run() -> Result<()> {
     node("vitest/vitest.mjs", &["run"])?;
     let mut browser_tests = script("@playwright/test/cli.js", &["test"])?;
     browser_tests
-        .env("SPADEWORK_PROGRAM", build("cli", "spadework")?)
+        .env("SPADEWORK_PROGRAM", built("spadework")?)
         .env("CHROMIUM", browser()?);
     run_program(&mut browser_tests)
 }
