@@ -115,13 +115,12 @@ fn columns_of<'r, 'a>(rows: &'r [Row<'a>], columns: usize) -> Vec<&'r [Row<'a>]>
     let mut all = Vec::new();
     let mut left = rows;
     while !left.is_empty() {
-        let mut most = in_column.min(left.len());
-        if all.len() + 1 < columns && most > 1 && is_heading(&left[most - 1]) {
-            most -= 1;
-        }
-        if all.len() + 1 == columns {
-            most = left.len();
-        }
+        let most = match in_column.min(left.len()) {
+            // The last takes what others have passed on.
+            _ if all.len() + 1 == columns => left.len(),
+            most if most > 1 && is_heading(&left[most - 1]) => most - 1,
+            most => most,
+        };
         let (column, rest) = left.split_at(most);
         all.push(column);
         left = rest;

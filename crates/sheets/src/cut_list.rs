@@ -101,12 +101,16 @@ fn table(told: &Told, sections: &[SectionKind]) -> Table {
 }
 
 /// What stands against stretches, by stretch.
-fn warnings(told: &Told) -> BTreeMap<String, Vec<String>> {
-    let mut by_stretch: BTreeMap<String, Vec<String>> = BTreeMap::new();
+fn warnings(told: &Told) -> BTreeMap<String, Vec<Remark>> {
+    let mut by_stretch: BTreeMap<String, Vec<Remark>> = BTreeMap::new();
     let findings = told.plan.findings.iter();
     for finding in findings.filter(|finding| finding.severity != Severity::Error) {
         let all = by_stretch.entry(finding.subject.clone()).or_default();
-        all.push(format!("{}: {}", finding.what, finding.mend));
+        let words = format!("{}: {}", finding.what, finding.mend);
+        all.push(match finding.severity {
+            Severity::Warning => Remark::loud(words),
+            _ => Remark::shared(words),
+        });
     }
     by_stretch
 }
@@ -118,7 +122,7 @@ struct List<'a> {
     listed: BTreeSet<StretchId>,
     /// The number of the cross-section of each stretch that has one.
     sections: BTreeMap<StretchId, String>,
-    warnings: BTreeMap<String, Vec<String>>,
+    warnings: BTreeMap<String, Vec<Remark>>,
 }
 
 impl List<'_> {
@@ -210,7 +214,7 @@ impl List<'_> {
         let markers = dig.section.markers.iter().map(|m| marker(told, m));
         parts.extend(markers.chain(pull(told, dig)).map(Remark::shared));
         let warnings = self.warnings.get(&id.to_string());
-        parts.extend(warnings.into_iter().flatten().map(Remark::shared));
+        parts.extend(warnings.into_iter().flatten().cloned());
         parts
     }
 }

@@ -159,7 +159,7 @@ fn row(told: &Told, fill: &Fill, digs: &[&Dig]) -> Vec<Cell> {
         FillMoisture::Wet => "too wet: let it dry",
     };
     let with = match fill.pits {
-        true => "pits only, by hand",
+        true => "pits only",
         false => fill.compactor.as_str(),
     };
     let boxes = digs.iter().map(|dig| Boxes {
