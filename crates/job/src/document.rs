@@ -7,7 +7,9 @@ use serde_json::ser::Formatter;
 use serde_json::{Map, Number, Serializer, Value};
 use std::io;
 
-use crate::read::{Collection, checked, parse, strangers};
+use crate::file::Header;
+use crate::overlay::Local;
+use crate::read::{Collection, checked, local, parse, strangers};
 use crate::{Anchor, Finding, LengthUnit, ReadOptions, Reading, kind};
 
 /// The content of a job file, whatever stands against it.
@@ -89,13 +91,20 @@ impl Document {
     /// # Errors
     /// Everything that stands against the job.
     pub fn read(&self, options: &ReadOptions) -> Result<Reading, Vec<Finding>> {
+        self.checked(|header, out| local(header, options, out))
+    }
+
+    pub(crate) fn checked(
+        &self,
+        local: impl FnOnce(Option<&Header>, &mut Vec<Finding>) -> Local,
+    ) -> Result<Reading, Vec<Finding>> {
         let mut findings = Vec::new();
         strangers(&self.others, &["bbox"], &mut findings);
         let collection = Collection {
             header: Some(&self.header),
             features: &self.features,
         };
-        checked(&collection, &[], options, findings)
+        checked(&collection, &[], local, findings)
     }
 }
 

@@ -49,7 +49,7 @@ pub use overlay::{DEFAULT_PRACTICE, DEFAULT_PRICES, Settings};
 pub use place::Place;
 pub use practice::Practice;
 pub use prices::{Method, MethodId, PriceBook, ProfitBy, SetAsideBy, TaxClass, TaxOn};
-pub use read::{LARGEST_FILE, ReadOptions, Reading, read};
+pub use read::{LARGEST_FILE, ReadOptions, Reader, Reading, read};
 pub use sample::sample;
 pub use schema::schema;
 pub use sourced::{Basis, Sourced};

@@ -11,6 +11,7 @@ pub(crate) use layer::Layer;
 pub use settings::Settings;
 
 use serde::de::DeserializeOwned;
+use std::sync::LazyLock;
 use toml::Table;
 
 use crate::{Finding, Practice, PriceBook};
@@ -90,20 +91,22 @@ impl PriceBook {
 /// A file of defaults.
 struct Defaults {
     name: &'static str,
-    text: &'static str,
+    table: Table,
     open: &'static [&'static str],
 }
 
-const PRACTICE: Defaults = Defaults {
-    name: "practice",
-    text: DEFAULT_PRACTICE,
-    open: &OPEN_IN_PRACTICE,
-};
-const PRICES: Defaults = Defaults {
-    name: "prices",
-    text: DEFAULT_PRICES,
-    open: &OPEN_IN_PRICES,
-};
+impl Defaults {
+    fn of(name: &'static str, text: &str, open: &'static [&'static str]) -> Self {
+        let table = text.parse();
+        let table = table.expect("a test reads the embedded defaults");
+        Self { name, table, open }
+    }
+}
+
+static PRACTICE: LazyLock<Defaults> =
+    LazyLock::new(|| Defaults::of("practice", DEFAULT_PRACTICE, &OPEN_IN_PRACTICE));
+static PRICES: LazyLock<Defaults> =
+    LazyLock::new(|| Defaults::of("prices", DEFAULT_PRICES, &OPEN_IN_PRICES));
 
 /// Defaults with layers over them, as a table and as its type.
 struct Laid<T> {
@@ -116,10 +119,7 @@ fn laid<T: DeserializeOwned>(
     layers: Vec<Layer>,
     out: &mut Vec<Finding>,
 ) -> Laid<T> {
-    let mut table: Table = defaults
-        .text
-        .parse()
-        .expect("a test reads the embedded defaults");
+    let mut table = defaults.table.clone();
     for layer in layers {
         let assignments = assign::assignments(defaults, &table, &layer, out);
         assign::apply::<T>(defaults, &mut table, assignments, out);

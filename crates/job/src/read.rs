@@ -7,7 +7,7 @@ use crate::field::{Field, Stored};
 use crate::file::{FORMAT, Header};
 use crate::overlay::{Layer, Local, Settings};
 use crate::scan::scan;
-use crate::{Finding, Job, Severity, build, check};
+use crate::{Document, Finding, Job, Severity, build, check};
 
 /// Largest job file that is read, bytes. A property with 100,000 heads fits.
 pub const LARGEST_FILE: usize = 64 << 20;
@@ -54,18 +54,84 @@ pub fn read(text: &str, options: &ReadOptions) -> Result<Reading, Vec<Finding>> 
     let scanned = scan(text);
     findings.extend(scanned.doubles.iter().map(double));
     let collection = Collection::of(&document, &mut findings);
-    checked(&collection, &scanned.feature_lines, options, findings)
+    let local = |header: Option<&Header>, out: &mut Vec<Finding>| local(header, options, out);
+    checked(&collection, &scanned.feature_lines, local, findings)
 }
 
-/// The job of a collection whose features begin on `lines`, where it has lines.
+/// Reads the versions of a job that is being changed, and keeps its rules and prices from one to the next
+/// as long as no change is of them: to lay them out takes longer than all the rest.
+///
+/// What it keeps only saves time: it reads each version as [`Document::read`] does.
+#[derive(Debug, Default)]
+pub struct Reader {
+    options: ReadOptions,
+    last: Option<Laid>,
+}
+
+/// Rules and prices as a header has them, and what stands against them.
+#[derive(Debug)]
+struct Laid {
+    practice: Option<Map<String, Value>>,
+    prices: Option<Map<String, Value>>,
+    local: Local,
+    findings: Vec<Finding>,
+}
+
+impl Reader {
+    /// A reader with the user's own files laid over the defaults.
+    pub fn new(options: ReadOptions) -> Self {
+        Self {
+            options,
+            last: None,
+        }
+    }
+
+    /// The user's own files.
+    pub fn options(&self) -> &ReadOptions {
+        &self.options
+    }
+
+    /// Reads and checks a job, see [`Document::read`].
+    ///
+    /// # Errors
+    /// Everything that stands against the job.
+    pub fn read(&mut self, document: &Document) -> Result<Reading, Vec<Finding>> {
+        document.checked(|header, out| self.local(header, out))
+    }
+
+    fn local(&mut self, header: Option<&Header>, out: &mut Vec<Finding>) -> Local {
+        let practice = header.and_then(|header| header.practice.get());
+        let prices = header.and_then(|header| header.prices.get());
+        let last = self
+            .last
+            .take()
+            .filter(|last| (last.practice.as_ref(), last.prices.as_ref()) == (practice, prices));
+        let last = last.unwrap_or_else(|| {
+            let mut findings = Vec::new();
+            let local = local(header, &self.options, &mut findings);
+            Laid {
+                practice: practice.cloned(),
+                prices: prices.cloned(),
+                local,
+                findings,
+            }
+        });
+        let last = self.last.insert(last);
+        out.extend_from_slice(&last.findings);
+        last.local.clone()
+    }
+}
+
+/// The job of a collection whose features begin on `lines`, where it has lines, under the rules and
+/// prices that `local` makes of its header.
 pub(crate) fn checked(
     collection: &Collection<'_>,
     lines: &[usize],
-    options: &ReadOptions,
+    local: impl FnOnce(Option<&Header>, &mut Vec<Finding>) -> Local,
     mut findings: Vec<Finding>,
 ) -> Result<Reading, Vec<Finding>> {
     let header = collection.header(&mut findings);
-    let local = local(header.as_ref(), options, &mut findings);
+    let local = local(header.as_ref(), &mut findings);
     let unit = metres(header.as_ref());
     let features = collection.features(&mut findings);
     let mut draft = Draft::of(features, lines, unit, &mut findings);
@@ -278,7 +344,11 @@ fn metres(header: Option<&Header>) -> f64 {
     unit.map_or(1.0, |unit| unit.to_m())
 }
 
-fn local(header: Option<&Header>, options: &ReadOptions, out: &mut Vec<Finding>) -> Local {
+pub(crate) fn local(
+    header: Option<&Header>,
+    options: &ReadOptions,
+    out: &mut Vec<Finding>,
+) -> Local {
     let mut practice = Vec::new();
     let mut prices = Vec::new();
     let own = [

@@ -7,7 +7,7 @@ use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::view::Quality;
 
@@ -43,6 +43,9 @@ pub enum Told {
 
 /// How long a job rests before its whole plan is begun: whoever drags a head changes it oftener.
 const REST: Duration = Duration::from_millis(350);
+
+/// A draft that is there so soon is not spoken of: nobody could read it, and the page would have to show it.
+const QUICK: Duration = Duration::from_millis(120);
 
 /// The threads that plan: one for drafts, so that none waits until a whole plan has noticed that it is old.
 pub struct Planner {
@@ -156,7 +159,12 @@ fn drafts(shared: &Shared) {
                 let _ = desk.draft(job, &last.plan, &|_| shared.told(&work, ""));
                 continue;
             }
-            let draft = desk.draft(job, &last.plan, &|words| shared.told(&work, words));
+            let begun = Instant::now();
+            let told = |words: &str| {
+                let soon = begun.elapsed() < QUICK;
+                shared.told(&work, if soon { "" } else { words })
+            };
+            let draft = desk.draft(job, &last.plan, &told);
             if !shared.keep(&work, job, draft, Quality::Draft) || !shared.rests(&work) {
                 continue;
             }

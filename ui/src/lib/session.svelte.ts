@@ -38,6 +38,21 @@ function withValue(header: Record<string, unknown>, path: string, value: unknown
   return copy;
 }
 
+const alike = (a: unknown, b: unknown) => a === b || JSON.stringify(a) === JSON.stringify(b);
+
+/** The job with whatever is as it was before taken from there: who shows it need not show it anew. */
+export function kept(before: C.JobView, now: C.JobView): C.JobView {
+  const features = now.features.map((feature, i) => {
+    const old = before.features[i];
+    return old !== undefined && alike(old, feature) ? old : feature;
+  });
+  const same = features.length === before.features.length && features.every((feature, i) => feature === before.features[i]);
+  const job = { ...now, features: same ? before.features : features };
+  const keys = Object.keys(now) as (keyof C.JobView)[];
+  for (const key of keys) if (key !== "features" && alike(before[key], now[key])) Object.assign(job, { [key]: before[key] });
+  return keys.every((key) => job[key] === before[key]) ? before : job;
+}
+
 class Session {
   job = $state.raw<C.JobView | null>(null);
   plan = $state.raw<C.PlanView | null>(null);
@@ -82,7 +97,10 @@ class Session {
         // What stood in the way may be mended; if it is not, the program says so again.
         if (event.words !== "") this.unplanned = [];
       },
-      planned: () => void this.loadPlan(),
+      planned: () => {
+        this.unplanned = [];
+        void this.loadPlan();
+      },
       unplanned: (event) => {
         this.planning = "";
         this.unplanned = event.findings;
@@ -112,23 +130,25 @@ class Session {
     this.#heard = job.version;
     this.#base = job;
     this.#show();
-    await this.loadPlan();
+    const [unplanned] = await Promise.all([get<C.Unplanned | null>("unplanned"), this.loadPlan()]);
+    this.unplanned = unplanned?.findings ?? [];
   }
 
   #show(): void {
     const base = this.#base;
     if (base === null) return;
-    this.#mine = this.#mine.filter((one) => one.version === null || one.version > base.version);
-    this.job = this.#mine.reduce((job, one) => applied(job, one.ops), base);
+    const open = this.#mine.filter((one) => one.version === null || one.version > base.version);
+    if (open.length < this.#mine.length) this.#mine = open;
+    const job = open.reduce((job, one) => applied(job, one.ops), base);
+    this.job = this.job === null ? job : kept(this.job, job);
+    if (open.length === 0) this.#base = this.job;
   }
 
   async loadPlan(): Promise<void> {
     const asked = ++this.#plans;
-    const [plan, unplanned] = await Promise.all([get<C.PlanView | null>("plan"), get<C.Unplanned | null>("unplanned")]);
+    const plan = await get<C.PlanView | null>("plan");
     // A later answer may have overtaken this one.
-    if (asked !== this.#plans) return;
-    this.unplanned = unplanned?.findings ?? [];
-    if (plan === null) return;
+    if (asked !== this.#plans || plan === null) return;
     this.plan = plan;
     if (plan.quality === "full" && plan.version === this.job?.version) this.planning = "";
   }

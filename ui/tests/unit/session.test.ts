@@ -101,4 +101,26 @@ describe("the job as a tab sees it", () => {
     expect(session.job?.version).toBe(3);
     session.close();
   });
+
+  it("keeps what is as it was, so that nobody shows it anew", async () => {
+    const session = await opened();
+    const still = session.feature("H2");
+    const put: Op[] = [{ op: "put", feature: feature("H1", 77) }];
+    const sent = session.edit("Moved H1", put);
+    const { features, findings } = session.job!;
+    expect(session.feature("H2")).toBe(still);
+    await settle();
+    const before = session.job;
+    waiting[0]!.answer(200, { version: 2 });
+    await sent;
+    expect(session.job).toBe(before);
+    file.features = file.features.map((one) => (one.id === "H1" ? feature("H1", 77) : one));
+    file = { ...file, version: 2 };
+    tell({ version: 2, label: "Moved H1", tab: session.tab, kind: "edit", ops: JSON.parse(JSON.stringify(put)) as Op[], findings: [], undo: "Moved H1", redo: null });
+    expect(session.job?.version).toBe(2);
+    expect(session.job?.undo).toBe("Moved H1");
+    expect(session.job?.features).toBe(features);
+    expect(session.job?.findings).toBe(findings);
+    session.close();
+  });
 });

@@ -1,7 +1,7 @@
 //! The user's own practice and price files.
 
 use job::practice::DrainDown;
-use job::{Basis, Finding, ReadOptions, read};
+use job::{Basis, Document, Finding, ReadOptions, Reader, read};
 
 use crate::block;
 
@@ -230,4 +230,47 @@ fn values_that_do_not_fit_together_are_refused() {
         let named = found.iter().any(|f| f.rule == rule && f.subject == subject);
         assert!(named, "{subject}: {found:#?}");
     }
+}
+
+#[test]
+fn a_reader_reads_each_version_as_if_it_were_the_first() {
+    let own = ReadOptions {
+        practice: Some("[cover]\nmain = \"24 in\"".to_owned()),
+        prices: None,
+    };
+    let plain = Document::of(block("json job")).unwrap();
+    let with = |member: &str, text: &str| {
+        let mut document = plain.clone();
+        let value = serde_json::from_str(text).unwrap();
+        document.header.insert(member.to_owned(), value);
+        document
+    };
+    let mut moved = plain.clone();
+    moved.features.pop();
+    let versions = [
+        plain.clone(),
+        moved,
+        with("practice", r#"{"cover": {"main": "30 in"}}"#),
+        with("practice", r#"{"cover": {"main": "-3 in", "nothing": 2}}"#),
+        with("practice", r#"{"cover": {"main": "-3 in", "nothing": 2}}"#),
+        with("prices", r#"{"overhead": "11 %"}"#),
+        with("prices", "7"),
+        plain.clone(),
+    ];
+    let mut reader = Reader::new(own.clone());
+    let mut refused = 0;
+    for version in &versions {
+        match (reader.read(version), version.read(&own)) {
+            (Ok(kept), Ok(fresh)) => {
+                assert_eq!(kept.job, fresh.job);
+                assert_eq!(kept.findings, fresh.findings);
+                assert_eq!(kept.settings, fresh.settings);
+            }
+            (kept, fresh) => {
+                refused += 1;
+                assert_eq!(kept.unwrap_err(), fresh.unwrap_err());
+            }
+        }
+    }
+    assert!((3..versions.len()).contains(&refused), "{refused} refused");
 }

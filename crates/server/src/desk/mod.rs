@@ -8,8 +8,8 @@ mod variants;
 
 use axum::body::Bytes;
 use job::{
-    Document, Finding, Job, LengthUnit, Practice, PriceBook, ReadOptions, Reading, Settings, Step,
-    steps_between,
+    Document, Finding, Job, LengthUnit, Practice, PriceBook, ReadOptions, Reader, Reading,
+    Settings, Step, steps_between,
 };
 use plan::Plan;
 use std::collections::BTreeSet;
@@ -49,7 +49,7 @@ struct Shown {
 
 struct Inner {
     store: Store,
-    own: ReadOptions,
+    reader: Reader,
     document: Document,
     version: i64,
     /// Tells when another program has changed the file.
@@ -80,8 +80,8 @@ struct Read {
 }
 
 impl Read {
-    fn of(document: &Document, own: &ReadOptions) -> Self {
-        match document.read(own) {
+    fn of(document: &Document, reader: &mut Reader) -> Self {
+        match reader.read(document) {
             Ok(Reading {
                 job,
                 findings,
@@ -113,11 +113,12 @@ impl Desk {
         let document = store.document()?;
         let version = store.version()?;
         let (undo, redo) = stacks(&store)?;
-        let read = Read::of(&document, &own);
+        let mut reader = Reader::new(own);
+        let read = Read::of(&document, &mut reader);
         let mut inner = Inner {
             touched: store.touched()?,
             store,
-            own,
+            reader,
             document,
             version,
             undo,
@@ -304,7 +305,7 @@ impl Desk {
             return Ok(());
         };
         let stored = StoredPlan {
-            basis: store::basis(&inner.document, &inner.own),
+            basis: store::basis(&inner.document, inner.reader.options()),
             plan: plan + "\n",
         };
         let layers = layers::of(&done.job, &done.plan, done.job.units);
@@ -358,7 +359,8 @@ impl Desk {
     ) -> Result<i64, Problem> {
         let label: String = label.chars().take(200).collect();
         let back = inner.document.change(&steps)?;
-        let before = std::mem::replace(&mut inner.read, Read::of(&inner.document, &inner.own));
+        let read = Read::of(&inner.document, &mut inner.reader);
+        let before = std::mem::replace(&mut inner.read, read);
         // What stood against the version before says nothing of this one.
         locked(&self.shown).unplanned = None;
         // The plan is begun while the file is written; if that fails, the old one is wanted again.
@@ -436,7 +438,7 @@ impl Inner {
         self.document.features.retain(serde_json::Value::is_object);
         if named > 0 {
             self.store.save(&self.document)?;
-            self.read = Read::of(&self.document, &self.own);
+            self.read = Read::of(&self.document, &mut self.reader);
         }
         Ok(())
     }
@@ -444,7 +446,7 @@ impl Inner {
     /// The plan that the file keeps, if it is of the job as it is.
     fn plan_in_file(&self) -> Option<Plan> {
         let stored = self.store.plan().ok()??;
-        if stored.basis != store::basis(&self.document, &self.own) {
+        if stored.basis != store::basis(&self.document, self.reader.options()) {
             return None;
         }
         let plan = serde_json::from_str::<Plan>(&stored.plan).ok()?;

@@ -100,7 +100,8 @@ function gathered(job: JobView, plan: PlanView | null, unplanned: readonly Findi
   };
   const ids = new Set(job.features.map((feature) => feature.id));
   for (const finding of [...job.findings, ...unplanned]) if (ids.has(finding.subject)) note(features, finding.subject, finding.severity);
-  if (plan !== null && plan.version === job.version) {
+  // They stay as long as their plan is shown, also while the next one is made.
+  if (plan !== null) {
     const known = new Set(plan.stretches.map((stretch) => stretch.id));
     for (const { subject, severity } of plan.findings) {
       if (known.has(subject)) note(stretches, subject, severity);
