@@ -9,6 +9,7 @@ use crate::{Dig, Digging, Hire, Rental, reasons, section, work};
 use job::prices::MethodKind;
 use job::{Job, Sourced};
 use quantity::{Amount, Area, Duration, Length, Money, Style, Volume};
+use rayon::prelude::*;
 use routes::Network;
 use working::{Ledger, Working};
 
@@ -24,14 +25,25 @@ pub(crate) fn put(
     digging: &Digging,
     ledger: &mut Ledger,
 ) {
-    for (site, dig) in sites.iter().zip(&digging.digs) {
-        stretch(book, site, dig, ledger);
-    }
+    let stretches: Vec<(&Site, &Dig)> = sites.iter().zip(&digging.digs).collect();
+    let told: Vec<Ledger> = (stretches.par_chunks(AT_ONCE))
+        .map(|some| {
+            let mut ledger = Ledger::new();
+            for (site, dig) in some {
+                stretch(book, site, dig, &mut ledger);
+            }
+            ledger
+        })
+        .collect();
+    told.into_iter().for_each(|told| ledger.extend(told));
     for hire in &digging.hires {
         hired(book, hire, digging, ledger);
     }
     totals(network, digging, ledger);
 }
+
+/// The figures of so many stretches are told one after the other, beside those of others.
+const AT_ONCE: usize = 16;
 
 /// The figures of one stretch.
 fn stretch(book: &Book, site: &Site, dig: &Dig, ledger: &mut Ledger) {

@@ -17,6 +17,7 @@ use crate::transient::{Check, Line, Outcome, Pipe, Source, Valve};
 use crate::{Hydraulics, derating, recurring};
 use job::practice::{PipeMaterial, PipeSize};
 use quantity::{Duration, Flow, Pressure, Ratio, Velocity};
+use rayon::prelude::*;
 use routes::{LineKind, StretchId};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -119,7 +120,7 @@ impl Played<'_> {
 /// them to the findings.
 pub(crate) fn put(model: &Model, sizes: &Sizes, result: &mut Hydraulics, ledger: &mut Ledger) {
     let ways = &model.piping.ways;
-    let played: Vec<Option<Played>> = ways.iter().map(|way| play(model, way, sizes)).collect();
+    let played: Vec<Option<Played>> = ways.par_iter().map(|way| play(model, way, sizes)).collect();
     for (circuit, played) in result.circuits.iter_mut().zip(&played) {
         let worst = played.as_ref().and_then(Played::worst);
         let rest = model.source(Flow::ZERO);

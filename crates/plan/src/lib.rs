@@ -29,7 +29,7 @@ use grouping::Circuits;
 use hydraulics::Hydraulics;
 use hydraulics::cold::with_frost_depth;
 use job::{Finding, Job, SetAsideBy, Severity};
-use price::{Contingency, Price};
+use price::Contingency;
 use quantity::Money;
 use risk::Risk;
 use routes::{Memory, Network, RouteCosts, RouteError, Router};
@@ -360,14 +360,16 @@ fn one_round(
     let digging = digging::dig_watched((job, &network, &water), search, ask, &mut ledger);
     let digging = digging.ok_or(PlanError::Stopped)?;
     stopped(told("listing material, days and cost"))?;
-    let takeoff = match pace {
-        Pace::Draft => takeoff::take_off_quickly(job, &network, &water, &digging, &mut ledger),
-        _ => takeoff::take_off(job, &network, &water, &digging, &mut ledger),
+    let stages = (&network, &water, &digging);
+    let lists = material_and_days(job, stages, pace, ask, &mut ledger);
+    let (takeoff, schedule) = lists.ok_or(PlanError::Stopped)?;
+    let planned = price::Planned {
+        network: &network,
+        digging: &digging,
+        takeoff: &takeoff,
+        schedule: &schedule,
     };
-    stopped(told(""))?;
-    let stages = (&network, &digging, &takeoff);
-    let days = days_and_price(job, stages, pace, ask, &mut ledger);
-    let (schedule, price) = days.ok_or(PlanError::Stopped)?;
+    let price = price::price(job, &planned, &Contingency::Share, &mut ledger);
     let findings = gather(job, &network, &water, &digging);
     Ok(Plan {
         format: FORMAT,
@@ -388,28 +390,32 @@ fn one_round(
     })
 }
 
-/// The last two stages of a round. Rounds are compared by days that are quick to make, and set the
-/// price book's share aside.
-fn days_and_price(
+/// What is bought and who does what when: neither needs the other. Rounds are compared by days that are
+/// quick to make, and set the price book's share aside.
+fn material_and_days(
     job: &Job,
-    (network, digging, takeoff): (&Network, &Digging, &Takeoff),
+    (network, water, digging): (&Network, &Hydraulics, &Digging),
     pace: Pace,
     ask: &dyn Fn() -> ControlFlow<()>,
     ledger: &mut Ledger,
-) -> Option<(Schedule, Price)> {
+) -> Option<(Takeoff, Schedule)> {
     let effort = match pace {
         Pace::Draft => Effort::Draft,
         _ => Effort::Quick,
     };
-    let schedule = crew::schedule_watched(job, network, digging, effort, ask, ledger)?;
-    let planned = price::Planned {
-        network,
-        digging,
-        takeoff,
-        schedule: &schedule,
-    };
-    let price = price::price(job, &planned, &Contingency::Share, ledger);
-    Some((schedule, price))
+    let mut of_days = Ledger::new();
+    let mut takeoff = None;
+    let schedule = rayon::in_place_scope(|beside| {
+        beside.spawn(|_| {
+            takeoff = Some(match pace {
+                Pace::Draft => takeoff::take_off_quickly(job, network, water, digging, ledger),
+                _ => takeoff::take_off(job, network, water, digging, ledger),
+            });
+        });
+        crew::schedule_watched(job, network, digging, effort, ask, &mut of_days)
+    });
+    ledger.extend(of_days);
+    takeoff.zip(schedule)
 }
 
 /// The plan that is kept gets the best days that are found, the trials of the ground, and the price with

@@ -329,9 +329,8 @@ impl<'a> Roadmap<'a> {
 
     /// Puts prices on all trenches.
     pub fn price(&mut self, costs: &RouteCosts<'_>) {
-        for (ground, unit) in self.grounds.iter_mut().flatten() {
-            *unit = (costs.trench)(ground);
-        }
+        (self.grounds.par_iter_mut().flatten())
+            .for_each(|(ground, unit)| *unit = (costs.trench)(ground));
         self.sleeve = [costs.sleeve_new, costs.sleeve_existing];
         self.crossing = costs.crossing;
         for i in 0..self.edges.len() {

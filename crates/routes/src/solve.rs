@@ -260,9 +260,11 @@ impl<'a> Router<'a> {
             if gained.is_finite() {
                 self.gained = Some(gained.max(0.0));
             }
-            let used = used(&self.map, &self.lines, costs, &found.trees);
-            let added = refine::propose(&mut self.map, &used);
-            self.map.price_new(costs);
+            // Nobody would look at what is proposed after the only step.
+            let added = match self.hurried && step == steps {
+                true => 0,
+                false => self.refine(costs, &found.trees),
+            };
             best = Some(found);
             if added == 0 || gained < LEAST_GAIN {
                 break;
@@ -278,6 +280,14 @@ impl<'a> Router<'a> {
             best = Some(self.solve(costs, Aim::TreesAndBound, best.as_ref(), progress)?);
         }
         best.ok_or(RouteError::Stopped)
+    }
+
+    /// Adds to the map what might make a solution cheaper; returns how many ways that is.
+    fn refine(&mut self, costs: &RouteCosts<'_>, trees: &[Vec<u32>]) -> usize {
+        let used = used(&self.map, &self.lines, costs, trees);
+        let added = refine::propose(&mut self.map, &used);
+        self.map.price_new(costs);
+        added
     }
 
     /// The trees of the map as one would dig them, or those of the last network, tidied once more at

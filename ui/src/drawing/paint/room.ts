@@ -50,47 +50,49 @@ export class Room {
   }
 
   free(box: Taken): boolean {
-    const corners = cornersOf(box);
-    if (corners.some(([x, y]) => x < 0 || y < 0 || x > this.width || y > this.height)) return false;
+    const [rx, ry] = reachOf(box);
+    if (box.x < rx || box.y < ry || box.x + rx > this.width || box.y + ry > this.height) return false;
     return !meets(this.#squares, box);
   }
 }
 
 function put(squares: Map<number, Taken[]>, box: Taken): void {
-  for (const square of squaresOf(box)) {
+  inSquares(box, (square) => {
     const there = squares.get(square);
     if (there === undefined) squares.set(square, [box]);
     else there.push(box);
-  }
+    return false;
+  });
 }
 
 function meets(squares: ReadonlyMap<number, Taken[]>, box: Taken): boolean {
-  for (const square of squaresOf(box)) for (const other of squares.get(square) ?? []) if (touch(box, other)) return true;
-  return false;
-}
-
-function cornersOf({ x, y, w, h, turn }: Taken): [number, number][] {
-  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
-  const [ax, ay, bx, by] = [(cos * w) / 2, (sin * w) / 2, (-sin * h) / 2, (cos * h) / 2];
-  return [[x - ax - bx, y - ay - by], [x + ax - bx, y + ay - by], [x + ax + bx, y + ay + by], [x - ax + bx, y - ay + by]];
+  return inSquares(box, (square) => squares.get(square)?.some((other) => touch(box, other)) ?? false);
 }
 
 /** How far a box reaches to the sides and up and down. */
 function reachOf({ w, h, turn }: Taken): [number, number] {
+  if (turn === 0) return [w / 2, h / 2];
   const [cos, sin] = [Math.abs(Math.cos(turn)), Math.abs(Math.sin(turn))];
   return [(cos * w + sin * h) / 2, (sin * w + cos * h) / 2];
 }
 
-function* squaresOf(box: Taken): Generator<number> {
+/** Goes through the squares that a box may lie in until one of them will do. */
+function inSquares(box: Taken, look: (square: number) => boolean): boolean {
   const [rx, ry] = reachOf(box);
   const [first, last] = [Math.floor((box.x - rx) / SQUARE), Math.floor((box.x + rx) / SQUARE)];
   const [top, low] = [Math.floor((box.y - ry) / SQUARE), Math.floor((box.y + ry) / SQUARE)];
-  for (let i = first; i <= last; i += 1) for (let j = top; j <= low; j += 1) yield i * 65536 + j;
+  for (let i = first; i <= last; i += 1) for (let j = top; j <= low; j += 1) if (look(i * 65536 + j)) return true;
+  return false;
 }
 
 /** Two boxes lie apart if one of their sides' directions shows a gap between them. */
 export function touch(a: Taken, b: Taken): boolean {
   const [dx, dy] = [b.x - a.x, b.y - a.y];
+  // Nearly all words are level.
+  if (a.turn === 0 && b.turn === 0) return Math.abs(dx) < (a.w + b.w) / 2 - 1e-9 && Math.abs(dy) < (a.h + b.h) / 2 - 1e-9;
+  // Too far apart whatever their turns.
+  const [far, wide] = [dx * dx + dy * dy, Math.hypot(a.w, a.h) + Math.hypot(b.w, b.h)];
+  if (4 * far >= wide * wide) return false;
   for (const turn of a.turn === b.turn ? [a.turn, a.turn + Math.PI / 2] : [a.turn, a.turn + Math.PI / 2, b.turn, b.turn + Math.PI / 2]) {
     const apart = Math.abs(dx * Math.cos(turn) + dy * Math.sin(turn));
     const reach = (box: Taken) => (Math.abs(Math.cos(turn - box.turn)) * box.w + Math.abs(Math.sin(turn - box.turn)) * box.h) / 2;
