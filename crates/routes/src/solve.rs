@@ -40,7 +40,7 @@ const MOST_PROOF: u64 = 48_000_000;
 /// Up to this many edges times lines, a proof comes close to the optimum and may take more.
 const SMALL: u64 = 60_000;
 /// The work of such a proof.
-const SMALL_PROOF: u64 = 60_000_000;
+const SMALL_PROOF: u64 = 200_000_000;
 
 /// A search that begins with known trees gets one in so many parts of the work: most of them are as good
 /// as they can be, and the steps of refining and tidying find more than a longer search does.

@@ -2,7 +2,8 @@
 //! changed while parts of the problem are fixed.
 
 use crate::bits::Bits;
-use crate::problem::{Links, Problem};
+use crate::flow::Net;
+use crate::problem::{Link, Links, Problem};
 use crate::solve::Progress;
 use crate::unions::unions;
 use std::cell::Cell;
@@ -111,6 +112,24 @@ impl<'p> Instance<'p> {
             }
         }
         cost
+    }
+}
+
+impl Net for Instance<'_> {
+    fn nodes(&self) -> usize {
+        Instance::nodes(self)
+    }
+
+    fn arcs(&self) -> usize {
+        2 * self.edges()
+    }
+
+    fn of(&self, node: u32) -> &[Link] {
+        self.links.of(node)
+    }
+
+    fn tail(&self, arc: u32) -> u32 {
+        Instance::tail(self, arc)
     }
 }
 

@@ -31,6 +31,7 @@ mod check;
 mod cuts;
 mod few;
 mod fix;
+mod flow;
 mod grow;
 mod guide;
 mod improve;

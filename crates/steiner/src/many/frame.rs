@@ -6,7 +6,7 @@ use super::pool::Side;
 use crate::instance::Instance;
 
 /// Runs after which a cut that is not lifted any more is forgotten.
-const IDLE: u32 = 3;
+const IDLE: u32 = 2;
 
 /// One party's part of the program, without holes.
 pub(super) struct Frame {
@@ -14,6 +14,9 @@ pub(super) struct Frame {
     pub arcs: Vec<u32>,
     own: Vec<f64>,
     uses: Vec<f64>,
+    /// The sum of the uses over so many steps.
+    sum: Vec<f64>,
+    steps: u32,
     /// Uses extrapolated, and what the cuts put on each.
     ahead: Vec<f64>,
     loads: Vec<f64>,
@@ -91,6 +94,8 @@ impl Frame {
         Frame {
             own: arcs.iter().map(|arc| inst.own(party, arc / 2)).collect(),
             uses: arcs.iter().map(|arc| side.uses[*arc as usize]).collect(),
+            sum: vec![0.0; arcs.len()],
+            steps: 0,
             ahead: vec![0.0; arcs.len()],
             pace: rows.iter().map(|rows| 1.0 / f64::from(*rows)).collect(),
             part: edges.iter().map(|edge| side.part[*edge as usize]).collect(),
@@ -108,12 +113,14 @@ impl Frame {
     /// Uses after the prices, then lifts after the uses.
     pub fn step(&mut self, weight: f64) {
         self.both.fill(0.0);
+        self.steps += 1;
         for var in 0..self.arcs.len() {
             let edge = self.edge_of[var] as usize;
             let less = self.own[var] + self.part[edge] - self.loads[var];
             let old = self.uses[var];
             let new = (old - less * self.pace[var] / weight).max(0.0);
             self.uses[var] = new;
+            self.sum[var] += new;
             self.ahead[var] = 2.0 * new - old;
             self.both[edge] += self.ahead[var];
         }
@@ -130,8 +137,11 @@ impl Frame {
     }
 
     pub fn put_back(self, side: &mut Side) {
-        for (arc, uses) in self.arcs.iter().zip(&self.uses) {
+        side.mean.fill(0.0);
+        let steps = f64::from(self.steps.max(1));
+        for ((arc, uses), sum) in self.arcs.iter().zip(&self.uses).zip(&self.sum) {
             side.uses[*arc as usize] = *uses;
+            side.mean[*arc as usize] = sum / steps;
         }
         for (edge, part) in self.edges.iter().zip(&self.part) {
             side.part[*edge as usize] = *part;

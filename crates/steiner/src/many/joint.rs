@@ -146,6 +146,7 @@ impl Joint {
             }
         };
         work.done += pool.run(inst, STEPS);
+        work.done += pool.separate(inst);
         self.sides = (pool.starts(inst).into_iter().enumerate())
             .map(|(party, start)| Lifted::new(inst, party, start))
             .collect();

@@ -6,15 +6,19 @@
 //! primal-dual steps (A. Chambolle and T. Pock, "A first-order primal-dual algorithm for convex
 //! problems with applications to imaging", Journal of Mathematical Imaging and Vision 40, 2011),
 //! each variable and cut with a step of its own (the same, "Diagonal preconditioning for first
-//! order primal-dual algorithms in convex optimization", ICCV 2011; both from memory). What the
-//! steps hold need not be feasible: cuts are lowered until no arc bears more than its price, and
-//! an ascent goes on from there, so that the bound never rests on the steps.
+//! order primal-dual algorithms in convex optimization", ICCV 2011; both from memory). The mean of
+//! their uses may cross a cut that no ascent has lifted by less than once: largest flows find such
+//! cuts, and they join the others. What the steps hold need not be feasible: cuts are lowered until
+//! no arc bears more than its price, and an ascent goes on from there, so that the bound never rests
+//! on the steps.
 
 use super::frame::{Frame, Ties};
 use crate::bits::Bits;
+use crate::flow::Flows;
 use crate::guide::Guide;
 use crate::instance::Instance;
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 
 /// A set of arcs of which a group's tree needs one.
 #[derive(Clone)]
@@ -40,6 +44,12 @@ const PATIENCE: u32 = 4;
 /// Cuts lifted by less than this part of a usual price are left out. Measured: fewer cuts take less
 /// time, but a tenth of them hardly bounds at all.
 const LEAST: f64 = 0.005;
+
+/// Uses below this are none.
+const FAINT: f64 = 1e-3;
+/// A cut that is crossed by so much is not broken: the steps are not that exact. Measured: with
+/// nested cuts, or with some use of every arc, there are more and they bound no better.
+const WHOLE: f64 = 0.95;
 
 impl Cut {
     pub fn new(arcs: Vec<u32>, lift: f64) -> Cut {
@@ -68,6 +78,8 @@ pub(super) struct Side {
     pub cuts: Vec<Cut>,
     /// Per arc, how far the group uses it.
     pub uses: Vec<f64>,
+    /// The same in the mean of the last steps.
+    pub mean: Vec<f64>,
     /// Per edge, the group's part of its shared cost.
     pub part: Vec<f64>,
     /// Arcs that once bore more than their price.
@@ -81,6 +93,7 @@ impl Pool {
             .map(|(party, part)| Side {
                 cuts: Vec::new(),
                 uses: uses(inst, guides.get(party).map_or(&[], Vec::as_slice)),
+                mean: vec![0.0; 2 * inst.edges()],
                 part,
                 tight: Bits::new(2 * inst.edges()),
             })
@@ -146,6 +159,17 @@ impl Pool {
         (size * steps) as u64 / STEPS_A_LOOK
     }
 
+    /// Adds cuts that the mean of the last steps crosses by less than once; returns the work they took.
+    pub fn separate(&mut self, inst: &Instance) -> u64 {
+        (self.sides.par_iter_mut().enumerate())
+            .map(|(party, side)| {
+                let (cuts, work) = side.broken(inst, party);
+                side.cuts.extend(cuts);
+                work
+            })
+            .sum()
+    }
+
     /// Who has no cut across an edge holds nothing of it, if somebody else has one.
     fn give_up(&mut self, frames: &[Frame], edges: usize) {
         let mut claimed = vec![false; edges];
@@ -184,6 +208,34 @@ fn uses(inst: &Instance, guide: &[(u32, u32)]) -> Vec<f64> {
 }
 
 impl Side {
+    /// Cuts that the mean of the uses crosses by less than once, none of them known.
+    fn broken(&self, inst: &Instance, party: usize) -> (Vec<Cut>, u64) {
+        let terminals = &inst.terminals[party];
+        let mut known: BTreeSet<Vec<u32>> = (self.cuts.iter())
+            .map(|cut| {
+                let mut arcs = cut.arcs.clone();
+                arcs.sort_unstable();
+                arcs
+            })
+            .collect();
+        let mut flows = Flows::new(inst);
+        let shut: Vec<bool> = (0..2 * inst.edges() as u32)
+            .map(|arc| !inst.open(party, arc / 2))
+            .collect();
+        let uses = (0..).zip(&self.mean).filter(|(_, uses)| **uses > FAINT);
+        flows.load(uses.map(|(arc, uses)| (arc, *uses)), &shut, 0.0);
+        let mut broken = Vec::new();
+        for terminal in &terminals[1..] {
+            for arcs in flows.cuts(inst, (terminals[0], *terminal), 1) {
+                let crossed: f64 = arcs.iter().map(|arc| self.mean[*arc as usize]).sum();
+                if crossed < WHOLE && known.insert(arcs.clone()) {
+                    broken.push(Cut::new(arcs, 0.0));
+                }
+            }
+        }
+        (broken, flows.work)
+    }
+
     /// Lowers every cut until no arc bears more than its price.
     fn start(&mut self, inst: &Instance, party: usize) -> Start {
         let mut loads = vec![0.0; 2 * inst.edges()];

@@ -5,10 +5,10 @@
 //! The program works with rounding and slightly changed costs. Its prices are only a proposal: the
 //! bound is worked out from them anew, and lifted further by a dual ascent on what they leave.
 
+use crate::flow::Flows;
 use crate::grow::Reach;
 use crate::instance::Dice;
 use crate::single::ascent::{Ascent, Lifted, Way};
-use crate::single::flow::Flows;
 use crate::single::kernel::Kernel;
 use crate::single::shut::Dual;
 use crate::single::simplex::{Row, Simplex, Solved};
@@ -197,9 +197,9 @@ impl Cutting {
                 if terminal == self.root {
                     continue;
                 }
-                let cuts = tools
-                    .flows
-                    .cuts(kernel, (self.root, terminal), NESTED, watch);
+                let flows = &mut tools.flows;
+                let cuts = flows.cuts(kernel, (self.root, terminal), NESTED);
+                watch.tick(std::mem::take(&mut flows.work));
                 let broken = cuts.into_iter().filter(|cut| {
                     cut.iter().map(|arc| self.simplex.x(*arc)).sum::<f64>() < 1.0 - 1e-4
                 });

@@ -1,5 +1,6 @@
 //! What is left of a graph after reducing it, laid out for speed.
 
+use crate::flow::Net;
 use crate::problem::{Edge, Group, Link, Problem, ProblemError};
 use crate::single::graph::Graph;
 
@@ -93,6 +94,24 @@ impl Kernel {
             rate: 0.0,
         };
         Problem::new(self.nodes(), edges, vec![group])
+    }
+}
+
+impl Net for Kernel {
+    fn nodes(&self) -> usize {
+        Kernel::nodes(self)
+    }
+
+    fn arcs(&self) -> usize {
+        Kernel::arcs(self)
+    }
+
+    fn of(&self, node: u32) -> &[Link] {
+        Kernel::of(self, node)
+    }
+
+    fn tail(&self, arc: u32) -> u32 {
+        Kernel::tail(self, arc)
     }
 }
 

@@ -10,7 +10,6 @@ mod branch;
 mod cutting;
 mod elite;
 mod factor;
-mod flow;
 mod graph;
 mod kernel;
 mod pivot;

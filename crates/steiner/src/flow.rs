@@ -5,11 +5,22 @@
 //! flow in networks with power estimation", Soviet Mathematics Doklady 11, 1970.
 
 use crate::grow::NONE;
-use crate::single::kernel::Kernel;
-use crate::single::watch::Watch;
+use crate::problem::Link;
 
-/// Room for flows on one kernel.
+/// A graph of arcs: those of edge `e` are `2 e` and, back, `2 e + 1`.
+pub(crate) trait Net {
+    fn nodes(&self) -> usize;
+    fn arcs(&self) -> usize;
+    /// The links out of a node.
+    fn of(&self, node: u32) -> &[Link];
+    /// The node an arc leaves.
+    fn tail(&self, arc: u32) -> u32;
+}
+
+/// Room for flows on one graph.
 pub(crate) struct Flows {
+    /// Links looked at so far.
+    pub work: u64,
     capacity: Vec<f64>,
     shut: Vec<bool>,
     rest: Vec<f64>,
@@ -27,15 +38,16 @@ const LITTLE: f64 = 1e-9;
 const WHOLE: f64 = 1.0 - 1e-4;
 
 impl Flows {
-    pub fn new(kernel: &Kernel) -> Flows {
+    pub fn new(net: &impl Net) -> Flows {
         Flows {
-            capacity: vec![0.0; kernel.arcs()],
+            work: 0,
+            capacity: vec![0.0; net.arcs()],
             shut: Vec::new(),
-            rest: vec![0.0; kernel.arcs()],
-            level: vec![NONE; kernel.nodes()],
-            next: vec![0; kernel.nodes()],
+            rest: vec![0.0; net.arcs()],
+            level: vec![NONE; net.nodes()],
+            next: vec![0; net.nodes()],
             seen: Vec::new(),
-            inside: vec![false; kernel.nodes()],
+            inside: vec![false; net.nodes()],
         }
     }
 
@@ -55,19 +67,18 @@ impl Flows {
     /// per cut its entering arcs.
     pub fn cuts(
         &mut self,
-        kernel: &Kernel,
+        net: &impl Net,
         (root, terminal): (u32, u32),
         most: usize,
-        watch: &mut Watch,
     ) -> Vec<Vec<u32>> {
         self.rest.clone_from(&self.capacity);
         let mut found: Vec<Vec<u32>> = Vec::new();
         let mut flow = 0.0;
         for _ in 0..most {
-            while flow < WHOLE && self.levels(kernel, root, terminal, watch) {
+            while flow < WHOLE && self.levels(net, root, terminal) {
                 self.next.fill(0);
                 while flow < WHOLE {
-                    let more = self.push(kernel, root, terminal, 1.0, watch);
+                    let more = self.push(net, root, terminal, 1.0);
                     if more <= LITTLE {
                         break;
                     }
@@ -77,9 +88,9 @@ impl Flows {
             if flow >= WHOLE {
                 break;
             }
-            let beyond = self.leaving(kernel);
-            self.back(kernel, terminal, watch);
-            let before = self.entering(kernel);
+            let beyond = self.leaving(net);
+            self.back(net, terminal);
+            let before = self.entering(net);
             for arc in &before {
                 // A cut found counts as crossed, so that the next one lies beyond it.
                 self.rest[*arc as usize] += 1.0;
@@ -96,7 +107,7 @@ impl Flows {
 
     /// Steps from the root along what is left; true if the terminal is among the nodes met, which
     /// are all marked.
-    fn levels(&mut self, kernel: &Kernel, root: u32, terminal: u32, watch: &mut Watch) -> bool {
+    fn levels(&mut self, net: &impl Net, root: u32, terminal: u32) -> bool {
         self.reset();
         self.level.fill(NONE);
         self.enter(root);
@@ -104,7 +115,7 @@ impl Flows {
         let mut at = 0;
         let mut work = 0;
         while let Some(node) = self.seen.get(at).copied() {
-            let links = kernel.of(node);
+            let links = net.of(node);
             work += links.len() as u64;
             for link in links {
                 if self.rest[link.arc as usize] > LITTLE && !self.inside[link.to as usize] {
@@ -117,24 +128,17 @@ impl Flows {
             }
             at += 1;
         }
-        watch.tick(work);
+        self.work += work;
         self.inside[terminal as usize]
     }
 
     /// Sends up to `most` to the terminal along rising levels.
-    fn push(
-        &mut self,
-        kernel: &Kernel,
-        root: u32,
-        terminal: u32,
-        most: f64,
-        watch: &mut Watch,
-    ) -> f64 {
+    fn push(&mut self, net: &impl Net, root: u32, terminal: u32, most: f64) -> f64 {
         let mut path: Vec<u32> = Vec::new();
         let mut at = root;
         let mut work = 0;
         while at != terminal {
-            let links = kernel.of(at);
+            let links = net.of(at);
             let mut stepped = false;
             while (self.next[at as usize] as usize) < links.len() {
                 let link = links[self.next[at as usize] as usize];
@@ -150,10 +154,10 @@ impl Flows {
             }
             if !stepped {
                 let Some(arc) = path.pop() else {
-                    watch.tick(work);
+                    self.work += work;
                     return 0.0;
                 };
-                at = kernel.tail(arc);
+                at = net.tail(arc);
                 self.next[at as usize] += 1;
             }
         }
@@ -164,7 +168,7 @@ impl Flows {
             self.rest[arc as usize] -= flow;
             self.rest[arc as usize ^ 1] += flow;
         }
-        watch.tick(work);
+        self.work += work;
         flow
     }
 
@@ -180,13 +184,13 @@ impl Flows {
     }
 
     /// Marks every node from which the terminal can still be reached.
-    fn back(&mut self, kernel: &Kernel, terminal: u32, watch: &mut Watch) {
+    fn back(&mut self, net: &impl Net, terminal: u32) {
         self.reset();
         self.enter(terminal);
         let mut at = 0;
         let mut work = 0;
         while let Some(node) = self.seen.get(at).copied() {
-            let links = kernel.of(node);
+            let links = net.of(node);
             work += links.len() as u64;
             for link in links {
                 if self.rest[link.arc as usize ^ 1] > LITTLE && !self.inside[link.to as usize] {
@@ -195,12 +199,12 @@ impl Flows {
             }
             at += 1;
         }
-        watch.tick(work);
+        self.work += work;
     }
 
     /// Open arcs that leave the marked nodes, sorted.
-    fn leaving(&self, kernel: &Kernel) -> Vec<u32> {
-        let links = self.seen.iter().flat_map(|node| kernel.of(*node));
+    fn leaving(&self, net: &impl Net) -> Vec<u32> {
+        let links = self.seen.iter().flat_map(|node| net.of(*node));
         let mut arcs: Vec<u32> = links
             .filter(|link| !self.inside[link.to as usize])
             .map(|link| link.arc)
@@ -211,8 +215,8 @@ impl Flows {
     }
 
     /// Open arcs that enter the marked nodes, sorted.
-    fn entering(&self, kernel: &Kernel) -> Vec<u32> {
-        let links = self.seen.iter().flat_map(|node| kernel.of(*node));
+    fn entering(&self, net: &impl Net) -> Vec<u32> {
+        let links = self.seen.iter().flat_map(|node| net.of(*node));
         let mut arcs: Vec<u32> = links
             .filter(|link| !self.inside[link.to as usize])
             .map(|link| link.arc ^ 1)
