@@ -153,20 +153,33 @@ function areas(view: View, scene: Scene, perMetre: number): void {
   }
 }
 
-/** Sets the letters, and gives the room that the words take with their halo. */
-function set(frame: Frame, words: Words): { w: number; h: number } {
-  frame.ctx.font = `${words.italic ? "italic " : ""}${words.bold ? "600 " : ""}${words.size}px system-ui, sans-serif`;
-  frame.ctx.textAlign = "center";
-  frame.ctx.textBaseline = "middle";
-  const measured = frame.ctx.measureText(words.text);
-  const tall = measured.fontBoundingBoxAscent + measured.fontBoundingBoxDescent;
-  return { w: measured.width + HALO, h: Math.min(tall, words.size * 1.25) + HALO / 2 };
+const fontOf = (words: Words) => `${words.italic ? "italic " : ""}${words.bold ? "600 " : ""}${words.size}px system-ui, sans-serif`;
+
+/** Rooms of words that were measured: the same names are written at every repaint. */
+const measured = new Map<string, { w: number; h: number }>();
+const MEASURED = 5000;
+
+/** The room that the words take with their halo. */
+function roomOf(frame: Frame, words: Words): { w: number; h: number } {
+  const key = `${fontOf(words)} ${words.text}`;
+  let room = measured.get(key);
+  if (room === undefined) {
+    frame.ctx.font = fontOf(words);
+    const { width, fontBoundingBoxAscent: above, fontBoundingBoxDescent: below } = frame.ctx.measureText(words.text);
+    room = { w: width + HALO, h: Math.min(above + below, words.size * 1.25) + HALO / 2 };
+    if (measured.size >= MEASURED) measured.clear();
+    measured.set(key, room);
+  }
+  return room;
 }
 
 function write(view: View, words: Words, at: Taken): void {
   const { ctx, scheme } = view.frame;
   view.names.push(at);
   ctx.save();
+  ctx.font = fontOf(words);
+  ctx.textAlign = "center";
+  ctx.textBaseline = "middle";
   ctx.translate(at.x, at.y);
   ctx.rotate(at.turn);
   ctx.strokeStyle = scheme.halo;
@@ -189,7 +202,7 @@ const seen = (frame: Frame, at: Place) => frame.sees([at[0], at[1], at[0], at[1]
 function beside(view: View, one: Shown, words: Words): void {
   const { frame } = view;
   if (one.anchor === null || view.names.length >= MOST || !seen(frame, one.anchor)) return;
-  const size = set(frame, words);
+  const size = roomOf(frame, words);
   const [x, y] = [frame.x(one.anchor), frame.y(one.anchor)];
   // Close by first, else around the ring of what is chosen or the sign of a finding.
   const places = [2.2 * frame.mm, 3.1 * frame.mm + 6].flatMap((off) => {
@@ -205,7 +218,7 @@ function centred(view: View, one: Shown, words: Words, beneath: readonly Shown[]
   const { frame } = view;
   const at = one.anchor;
   if (at === null || view.names.length >= MOST || !seen(frame, at)) return;
-  const size = set(frame, words);
+  const size = roomOf(frame, words);
   // Near the edge the words come inwards, as long as they still stand over the place.
   const x = Math.min(Math.max(frame.x(at), size.w / 2 + 2), frame.size[0] - size.w / 2 - 2);
   if (Math.abs(x - frame.x(at)) > size.w / 2) return;
@@ -220,7 +233,7 @@ function centred(view: View, one: Shown, words: Words, beneath: readonly Shown[]
 function alongLine(view: View, path: readonly Place[], length: number, words: Words, row: number): boolean {
   const { frame } = view;
   if (view.names.length >= MOST) return false;
-  const size = set(frame, words);
+  const size = roomOf(frame, words);
   if (length * frame.scale < size.w + 4) return false;
   const off = row < 0 ? words.size * 0.95 : -(words.size * 0.95 + row * (words.size + 1));
   const places: Taken[] = [];
