@@ -22,7 +22,8 @@ pub use results::*;
 
 use crate::{Baseline, FixedPoint};
 use geo::{
-    Area as _, BooleanOps, Contains, Coord, Distance, Euclidean, LineString, Point, Polygon,
+    Area as _, BooleanOps, Contains, Coord, Distance, Euclidean, Intersects, LineString, Point,
+    Polygon,
 };
 use job::{Job, Place};
 use outline::Axes;
@@ -86,9 +87,14 @@ fn rings(job: &Job, paths: &[&[Place]], axes: &Axes, margin: Length) -> Vec<Vec<
         parts.push(whole.clone());
     }
     parts.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
-    let known: Vec<Coord> = [&whole, property]
-        .iter()
-        .flat_map(|polygon| polygon.exterior().coords().copied())
+    // A corner a hair beyond the property line is none of the area's.
+    let within = whole.exterior().coords().copied();
+    let within = within.filter(|corner| property.intersects(&Point::from(*corner)));
+    let known: Vec<Coord> = property
+        .exterior()
+        .coords()
+        .copied()
+        .chain(within)
         .collect();
     parts
         .iter()

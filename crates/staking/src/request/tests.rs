@@ -187,6 +187,20 @@ fn north_is_the_anchors() {
     );
 }
 
+#[test]
+fn a_margin_that_ends_a_hair_beyond_the_property_line_ends_on_it() {
+    let job = yard();
+    let (plain, ..) = request(&job, &[path(&[(40.0, 10.0), (50.0, 10.0)])]);
+    let reach = 60.0 - plain.margin.si();
+    for beyond in [0.0, 0.0007, 0.0019, 0.0021, 0.5] {
+        let trench = path(&[(40.0, 10.0), (reach + beyond, 30.0)]);
+        let (request, ..) = request(&job, &[trench]);
+        let corners = request.corners();
+        let east = corners.map(|c| c.at.x).fold(0.0, f64::max);
+        assert!((east - 60.0).abs() < 1e-6, "{beyond}: {east}");
+    }
+}
+
 fn spot() -> impl Strategy<Value = (f64, f64)> {
     (0.0..60.0, 0.0..50.0)
 }
