@@ -88,9 +88,9 @@ impl Flows {
             if flow >= WHOLE {
                 break;
             }
-            let beyond = self.leaving(net);
+            let beyond = self.border(net, 0);
             self.back(net, terminal);
-            let before = self.entering(net);
+            let before = self.border(net, 1);
             for arc in &before {
                 // A cut found counts as crossed, so that the next one lies beyond it.
                 self.rest[*arc as usize] += 1.0;
@@ -108,28 +108,37 @@ impl Flows {
     /// Steps from the root along what is left; true if the terminal is among the nodes met, which
     /// are all marked.
     fn levels(&mut self, net: &impl Net, root: u32, terminal: u32) -> bool {
-        self.reset();
         self.level.fill(NONE);
-        self.enter(root);
-        self.level[root as usize] = 0;
+        self.spread(net, root, 0, Some(terminal));
+        self.inside[terminal as usize]
+    }
+
+    /// Marks every node from which the terminal can still be reached.
+    fn back(&mut self, net: &impl Net, terminal: u32) {
+        self.spread(net, terminal, 1, None);
+    }
+
+    /// Marks what can be reached along what is left, against the arcs if `side` is 1, and counts the
+    /// steps; no further than `until`.
+    fn spread(&mut self, net: &impl Net, from: u32, side: u32, until: Option<u32>) {
+        self.reset();
+        self.enter(from, 0);
         let mut at = 0;
-        let mut work = 0;
         while let Some(node) = self.seen.get(at).copied() {
             let links = net.of(node);
-            work += links.len() as u64;
+            self.work += links.len() as u64;
+            let next = self.level[node as usize] + 1;
             for link in links {
-                if self.rest[link.arc as usize] > LITTLE && !self.inside[link.to as usize] {
-                    self.enter(link.to);
-                    self.level[link.to as usize] = self.level[node as usize] + 1;
+                let rest = self.rest[(link.arc ^ side) as usize];
+                if rest > LITTLE && !self.inside[link.to as usize] {
+                    self.enter(link.to, next);
                 }
             }
-            if self.inside[terminal as usize] {
-                break;
+            if until.is_some_and(|node| self.inside[node as usize]) {
+                return;
             }
             at += 1;
         }
-        self.work += work;
-        self.inside[terminal as usize]
     }
 
     /// Sends up to `most` to the terminal along rising levels.
@@ -172,8 +181,9 @@ impl Flows {
         flow
     }
 
-    fn enter(&mut self, node: u32) {
+    fn enter(&mut self, node: u32, level: u32) {
         self.inside[node as usize] = true;
+        self.level[node as usize] = level;
         self.seen.push(node);
     }
 
@@ -183,43 +193,12 @@ impl Flows {
         }
     }
 
-    /// Marks every node from which the terminal can still be reached.
-    fn back(&mut self, net: &impl Net, terminal: u32) {
-        self.reset();
-        self.enter(terminal);
-        let mut at = 0;
-        let mut work = 0;
-        while let Some(node) = self.seen.get(at).copied() {
-            let links = net.of(node);
-            work += links.len() as u64;
-            for link in links {
-                if self.rest[link.arc as usize ^ 1] > LITTLE && !self.inside[link.to as usize] {
-                    self.enter(link.to);
-                }
-            }
-            at += 1;
-        }
-        self.work += work;
-    }
-
-    /// Open arcs that leave the marked nodes, sorted.
-    fn leaving(&self, net: &impl Net) -> Vec<u32> {
+    /// Open arcs that leave the marked nodes, or enter them if `side` is 1, sorted.
+    fn border(&self, net: &impl Net, side: u32) -> Vec<u32> {
         let links = self.seen.iter().flat_map(|node| net.of(*node));
         let mut arcs: Vec<u32> = links
             .filter(|link| !self.inside[link.to as usize])
-            .map(|link| link.arc)
-            .filter(|arc| !self.shut[*arc as usize])
-            .collect();
-        arcs.sort_unstable();
-        arcs
-    }
-
-    /// Open arcs that enter the marked nodes, sorted.
-    fn entering(&self, net: &impl Net) -> Vec<u32> {
-        let links = self.seen.iter().flat_map(|node| net.of(*node));
-        let mut arcs: Vec<u32> = links
-            .filter(|link| !self.inside[link.to as usize])
-            .map(|link| link.arc ^ 1)
+            .map(|link| link.arc ^ side)
             .filter(|arc| !self.shut[*arc as usize])
             .collect();
         arcs.sort_unstable();
