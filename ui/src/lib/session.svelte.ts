@@ -95,15 +95,15 @@ class Session {
       planning: (event) => {
         this.planning = event.words;
         // What stood in the way may be mended; if it is not, the program says so again.
-        if (event.words !== "") this.unplanned = [];
+        if (event.words !== "") this.#stands([]);
       },
       planned: () => {
-        this.unplanned = [];
+        this.#stands([]);
         void this.loadPlan();
       },
       unplanned: (event) => {
         this.planning = "";
-        this.unplanned = event.findings;
+        this.#stands(event.findings);
       },
       opened: () => {
         const again = !this.connected;
@@ -131,7 +131,12 @@ class Session {
     this.#base = job;
     this.#show();
     const [unplanned] = await Promise.all([get<C.Unplanned | null>("unplanned"), this.loadPlan()]);
-    this.unplanned = unplanned?.findings ?? [];
+    this.#stands(unplanned?.findings ?? []);
+  }
+
+  /** What stands against a plan of the job as it is; nothing after nothing is no change, for which all would be painted anew. */
+  #stands(findings: C.Finding[]): void {
+    if (findings.length > 0 || this.unplanned.length > 0) this.unplanned = findings;
   }
 
   #show(): void {
