@@ -10,6 +10,9 @@ use working::{Ledger, Working};
 /// Puts `crew.labour`, its kinds, those of days, people, open trench,
 /// weather and notice into the ledger.
 pub fn put_workings(job: &Job, digging: &Digging, schedule: &Schedule, ledger: &mut Ledger) {
+    if ledger.is_closed() {
+        return;
+    }
     let mut total = Working::new(
         "Labour",
         schedule.labour.amount(),

@@ -25,6 +25,9 @@ pub(crate) fn put(
     digging: &Digging,
     ledger: &mut Ledger,
 ) {
+    if ledger.is_closed() {
+        return;
+    }
     let stretches: Vec<(&Site, &Dig)> = sites.iter().zip(&digging.digs).collect();
     let told: Vec<Ledger> = (stretches.par_chunks(AT_ONCE))
         .map(|some| {
@@ -40,6 +43,7 @@ pub(crate) fn put(
         hired(book, hire, digging, ledger);
     }
     totals(network, digging, ledger);
+    by_method(digging, ledger);
 }
 
 /// The figures of so many stretches are told one after the other, beside those of others.
@@ -675,6 +679,24 @@ fn without_machine(hire: &Hire, without: Money) -> Working {
         hire.cost.amount(),
         format!("figure hire.{}.cost", hire.machine),
     )
+}
+
+/// What each method puts in.
+fn by_method(digging: &Digging, ledger: &mut Ledger) {
+    for used in &digging.methods {
+        let count = Amount::count(used.stretches);
+        let mut put = |name: &str, label: String, amount: Amount| {
+            let from = format!("figures stretch.*.{name}");
+            let working = Working::new(label, amount, "sum over its stretches", "arithmetic");
+            let working = working.with("stretches put in by it", count, from);
+            ledger.put(format!("method.{}.{name}", used.method), working);
+        };
+        let label = &used.label;
+        let length = format!("length put in by {label}");
+        put("length", length, used.puts_in.amount());
+        let cost = format!("cost of what {label} puts in, hire left out");
+        put("cost", cost, used.cost.amount());
+    }
 }
 
 /// The totals over all stretches.

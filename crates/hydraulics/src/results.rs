@@ -72,6 +72,14 @@ pub struct Pipe {
     pub minor: Pressure,
 }
 
+impl Pipe {
+    /// The id under which one of its figures is in the ledger.
+    pub fn figure_id(&self, network: &Network, figure: &str) -> String {
+        let line = network.lines[self.line].name.replace(' ', "-");
+        format!("pipe.{}.{line}.{figure}", self.stretch)
+    }
+}
+
 /// What the pipes cost and what is proven of their sizes.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Sizing {

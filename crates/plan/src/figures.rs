@@ -10,6 +10,9 @@ use working::{Ledger, Working};
 
 /// Puts the figures of the routes into the ledger.
 pub fn of_routes(job: &Job, network: &Network, ledger: &mut Ledger) {
+    if ledger.is_closed() {
+        return;
+    }
     for (id, stretch) in network.iter() {
         let working = Working::new(
             format!("length of stretch {id}"),

@@ -17,7 +17,7 @@ mod sleeves;
 pub mod totals;
 
 // Faces know the plan alone: the types of its parts reach them from here.
-pub use desk::{Desk, draft};
+pub use desk::{Desk, draft, told_draft};
 pub use results::*;
 pub use {circuits, crew, digging, hydraulics, price, risk, routes, staking, takeoff};
 
@@ -96,7 +96,7 @@ fn routed(
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::watched(job, ground, Memory::default(), progress)?;
+    let mut router = Router::watched(job, ground, (Memory::default(), None), progress)?;
     let mut prices = Prices {
         rates: LineRates::guessed(job),
         hired: None,
@@ -257,7 +257,7 @@ pub fn replan(
     let circuits = Circuits::kept(job, &ground, last).map_err(PlanError::Findings)?;
     let job = circuits.job();
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::watched(job, &ground, Memory::default(), progress)?;
+    let mut router = Router::watched(job, &ground, (Memory::default(), None), progress)?;
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(
@@ -289,8 +289,8 @@ fn cheaper(job: &Job, mut best: Plan, proven: Plan) -> Plan {
 /// How much is done in a round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Pace {
-    /// Whatever can be left out is.
-    Draft,
+    /// Whatever can be left out is; workings only if they are wanted.
+    Draft { workings: bool },
     /// A round that is compared with others.
     Round,
     /// With a longer search for trenches and the proof of them.
@@ -340,21 +340,24 @@ fn one_round(
         bend: costs::bend(job),
         junction: costs::junction(job),
     };
-    let mut ledger = Ledger::new();
+    let mut ledger = match pace {
+        Pace::Draft { workings: false } => Ledger::closed(),
+        _ => Ledger::new(),
+    };
     let network = router.route(&costs, pace == Pace::Proof, told)?;
     debug_assert_eq!(routes::audit::faults(job, &network), Vec::<String>::new());
     figures::of_routes(job, &network, &mut ledger);
     stopped(told("sizing pipes"))?;
     let ask = &|| told("");
     let search = match pace {
-        Pace::Draft => hydraulics::Search::Coarse,
+        Pace::Draft { .. } => hydraulics::Search::Coarse,
         _ => hydraulics::Search::Proven,
     };
     let water = hydraulics::size_watched(job, &network, search, ask, &mut ledger);
     let water = water.ok_or(PlanError::Stopped)?;
     stopped(told("choosing methods"))?;
     let search = match pace {
-        Pace::Draft => digging::hire::Search::Short,
+        Pace::Draft { .. } => digging::hire::Search::Short,
         _ => digging::hire::Search::Proven,
     };
     let digging = digging::dig_watched((job, &network, &water), search, ask, &mut ledger);
@@ -400,15 +403,17 @@ fn material_and_days(
     ledger: &mut Ledger,
 ) -> Option<(Takeoff, Schedule)> {
     let effort = match pace {
-        Pace::Draft => Effort::Draft,
+        Pace::Draft { .. } => Effort::Draft,
         _ => Effort::Quick,
     };
-    let mut of_days = Ledger::new();
+    let mut of_days = ledger.beside();
     let mut takeoff = None;
     let schedule = rayon::in_place_scope(|beside| {
         beside.spawn(|_| {
             takeoff = Some(match pace {
-                Pace::Draft => takeoff::take_off_quickly(job, network, water, digging, ledger),
+                Pace::Draft { .. } => {
+                    takeoff::take_off_quickly(job, network, water, digging, ledger)
+                }
                 _ => takeoff::take_off(job, network, water, digging, ledger),
             });
         });

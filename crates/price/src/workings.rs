@@ -7,6 +7,9 @@ use working::{Ledger, Working};
 
 /// Puts `price.cost` and all that is added to it into the ledger.
 pub fn put(job: &Job, lines: &[CostLine], settled: &Settled, ledger: &mut Ledger) {
+    if ledger.is_closed() {
+        return;
+    }
     let told = Told { job, settled };
     ledger.put("price.cost", told.cost(lines));
     ledger.put("price.overhead", told.overhead());

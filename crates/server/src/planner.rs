@@ -55,6 +55,8 @@ pub struct Planner {
 
 struct Shared {
     state: Mutex<State>,
+    /// The draft whose workings were asked for last, with them.
+    told: Mutex<Option<(i64, Arc<Plan>)>>,
     wake: Condvar,
     /// Grows with every version that is wanted; work for an older one stops.
     newest: AtomicU64,
@@ -70,7 +72,17 @@ struct State {
     /// What has its whole plan: the ground for the drafts that follow is laid out before anyone waits for it.
     planned: Option<Work>,
     done: Option<Arc<Done>>,
+    /// What the newest plan was made from, if it is a draft.
+    from: Option<Beginning>,
     closing: bool,
+}
+
+/// What a draft was made from: its workings are made from that once somebody asks for one.
+#[derive(Clone)]
+struct Beginning {
+    version: i64,
+    job: Arc<Job>,
+    last: Arc<Done>,
 }
 
 /// A version with the number under which it was wanted.
@@ -90,6 +102,7 @@ impl Planner {
     pub fn start(tell: impl Fn(Told) + Send + Sync + 'static) -> Self {
         let shared = Arc::new(Shared {
             state: Mutex::default(),
+            told: Mutex::default(),
             wake: Condvar::new(),
             newest: AtomicU64::new(0),
             tell: Box::new(tell),
@@ -125,6 +138,22 @@ impl Planner {
     /// The newest plan.
     pub fn done(&self) -> Option<Arc<Done>> {
         locked(&self.shared.state).done.clone()
+    }
+
+    /// The newest plan with its workings, if it is a draft: these are made only now.
+    pub fn told_draft(&self) -> Option<Arc<Plan>> {
+        let from = locked(&self.shared.state).from.clone()?;
+        let mut told = locked(&self.shared.told);
+        if let Some((version, plan)) = told.as_ref()
+            && *version == from.version
+        {
+            return Some(Arc::clone(plan));
+        }
+        let going_on = |_: &str| ControlFlow::Continue(());
+        let plan = plan::told_draft(&from.job, &from.last.plan, &going_on).ok()?;
+        let plan = Arc::new(plan);
+        *told = Some((from.version, Arc::clone(&plan)));
+        Some(plan)
     }
 }
 
@@ -165,7 +194,7 @@ fn drafts(shared: &Shared) {
                 shared.told(&work, if soon { "" } else { words })
             };
             let draft = desk.draft(job, &last.plan, &told);
-            if !shared.keep(&work, job, draft, Quality::Draft) || !shared.rests(&work) {
+            if !shared.keep(&work, job, draft, Some(Arc::clone(last))) || !shared.rests(&work) {
                 continue;
             }
         }
@@ -179,7 +208,7 @@ fn wholes(shared: &Shared) {
     while let Some((work, _)) = shared.next(|state| state.drafted.take()) {
         if let Ok(job) = &work.wanted.job {
             let whole = plan::plan(job, &|words| shared.told(&work, words));
-            if shared.keep(&work, job, whole, Quality::Full) {
+            if shared.keep(&work, job, whole, None) {
                 locked(&shared.state).planned = Some(work);
                 shared.wake.notify_all();
             }
@@ -228,15 +257,19 @@ impl Shared {
         self.newest.load(Ordering::Relaxed) != work.number
     }
 
-    /// Whether the work goes on.
+    /// Keeps what was found, a draft with the plan that it began with; whether the work goes on.
     fn keep(
         &self,
         work: &Work,
-        job: &Job,
+        job: &Arc<Job>,
         found: Result<Plan, PlanError>,
-        quality: Quality,
+        draft_of: Option<Arc<Done>>,
     ) -> bool {
         let version = work.wanted.version;
+        let quality = match draft_of {
+            Some(_) => Quality::Draft,
+            None => Quality::Full,
+        };
         match found {
             Ok(plan) => {
                 let done = Arc::new(Done {
@@ -252,6 +285,11 @@ impl Shared {
                     return false;
                 }
                 state.done = Some(Arc::clone(&done));
+                state.from = draft_of.map(|last| Beginning {
+                    version,
+                    job: Arc::clone(job),
+                    last,
+                });
                 drop(state);
                 (self.tell)(Told::Planned(done));
                 true

@@ -5,9 +5,11 @@ use axum::body::{Body, Bytes};
 use axum::extract::ConnectInfo;
 use axum::http::{Request, Response, StatusCode, header};
 use http_body_util::BodyExt;
-use job::{DEMO_COURTYARD, Document, ReadOptions};
+use job::{DEMO_COURTYARD, DEMO_GARDEN, Document, ReadOptions};
+use plan::{Plan, PlanError};
 use serde_json::{Value, json};
 use std::net::SocketAddr;
+use std::ops::ControlFlow;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 use store::Store;
@@ -17,6 +19,7 @@ use tower::ServiceExt;
 use crate::desk::Desk;
 use crate::guard::Guard;
 use crate::serving::app;
+use crate::view::{Quality, plan_view};
 
 /// How long a plan may take on a machine that is busy with other things; no claim about speed.
 const PATIENCE: Duration = Duration::from_secs(240);
@@ -426,4 +429,67 @@ fn the_description_speaks_of_this_project_alone() {
     assert_eq!(about["info"]["title"], "Spadework planner");
     assert!(about["info"].get("contact").is_none());
     assert!(about["paths"].as_object().unwrap().len() >= 18);
+}
+
+/// Where two values are not the same.
+fn unlike(a: &Value, b: &Value, at: String) -> Vec<String> {
+    match (a, b) {
+        (Value::Object(a), Value::Object(b)) if a.len() == b.len() => {
+            let parts = a.iter();
+            parts
+                .flat_map(|(key, value)| unlike(value, &b[key], format!("{at}/{key}")))
+                .collect()
+        }
+        (Value::Array(a), Value::Array(b)) if a.len() == b.len() => {
+            let parts = a.iter().zip(b).enumerate();
+            parts
+                .flat_map(|(i, (a, b))| unlike(a, b, format!("{at}/{i}")))
+                .collect()
+        }
+        _ if a == b => Vec::new(),
+        _ => vec![format!("{at}: {a} and {b}")],
+    }
+}
+
+#[test]
+fn a_draft_shows_the_figures_that_it_shows_with_its_workings() {
+    let going_on = |_: &str| ControlFlow::Continue(());
+    for text in [DEMO_COURTYARD, DEMO_GARDEN] {
+        let document = Document::of(text).unwrap();
+        let mut job = job::read(text, &ReadOptions::default()).unwrap().job;
+        let last = plan::plan(&job, &going_on).unwrap();
+        job.system.outlets[3].at.x += 0.5;
+        let shown = |draft: Result<Plan, PlanError>| {
+            let draft = draft.unwrap();
+            let planned = draft.planned(&job);
+            let view = plan_view(&document, &planned, &draft, (2, Quality::Draft), None);
+            serde_json::to_value(&view).unwrap()
+        };
+        let soon = shown(plan::draft(&job, &last, &going_on));
+        let told = shown(plan::told_draft(&job, &last, &going_on));
+        assert_eq!(unlike(&soon, &told, String::new()), Vec::<String>::new());
+    }
+}
+
+#[test]
+fn a_draft_tells_a_working_once_it_is_asked_for() {
+    with(&courtyard(), async |served| {
+        served.plan("full").await;
+        let mut head = head();
+        head["geometry"]["coordinates"][0] = json!(7.5);
+        let version = served
+            .edit("Moved", json!([{ "op": "put", "feature": head }]))
+            .await;
+        served.plan("draft").await;
+        let (status, working) = served.get("/api/working?figure=price.total").await;
+        assert_eq!(status, StatusCode::OK, "{working}");
+        assert!(!working["inputs"].as_array().unwrap().is_empty());
+        // Whether or not the whole plan was there first, a draft can tell.
+        let done = served.desk.done().unwrap();
+        assert_eq!(done.version, version);
+        assert_eq!(
+            done.plan.workings.is_closed(),
+            done.quality == Quality::Draft
+        );
+    });
 }

@@ -115,7 +115,12 @@ impl Working {
 /// All the figures of a plan by their id, in the order of the ids.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
-pub struct Ledger(BTreeMap<String, Working>);
+pub struct Ledger {
+    figures: BTreeMap<String, Working>,
+    /// Whether figures that are put in are dropped.
+    #[serde(skip)]
+    closed: bool,
+}
 
 impl Ledger {
     /// An empty ledger.
@@ -123,41 +128,81 @@ impl Ledger {
         Self::default()
     }
 
+    /// A ledger that keeps nothing of what is put in: for whoever wants results soon, and their workings
+    /// only if they are asked for.
+    pub fn closed() -> Self {
+        Self {
+            closed: true,
+            ..Self::default()
+        }
+    }
+
+    /// An empty one that is closed if this one is.
+    pub fn beside(&self) -> Self {
+        Self {
+            closed: self.closed,
+            ..Self::default()
+        }
+    }
+
+    /// Whether it keeps nothing of what is put in: then a working need not even be made.
+    pub fn is_closed(&self) -> bool {
+        self.closed
+    }
+
     /// Puts a figure in; the last one under an id wins.
     pub fn put(&mut self, id: impl Into<String>, working: Working) {
-        self.0.insert(id.into(), working);
+        if !self.closed {
+            self.figures.insert(id.into(), working);
+        }
     }
 
     /// The figure of an id.
     pub fn get(&self, id: &str) -> Option<&Working> {
-        self.0.get(id)
+        self.figures.get(id)
+    }
+
+    /// Whether a figure has its working here, or would have it were the ledger not closed.
+    pub fn may_hold(&self, id: &str) -> bool {
+        self.closed || self.figures.contains_key(id)
     }
 
     /// All figures, by id.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &Working)> {
-        self.0.iter().map(|(id, working)| (id.as_str(), working))
+        let figures = self.figures.iter();
+        figures.map(|(id, working)| (id.as_str(), working))
     }
 
     /// How many figures it holds.
     pub fn len(&self) -> usize {
-        self.0.len()
+        self.figures.len()
     }
 
     /// Whether it holds none.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.figures.is_empty()
     }
 
-    /// Takes in all the figures of another.
+    /// Takes in all the figures of another, even if it is closed.
     pub fn extend(&mut self, other: Self) {
-        self.0.extend(other.0);
+        self.figures.extend(other.figures);
+    }
+
+    /// Takes over the figures of another whose ids begin alike, even if it is closed.
+    pub fn take_over(&mut self, other: &Self, prefix: &str) {
+        let of_it = other
+            .figures
+            .iter()
+            .filter(|(id, _)| id.starts_with(prefix));
+        let copies = of_it.map(|(id, working)| (id.clone(), working.clone()));
+        self.figures.extend(copies);
     }
 
     /// The ids most like a text, best first, for a question about a figure that is not there.
     pub fn nearest(&self, text: &str, most: usize) -> Vec<&str> {
         let wanted = text.to_lowercase();
         let mut scored: Vec<(usize, &str)> = self
-            .0
+            .figures
             .keys()
             .map(|id| (distance(&wanted, &id.to_lowercase()), id.as_str()))
             .collect();
@@ -193,5 +238,23 @@ mod tests {
             ledger.put(id, Working::new("x", "y", "z", "arithmetic"));
         }
         assert_eq!(ledger.nearest("stretch.s1.dept", 1), ["stretch.S1.depth"]);
+    }
+
+    #[test]
+    fn a_closed_ledger_keeps_only_what_it_takes_over() {
+        let mut kept = Ledger::new();
+        for id in ["risk.cost", "route.cost"] {
+            kept.put(id, Working::new("x", "y", "z", "arithmetic"));
+        }
+        let mut closed = Ledger::closed();
+        closed.put("price.total", Working::new("x", "y", "z", "arithmetic"));
+        assert!(closed.is_empty() && closed.beside().is_closed());
+        closed.take_over(&kept, "risk.");
+        assert_eq!(
+            closed.iter().map(|(id, _)| id).collect::<Vec<_>>(),
+            ["risk.cost"]
+        );
+        closed.extend(kept);
+        assert_eq!(closed.len(), 2);
     }
 }

@@ -136,6 +136,9 @@ fn components(job: &Job, near: &[NearService]) -> Vec<Finding> {
 /// Puts `crossing.1.vertical`, `crossing.1.horizontal`, `hand_zone.1.length` and their kin into the
 /// ledger, numbered as in the result.
 pub(crate) fn put_figures(job: &Job, digging: &Digging, ledger: &mut Ledger) {
+    if ledger.is_closed() {
+        return;
+    }
     for (i, check) in digging.crossings.iter().enumerate() {
         let id = |name: &str| format!("crossing.{}.{name}", i + 1);
         ledger.put(id("vertical"), vertical(job, check));

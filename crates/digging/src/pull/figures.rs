@@ -16,6 +16,9 @@ const BEHIND_THE_BLADE: &str = "weight and drag are taken as even along the pull
 /// Puts the workings in; those of the stretch's earth and time are told anew, since they come from
 /// its pits.
 pub(crate) fn put(book: &Book, sites: &[Site], digging: &Digging, ledger: &mut Ledger) {
+    if ledger.is_closed() {
+        return;
+    }
     for (site, dig) in sites.iter().zip(&digging.digs) {
         if let Some(pull) = &dig.pull {
             let told = Told {

@@ -14,6 +14,9 @@ const EPA: &str =
 
 /// `model` is taken at the flows that run.
 pub(crate) fn put(model: &Model, sizes: &Sizes, result: &Hydraulics, ledger: &mut Ledger) {
+    if ledger.is_closed() {
+        return;
+    }
     let mut account = Account {
         model,
         sizes,
@@ -41,9 +44,7 @@ struct Account<'a, 'l> {
 
 impl Account<'_, '_> {
     pub(super) fn pipe_id(&self, run: usize, figure: &str) -> String {
-        let pipe = &self.result.pipes[run];
-        let line = self.model.network.lines[pipe.line].name.replace(' ', "-");
-        format!("pipe.{}.{line}.{figure}", pipe.stretch)
+        self.result.pipes[run].figure_id(self.model.network, figure)
     }
 
     pub(super) fn figure(&self, run: usize, figure: &str) -> String {

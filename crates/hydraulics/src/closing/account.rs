@@ -16,6 +16,9 @@ pub(super) fn put(
     (played, strains): (&[Played], &[Strain]),
     ledger: &mut Ledger,
 ) {
+    if ledger.is_closed() {
+        return;
+    }
     let account = Account {
         model,
         sizes,
@@ -64,9 +67,7 @@ fn seconds(duration: Duration) -> Amount {
 
 impl Account<'_> {
     fn pipe_id(&self, run: usize, figure: &str) -> String {
-        let pipe = &self.result.pipes[run];
-        let line = self.model.network.lines[pipe.line].name.replace(' ', "-");
-        format!("pipe.{}.{line}.{figure}", pipe.stretch)
+        self.result.pipes[run].figure_id(self.model.network, figure)
     }
 
     fn figure(&self, run: usize, figure: &str) -> String {

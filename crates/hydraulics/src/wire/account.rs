@@ -11,6 +11,9 @@ pub(crate) fn put(
     (runs, wiring): (&[WireRun], &Wiring),
     ledger: &mut Ledger,
 ) {
+    if ledger.is_closed() {
+        return;
+    }
     for (v, run) in runs.iter().enumerate() {
         let id = |figure: &str| format!("wire.{}.{figure}", run.valve);
         ledger.put(id("length"), length(job, run));

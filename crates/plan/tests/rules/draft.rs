@@ -264,3 +264,24 @@ fn a_plan_ends_wherever_it_is_asked_to() {
         );
     }
 }
+
+#[test]
+fn a_told_draft_is_the_draft_with_its_workings() {
+    for (job, last) in demos() {
+        let mut job = job.clone();
+        changed(&mut job, &Change::MoveHead(3, 1.0, 0.5));
+        let draft = plan::draft(&job, last, &go_on).unwrap();
+        let mut told = plan::told_draft(&job, last, &go_on).unwrap();
+        assert!(told.workings.get("price.total").is_some());
+        assert!(draft.workings.get("price.total").is_none());
+        assert!(
+            draft.workings.get("risk.contingency").is_some(),
+            "of the last plan's risk"
+        );
+        told.workings = draft.workings.clone();
+        assert!(draft == told);
+        // The next draft has the risk of the whole plan still.
+        let next = plan::draft(&job, &draft, &go_on).unwrap();
+        assert!(next.workings.get("risk.contingency") == draft.workings.get("risk.contingency"));
+    }
+}

@@ -224,7 +224,10 @@ impl Desk {
             )
         };
         let done = self.planner.done().ok_or_else(unknown)?;
-        view::working(&done.plan, id, done.job.units).ok_or_else(unknown)
+        let units = done.job.units;
+        view::working(&done.plan, id, units)
+            .or_else(|| view::working(&*self.planner.told_draft()?, id, units))
+            .ok_or_else(unknown)
     }
 
     /// Puts a change into the file, then tells everyone.

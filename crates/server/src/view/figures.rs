@@ -43,7 +43,7 @@ impl Reader<'_> {
     pub fn fig(self, amount: Amount, id: &str) -> Fig {
         Fig {
             text: self.show(amount),
-            id: self.plan.workings.get(id).map(|_| id.to_owned()),
+            id: (!id.is_empty() && self.plan.workings.may_hold(id)).then(|| id.to_owned()),
         }
     }
 }

@@ -110,7 +110,7 @@ pub fn pipes(plane: Plane, reader: Reader<'_>) -> Vec<PipeView> {
             LineKind::Lateral(circuit) => (PipeKind::Lateral, Some(circuit.clone())),
             LineKind::Wire | LineKind::Cable(_) => return None,
         };
-        let of = |figure: &str| format!("pipe.{}.{}.{figure}", pipe.stretch, line.name);
+        let of = |figure: &str| pipe.figure_id(&reader.plan.network, figure);
         Some(PipeView {
             line: line.name.clone(),
             kind,

@@ -45,7 +45,7 @@ pub fn working(plan: &Plan, id: &str, units: Units) -> Option<WorkingView> {
     let currency = &plan.price.currency;
     let inputs = working.inputs.iter().map(|input| {
         let of = input.from.strip_prefix("figure ");
-        let of = of.filter(|of| plan.workings.get(of).is_some());
+        let of = of.filter(|of| plan.workings.may_hold(of));
         InputView {
             name: input.name.clone(),
             value: value(&input.value, units, currency),
