@@ -162,7 +162,7 @@ fn drafted(
     if let Err(error) = stopped(progress("laying out where trenches might run")) {
         return (Err(error), memory);
     }
-    let mut router = match Router::watched(job, ground, (memory, Some(&last.network)), progress) {
+    let mut router = match Router::watched(job, ground, memory, progress) {
         Ok(router) => router,
         Err(error) => return (Err(error.into()), Memory::default()),
     };

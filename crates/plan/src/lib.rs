@@ -96,7 +96,7 @@ fn routed(
     progress: &dyn Fn(&str) -> ControlFlow<()>,
 ) -> Result<Plan, PlanError> {
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::watched(job, ground, (Memory::default(), None), progress)?;
+    let mut router = Router::watched(job, ground, Memory::default(), progress)?;
     let mut prices = Prices {
         rates: LineRates::guessed(job),
         hired: None,
@@ -257,7 +257,7 @@ pub fn replan(
     let circuits = Circuits::kept(job, &ground, last).map_err(PlanError::Findings)?;
     let job = circuits.job();
     stopped(progress("laying out where trenches might run"))?;
-    let mut router = Router::watched(job, &ground, (Memory::default(), None), progress)?;
+    let mut router = Router::watched(job, &ground, Memory::default(), progress)?;
     router.recall(&last.network);
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(

@@ -1,7 +1,7 @@
 //! Places where trenches may turn, meet or cross, before it is known which of them are used.
 
+use crate::Site;
 use crate::corridors::Corridors;
-use crate::{Network, Site};
 use geo::{Coord, Line, LinesIter};
 use ground::Ground;
 use job::Job;
@@ -36,22 +36,14 @@ pub struct SleevePair {
     pub existing: Option<String>,
 }
 
-/// All candidate places of a job. Opposite the components there are places along services, paving and
-/// corridors; with `last`, opposite those of an earlier network, so that most ways are the ones of then.
-pub fn candidates(
-    job: &Job,
-    ground: &Ground,
-    sites: &[Site],
-    last: Option<&Network>,
-) -> Candidates {
+/// All candidate places of a job.
+pub fn candidates(job: &Job, ground: &Ground, sites: &[Site]) -> Candidates {
     let mut found = Candidates::default();
     let index = RTree::bulk_load(sites.iter().map(|s| [s.at.x, s.at.y]).collect());
-    let earlier = last.map(|last| RTree::bulk_load(components(last).collect()));
-    let feet_of = earlier.as_ref().unwrap_or(&index);
     let mut free = border_places(ground, sites);
-    free.extend(service_sides(job, feet_of));
+    free.extend(service_sides(job, &index));
     free.extend(triangle_junctions(sites));
-    free.extend(corridor_places(job, feet_of));
+    free.extend(corridor_places(job, &index));
     let near = CLOSE_TO_SITE * CLOSE_TO_SITE;
     free.retain(|p| {
         index
@@ -62,16 +54,9 @@ pub fn candidates(
     found.places.extend(ground.open().turning_corners());
     found.places.extend(free);
     found.sleeves.extend(existing_sleeves(job));
-    found.sleeves.extend(paving_crossings(job, ground, feet_of));
+    found.sleeves.extend(paving_crossings(job, ground, &index));
     found.places.retain(|p| ground.open().holds(*p));
     found
-}
-
-/// Where a network has its components.
-fn components(network: &Network) -> impl Iterator<Item = [f64; 2]> {
-    let nodes = network.nodes.iter();
-    let components = nodes.filter(|node| node.what.component().is_some());
-    components.map(|node| [node.at.x, node.at.y])
 }
 
 /// Places just behind the borders of the ground nearest to each component: along them the kind of

@@ -115,24 +115,24 @@ pub struct Router<'a> {
 impl<'a> Router<'a> {
     /// Lays out the candidate trenches of a job.
     pub fn new(job: &'a Job, ground: &'a Ground) -> Self {
-        let going_on = |_: &str| ControlFlow::Continue(());
-        Self::watched(job, ground, (Memory::default(), None), &going_on).expect("nobody stops it")
+        Self::watched(job, ground, Memory::default(), &|_| {
+            ControlFlow::Continue(())
+        })
+        .expect("nobody stops it")
     }
 
-    /// The same with a memory of ways that were measured on this very ground, and with an earlier network
-    /// whose components stand for those of now where they only say from where to cross or follow something:
-    /// for a job that has changed a little most ways are remembered then. May be stopped.
+    /// The same with a memory of ways that were measured on this very ground; may be stopped.
     ///
     /// # Errors
     /// If `progress` stops it.
     pub fn watched(
         job: &'a Job,
         ground: &'a Ground,
-        (memory, earlier): (Memory, Option<&Network>),
+        memory: Memory,
         progress: &dyn Fn(&str) -> ControlFlow<()>,
     ) -> Result<Self, RouteError> {
         let (sites, lines) = wanted(job);
-        let candidates = candidates(job, ground, &sites, earlier);
+        let candidates = candidates(job, ground, &sites);
         stop_or(progress(""))?;
         let ask = || progress("");
         let map = Roadmap::new(job, ground, &sites, &candidates, memory, &ask);
