@@ -128,8 +128,8 @@ pub fn draft(
     Desk::new().draft(job, last, progress)
 }
 
-/// The very draft of [`draft`] with the working of every figure: to make them takes about a third of the time that
-/// a draft does, and hardly anyone asks for them before the whole plan is there.
+/// The very draft of [`draft`] with the working of every figure: a draft takes about a third longer with them, and
+/// hardly anyone asks for one before the whole plan is there.
 ///
 /// # Errors
 /// As [`draft`].

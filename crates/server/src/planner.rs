@@ -56,7 +56,7 @@ pub struct Planner {
 struct Shared {
     state: Mutex<State>,
     /// The draft whose workings were asked for last, with them.
-    told: Mutex<Option<(i64, Arc<Plan>)>>,
+    told: Mutex<Option<(Beginning, Arc<Plan>)>>,
     wake: Condvar,
     /// Grows with every version that is wanted; work for an older one stops.
     newest: AtomicU64,
@@ -80,9 +80,14 @@ struct State {
 /// What a draft was made from: its workings are made from that once somebody asks for one.
 #[derive(Clone)]
 struct Beginning {
-    version: i64,
     job: Arc<Job>,
     last: Arc<Done>,
+}
+
+impl Beginning {
+    fn is(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.job, &other.job) && Arc::ptr_eq(&self.last, &other.last)
+    }
 }
 
 /// A version with the number under which it was wanted.
@@ -144,15 +149,15 @@ impl Planner {
     pub fn told_draft(&self) -> Option<Arc<Plan>> {
         let from = locked(&self.shared.state).from.clone()?;
         let mut told = locked(&self.shared.told);
-        if let Some((version, plan)) = told.as_ref()
-            && *version == from.version
+        if let Some((before, plan)) = told.as_ref()
+            && before.is(&from)
         {
             return Some(Arc::clone(plan));
         }
         let going_on = |_: &str| ControlFlow::Continue(());
         let plan = plan::told_draft(&from.job, &from.last.plan, &going_on).ok()?;
         let plan = Arc::new(plan);
-        *told = Some((from.version, Arc::clone(&plan)));
+        *told = Some((from, Arc::clone(&plan)));
         Some(plan)
     }
 }
@@ -285,11 +290,8 @@ impl Shared {
                     return false;
                 }
                 state.done = Some(Arc::clone(&done));
-                state.from = draft_of.map(|last| Beginning {
-                    version,
-                    job: Arc::clone(job),
-                    last,
-                });
+                let job = Arc::clone(job);
+                state.from = draft_of.map(|last| Beginning { job, last });
                 drop(state);
                 (self.tell)(Told::Planned(done));
                 true
