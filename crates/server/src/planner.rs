@@ -145,8 +145,11 @@ impl Planner {
         locked(&self.shared.state).done.clone()
     }
 
-    /// The newest plan with its workings, if it is a draft: these are made only now.
+    /// The newest plan with its workings, if it is a draft: these are made only now, unless something newer is
+    /// wanted meanwhile.
     pub fn told_draft(&self) -> Option<Arc<Plan>> {
+        let newest = || self.shared.newest.load(Ordering::Relaxed);
+        let number = newest();
         let from = locked(&self.shared.state).from.clone()?;
         let mut told = locked(&self.shared.told);
         if let Some((before, plan)) = told.as_ref()
@@ -154,8 +157,11 @@ impl Planner {
         {
             return Some(Arc::clone(plan));
         }
-        let going_on = |_: &str| ControlFlow::Continue(());
-        let plan = plan::told_draft(&from.job, &from.last.plan, &going_on).ok()?;
+        let ask = |_: &str| match newest() == number {
+            true => ControlFlow::Continue(()),
+            false => ControlFlow::Break(()),
+        };
+        let plan = plan::told_draft(&from.job, &from.last.plan, &ask).ok()?;
         let plan = Arc::new(plan);
         *told = Some((from, Arc::clone(&plan)));
         Some(plan)

@@ -83,7 +83,10 @@ pub async fn working(
     State(desk): State<Shared>,
     Asked(which): Asked<WhichFigure>,
 ) -> Result<Json<WorkingView>, Problem> {
-    desk.working(&which.figure).map(Json)
+    // Those of a draft are made only now.
+    off_thread(move || desk.working(&which.figure))
+        .await
+        .map(Json)
 }
 
 /// Which lines of the history.
