@@ -11,6 +11,7 @@ use job::practice::Sides;
 use job::prices::MethodKind;
 use job::{Job, Method, MethodId};
 use quantity::{Duration, Length, Money};
+use rayon::prelude::*;
 use routes::{Network, Stretch, StretchId};
 
 /// The methods of a price book in the order of their ids.
@@ -117,8 +118,9 @@ pub(crate) fn sites<'a>(
     water: &'a Hydraulics,
 ) -> Vec<Site<'a>> {
     let inventory = Inventory::new(book.job, network, water);
-    let mut sites: Vec<Site> = network
-        .iter()
+    let stretches: Vec<(StretchId, &Stretch)> = network.iter().collect();
+    let mut sites: Vec<Site> = stretches
+        .into_par_iter()
         .map(|(id, stretch)| tried(book, id, stretch, &inventory))
         .collect();
     let chains = runs::chains(network, book.job.practice.takeoff.elbow_from.value);

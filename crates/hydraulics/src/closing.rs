@@ -10,6 +10,7 @@ mod account;
 mod findings;
 
 use crate::friction::velocity;
+use crate::memory::{Closed, Memory};
 use crate::model::{Model, Sizes};
 use crate::piping::Way;
 use crate::surge::{dimension_ratio, joukowsky, michaud, wave_speed};
@@ -21,6 +22,7 @@ use rayon::prelude::*;
 use routes::{LineKind, StretchId};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 use working::Ledger;
 
 /// Node updates that one closing may take, so that a plan is quick.
@@ -103,7 +105,7 @@ impl Passed {
 /// A circuit's closing played through.
 pub(crate) struct Played<'a> {
     pub way: &'a Way<'a>,
-    pub line: Line,
+    pub closed: Arc<Closed>,
     pub passed: Vec<Passed>,
     pub closing: Closing,
 }
@@ -118,9 +120,15 @@ impl Played<'_> {
 
 /// Plays all closings through; their figures go into the result and the ledger, what stands against
 /// them to the findings.
-pub(crate) fn put(model: &Model, sizes: &Sizes, result: &mut Hydraulics, ledger: &mut Ledger) {
-    let ways = &model.piping.ways;
-    let played: Vec<Option<Played>> = ways.par_iter().map(|way| play(model, way, sizes)).collect();
+pub(crate) fn put(
+    model: &Model,
+    sizes: &Sizes,
+    memory: &Memory,
+    result: &mut Hydraulics,
+    ledger: &mut Ledger,
+) {
+    let ways = model.piping.ways.par_iter();
+    let played: Vec<Option<Played>> = ways.map(|way| play(model, way, sizes, memory)).collect();
     for (circuit, played) in result.circuits.iter_mut().zip(&played) {
         let worst = played.as_ref().and_then(Played::worst);
         let rest = model.source(Flow::ZERO);
@@ -194,21 +202,21 @@ pub(crate) fn material(model: &Model, run: usize) -> PipeMaterial {
     model.piping.sections[section].family.material
 }
 
-fn play<'a>(model: &Model, way: &'a Way<'a>, sizes: &Sizes) -> Option<Played<'a>> {
+fn play<'a>(model: &Model, way: &'a Way<'a>, sizes: &Sizes, memory: &Memory) -> Option<Played<'a>> {
     let last = *way.upstream.last()?;
     if way.flow <= Flow::ZERO || way.valve_node.is_none() {
         return None;
     }
     let closure = model.job.practice.surge.closure.value;
-    let line = line_of(model, way, sizes)?;
-    let outcome = close(&line, way.flow, closure);
+    let closed = closed(memory, way, line_of(model, way, sizes)?, closure);
+    let outcome = &closed.outcome;
     let passed: Vec<Passed> = way
         .upstream
         .iter()
         .enumerate()
         .map(|(i, run)| passed(model, way, *run, sizes, outcome.as_ref().map(|o| (o, i))))
         .collect();
-    let critical = Duration::s(2.0 * line.travel());
+    let critical = Duration::s(2.0 * closed.line.travel());
     let at_once = rise_at_once(model, way, last, sizes);
     let lengths = way.upstream.iter().map(|run| {
         let length = model.piping.runs[*run].length;
@@ -239,11 +247,26 @@ fn play<'a>(model: &Model, way: &'a Way<'a>, sizes: &Sizes) -> Option<Played<'a>
             pipe: last,
             bound_only: outcome.is_none(),
         },
-        line,
+        closed: closed.clone(),
         passed,
     };
     played.closing.pipe = played.worst().map_or(last, |w| w.run);
     Some(played)
+}
+
+/// A circuit's line with what becomes of it when its valve closes.
+fn closed(memory: &Memory, way: &Way, line: Line, closure: Duration) -> Arc<Closed> {
+    let (circuit, from) = (&way.circuit.id, (way.flow.to_m3s(), closure.to_s()));
+    memory.closed(circuit, &line, from).unwrap_or_else(|| {
+        let outcome = close(&line, way.flow, closure);
+        let closed = Arc::new(Closed {
+            line,
+            from,
+            outcome,
+        });
+        memory.put_closed(circuit, &closed);
+        closed
+    })
 }
 
 /// Closes a line in not more steps than there is time for.

@@ -27,6 +27,7 @@ pub mod cold;
 pub mod derating;
 pub mod friction;
 mod least;
+mod memory;
 pub mod minor;
 mod model;
 pub mod outlets;
@@ -46,6 +47,7 @@ pub mod wire;
 
 pub use closing::{Closing, Strain, Surges};
 pub use cold::{Cold, LineVolume, LowHead, LowLateral, LowPoint};
+pub use memory::Memory;
 pub use results::*;
 pub use sizing::Search;
 pub use testing::PartTest;
@@ -54,6 +56,7 @@ pub use wire::{LongestRun, WireRun, Wiring};
 
 use job::Job;
 use model::Model;
+use rayon::prelude::*;
 use routes::Network;
 use sizing::Chosen;
 use std::ops::ControlFlow;
@@ -66,32 +69,36 @@ use working::Ledger;
 /// fail: what is missing or does not work out is a finding.
 pub fn size(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     let going_on = || ControlFlow::Continue(());
-    size_watched(job, network, Search::Proven, &going_on, ledger).expect("nobody stops it")
+    let memory = Memory::default();
+    size_watched((job, network), Search::Proven, &memory, &going_on, ledger)
+        .expect("nobody stops it")
 }
 
 /// The same after a first, coarse look: the sizes keep all rules that sizes of [`size`] keep, but may cost
 /// more, and less is proven of them.
 pub fn size_quickly(job: &Job, network: &Network, ledger: &mut Ledger) -> Hydraulics {
     let going_on = || ControlFlow::Continue(());
-    size_watched(job, network, Search::Coarse, &going_on, ledger).expect("nobody stops it")
+    let memory = Memory::default();
+    size_watched((job, network), Search::Coarse, &memory, &going_on, ledger)
+        .expect("nobody stops it")
 }
 
-/// The same with a search of either kind; nothing if `ask` stops it on the way.
+/// The same with a search of either kind and a memory of earlier ones; nothing if `ask` stops it on the way.
 pub fn size_watched(
-    job: &Job,
-    network: &Network,
+    (job, network): (&Job, &Network),
     search: Search,
+    memory: &Memory,
     ask: &dyn Fn() -> ControlFlow<()>,
     ledger: &mut Ledger,
 ) -> Option<Hydraulics> {
     let asked = Model::new(job, network);
-    let (model, chosen, running) = settle(job, network, search, ask)?;
+    let (model, chosen, running) = settle(job, network, (search, memory), ask)?;
     ask().continue_value()?;
     let mut result = report::report(&model, &chosen, &running);
     result.findings = check::findings(&model, &asked, &chosen.sizes, &running, &result);
     account::put(&model, &chosen.sizes, &result, ledger);
     ask().continue_value()?;
-    closing::put(&model, &chosen.sizes, &mut result, ledger);
+    closing::put(&model, &chosen.sizes, memory, &mut result, ledger);
     ask().continue_value()?;
     cold::put(job, network, &mut result, ledger);
     result.tests = testing::tests(&model, &chosen.sizes, &result, ledger);
@@ -109,17 +116,17 @@ const ROUNDS: usize = 5;
 fn settle<'a>(
     job: &'a Job,
     network: &'a Network,
-    search: Search,
+    how: (Search, &Memory),
     ask: &dyn Fn() -> ControlFlow<()>,
 ) -> Option<(Model<'a>, Chosen, Vec<Running>)> {
     let mut model = Model::new(job, network);
-    let mut chosen = sizing::choose(&model, search, ask)?;
+    let mut chosen = sizing::choose(&model, how, ask)?;
     let mut running = run_all(&model, &chosen.sizes, ask)?;
     for _ in 1..ROUNDS {
         if !model.take_more(&running) {
             break;
         }
-        let next = sizing::choose(&model, search, ask)?;
+        let next = sizing::choose(&model, how, ask)?;
         let same = next.sizes == chosen.sizes;
         chosen = next;
         if same {
@@ -136,10 +143,7 @@ fn run_all(
     sizes: &model::Sizes,
     ask: &dyn Fn() -> ControlFlow<()>,
 ) -> Option<Vec<Running>> {
-    let ways = model.piping.ways.iter();
-    let run = |way| {
-        ask().continue_value()?;
-        Some(steady::run(model, way, sizes))
-    };
-    ways.map(run).collect()
+    ask().continue_value()?;
+    let ways = model.piping.ways.par_iter();
+    Some(ways.map(|way| steady::run(model, way, sizes)).collect())
 }

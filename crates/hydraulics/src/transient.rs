@@ -18,7 +18,7 @@
 use crate::water::GRAVITY;
 
 /// A pipe of a line.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pipe {
     /// Length, m.
     pub length: f64,
@@ -36,7 +36,7 @@ pub struct Pipe {
 
 /// The source: its head falls with the flow drawn, H = rest − fall·Qⁿ, and is `rest` while water
 /// comes back.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Source {
     /// Head without flow, m.
     pub rest: f64,
@@ -57,7 +57,7 @@ impl Source {
 }
 
 /// A check that lets water pass one way, at a loss.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Check {
     /// It lies in front of the pipe of this place in the line.
     pub before: usize,
@@ -66,7 +66,7 @@ pub struct Check {
 }
 
 /// The valve at the end and what lies behind it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Valve {
     /// Head that the open valve takes at 1 m³/s, going with the square of the flow, s²/m⁵; the rest
     /// down to the pressure of the air is that of what lies behind it. Infinite for a valve that
@@ -77,7 +77,7 @@ pub struct Valve {
 }
 
 /// A line from source to valve.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Line {
     /// Its source.
     pub source: Source,

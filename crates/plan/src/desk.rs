@@ -2,20 +2,23 @@
 
 use crate::grouping::Circuits;
 use crate::{Pace, Plan, PlanError, Prices, figures, one_round, stopped, told};
+use digging::MachineId;
 use ground::Ground;
 use hydraulics::cold::with_frost_depth;
 use job::practice::Practice;
-use job::{Corridor, Finding, Job, KeepOut, Method, MethodId, SetAsideBy, Survey};
+use job::{
+    Circuit, Corridor, Finding, Job, KeepOut, Method, MethodId, PriceBook, SetAsideBy, Survey,
+};
 use price::Contingency;
 use quantity::Units;
 use risk::Risk;
 use routes::{Memory, Router};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 /// Makes drafts of a job while it is being changed, and keeps what does not change between them: the
-/// ground, as long as survey, practice, places kept out and methods are the same, and what possible
-/// trenches go through.
+/// ground, as long as survey, practice, places kept out and methods are the same, what possible trenches go
+/// through and cost, and the sizes of circuits.
 ///
 /// What it keeps only saves time. A draft is the same, byte for byte, whatever was drafted before.
 #[derive(Debug, Default)]
@@ -37,6 +40,26 @@ struct Land {
     /// What was measured on it with these corridors.
     memory: Memory,
     corridors: Vec<Corridor>,
+    /// What a metre of trench was priced by.
+    priced: Option<Priced>,
+    /// Sizes and closings that were worked out.
+    water: hydraulics::Memory,
+}
+
+/// What the price of a metre of trench goes by, besides the ground and the rules.
+#[derive(Debug, PartialEq)]
+struct Priced {
+    prices: PriceBook,
+    circuits: Vec<Circuit>,
+    hired: Option<BTreeSet<MachineId>>,
+}
+
+impl Priced {
+    fn is_of(&self, job: &Job, prices: &Prices) -> bool {
+        self.hired == prices.hired
+            && self.circuits == job.system.circuits
+            && self.prices == job.prices
+    }
 }
 
 impl Land {
@@ -52,6 +75,8 @@ impl Land {
             ground,
             memory: Memory::default(),
             corridors: job.decisions.corridors.clone(),
+            priced: None,
+            water: hydraulics::Memory::default(),
         })
     }
 
@@ -90,12 +115,10 @@ impl Desk {
             land.memory = Memory::default();
             land.corridors.clone_from(&job.decisions.corridors);
         }
-        let memory = std::mem::take(&mut land.memory);
         let pace = Pace::Draft {
             workings: self.workings,
         };
-        let (found, memory) = drafted(job, (&land.ground, memory), last, pace, progress);
-        land.memory = memory;
+        let found = drafted(job, &mut land, last, pace, progress);
         self.land = Some(land);
         found
     }
@@ -147,39 +170,36 @@ pub fn told_draft(
 
 fn drafted(
     job: &Job,
-    (ground, memory): (&Ground, Memory),
+    land: &mut Land,
     last: &Plan,
     pace: Pace,
     progress: &dyn Fn(&str) -> ControlFlow<()>,
-) -> (Result<Plan, PlanError>, Memory) {
-    let ready = stopped(progress("looking at circuits"))
-        .and_then(|()| Circuits::adapted(job, ground, last).map_err(PlanError::Findings));
-    let circuits = match ready {
-        Ok(circuits) => circuits,
-        Err(error) => return (Err(error), memory),
-    };
+) -> Result<Plan, PlanError> {
+    stopped(progress("looking at circuits"))?;
+    let circuits = Circuits::adapted(job, &land.ground, last).map_err(PlanError::Findings)?;
     let job = circuits.job();
-    if let Err(error) = stopped(progress("laying out where trenches might run")) {
-        return (Err(error), memory);
-    }
-    let mut router = match Router::watched(job, ground, memory, progress) {
-        Ok(router) => router,
-        Err(error) => return (Err(error.into()), Memory::default()),
-    };
+    stopped(progress("laying out where trenches might run"))?;
+    let prices = Prices::after(job, last);
+    let same = land.priced.take().filter(|p| p.is_of(job, &prices));
+    let memory = std::mem::take(&mut land.memory).with_prices(same.is_some());
+    let mut router = Router::watched(job, &land.ground, memory, progress)?;
     router.recall(&last.network);
     router.hurry();
     let told = |words: &str| told(progress, "draft", words);
-    let prices = Prices::after(job, last);
-    let found = one_round(job, &mut router, &prices, pace, &told);
-    let memory = router.into_memory();
-    let mut plan = match found {
-        Ok(plan) => plan,
-        Err(error) => return (Err(error), memory),
-    };
+    let found = one_round(job, (&mut router, &land.water), &prices, pace, &told);
+    land.memory = router.into_memory();
+    land.priced = same.or_else(|| {
+        Some(Priced {
+            prices: job.prices.clone(),
+            circuits: job.system.circuits.clone(),
+            hired: prices.hired,
+        })
+    });
+    let mut plan = found?;
     price_by_risk(job, last, &mut plan);
     plan.findings.push(about_drafts());
     circuits.put_into(&mut plan);
-    (Ok(plan), memory)
+    Ok(plan)
 }
 
 /// Takes over what the last plan's trials of the ground say, contingency included.

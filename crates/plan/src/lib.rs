@@ -97,6 +97,7 @@ fn routed(
 ) -> Result<Plan, PlanError> {
     stopped(progress("laying out where trenches might run"))?;
     let mut router = Router::watched(job, ground, Memory::default(), progress)?;
+    let memory = hydraulics::Memory::default();
     let mut prices = Prices {
         rates: LineRates::guessed(job),
         hired: None,
@@ -111,7 +112,7 @@ fn routed(
     while rounds < most {
         rounds += 1;
         let told = |words: &str| told(progress, &format!("round {rounds}"), words);
-        let found = one_round(job, &mut router, &prices, Pace::Round, &told)?;
+        let found = one_round(job, (&mut router, &memory), &prices, Pace::Round, &told)?;
         let better = best
             .as_ref()
             .is_none_or(|(earlier, _)| found.price.total < earlier.price.total);
@@ -128,6 +129,7 @@ fn routed(
     let mut search = Search {
         job,
         router: &mut router,
+        memory: &memory,
         progress,
         tried: 0,
         passed_over: 0,
@@ -135,7 +137,7 @@ fn routed(
     let (best, prices) = search.other_machines(best)?;
     let (tried, passed_over) = (search.tried, search.passed_over);
     let told = |words: &str| told(progress, "last round", words);
-    let proven = one_round(job, &mut router, &prices, Pace::Proof, &told)?;
+    let proven = one_round(job, (&mut router, &memory), &prices, Pace::Proof, &told)?;
     let mut plan = cheaper(job, best, proven);
     plan.rounds = rounds + tried + 1;
     stopped(progress("ordering the days"))?;
@@ -152,6 +154,7 @@ const WORTH_TRYING: f64 = 0.1;
 struct Search<'a, 'r> {
     job: &'a Job,
     router: &'a mut Router<'r>,
+    memory: &'a hydraulics::Memory,
     progress: &'a dyn Fn(&str) -> ControlFlow<()>,
     /// Changes tried with trenches of their own.
     tried: u32,
@@ -180,7 +183,13 @@ impl Search<'_, '_> {
                 };
                 let words = format!("other machines, {}", self.tried);
                 let told = |what: &str| told(self.progress, &words, what);
-                let found = one_round(self.job, self.router, &prices, Pace::Round, &told)?;
+                let found = one_round(
+                    self.job,
+                    (self.router, self.memory),
+                    &prices,
+                    Pace::Round,
+                    &told,
+                )?;
                 if found.price.total < best.0.price.total {
                     better = Some((found, prices));
                     break;
@@ -262,7 +271,7 @@ pub fn replan(
     let told = |words: &str| told(progress, "after a change", words);
     let mut plan = one_round(
         job,
-        &mut router,
+        (&mut router, &hydraulics::Memory::default()),
         &Prices::after(job, last),
         Pace::Round,
         &told,
@@ -323,7 +332,7 @@ fn told(progress: &dyn Fn(&str) -> ControlFlow<()>, round: &str, words: &str) ->
 
 fn one_round(
     job: &Job,
-    router: &mut Router<'_>,
+    (router, memory): (&mut Router<'_>, &hydraulics::Memory),
     prices: &Prices,
     pace: Pace,
     told: &dyn Fn(&str) -> ControlFlow<()>,
@@ -353,7 +362,7 @@ fn one_round(
         Pace::Draft { .. } => hydraulics::Search::Coarse,
         _ => hydraulics::Search::Proven,
     };
-    let water = hydraulics::size_watched(job, &network, search, ask, &mut ledger);
+    let water = hydraulics::size_watched((job, &network), search, memory, ask, &mut ledger);
     let water = water.ok_or(PlanError::Stopped)?;
     stopped(told("choosing methods"))?;
     let search = match pace {

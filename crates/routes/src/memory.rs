@@ -41,8 +41,8 @@ pub(crate) type Key = [[u64; 3]; 2];
 )]
 type Ways = HashMap<Key, Way>;
 
-/// Classes in the words of the job, by their number and the place at which they were described.
-type Described = BTreeMap<(u32, [u64; 2]), Arc<StretchGround>>;
+/// A class by its number, with the place at which it is described.
+pub(crate) type Described = (u32, [u64; 2]);
 
 /// Ways that were measured on one ground under the same rules and corridors. It is for whoever keeps it
 /// to see that these are the same; a memory of another ground gives wrong trenches.
@@ -53,10 +53,34 @@ pub struct Memory {
     searches: u32,
     classes: BTreeMap<Class, u32>,
     names: Vec<Class>,
-    described: Described,
+    /// Classes in the words of the job.
+    described: BTreeMap<Described, Arc<StretchGround>>,
+    /// What a metre of trench costs in them; nothing if prices are not remembered.
+    units: Option<BTreeMap<Described, f64>>,
 }
 
 impl Memory {
+    /// Remembers what a metre of trench costs as well, from search to search as long as they have the
+    /// `same` prices. Every search with it has to have one price for each ground.
+    #[must_use]
+    pub fn with_prices(mut self, same: bool) -> Self {
+        self.units = self
+            .units
+            .filter(|_| same)
+            .or_else(|| Some(BTreeMap::new()));
+        self
+    }
+
+    pub(crate) fn unit(&self, described: &Described) -> Option<f64> {
+        self.units.as_ref()?.get(described).copied()
+    }
+
+    pub(crate) fn put_unit(&mut self, described: Described, unit: f64) {
+        if let Some(units) = &mut self.units {
+            units.insert(described, unit);
+        }
+    }
+
     pub(crate) fn key(a: &End, b: &End) -> Key {
         [a.key(), b.key()]
     }
@@ -90,18 +114,18 @@ impl Memory {
         &self.names[number as usize]
     }
 
-    /// A class in the words of the job, as it is at a place.
+    /// A class in the words of the job, as it is at a place, and what tells it from others.
     pub(crate) fn described(
         &mut self,
         ground: &Ground,
         class: u32,
         at: Coord,
-    ) -> Arc<StretchGround> {
+    ) -> (Described, Arc<StretchGround>) {
         let key = (class, [at.x.to_bits(), at.y.to_bits()]);
         let names = &self.names;
         let known = self.described.entry(key);
         let known = known.or_insert_with(|| Arc::new(ground.describe(&names[class as usize], at)));
-        known.clone()
+        (key, known.clone())
     }
 
     /// Ends a search: from time to time what was not asked for any more is forgotten.
@@ -110,6 +134,7 @@ impl Memory {
         if self.searches >= SEARCHES {
             self.searches = 0;
             self.described.clear();
+            self.units = self.units.map(|_| BTreeMap::new());
             self.earlier = std::mem::take(&mut self.ways);
         }
         self

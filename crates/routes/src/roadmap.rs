@@ -6,7 +6,7 @@ mod measure;
 use crate::candidates::{Candidates, length};
 use crate::corridors::Corridors;
 use crate::fixed::places_along;
-use crate::memory::{Measured, Memory, Way};
+use crate::memory::{Described, Measured, Memory, Way};
 use crate::tidy::Draft;
 use crate::{RouteCosts, Site};
 use geo::Coord;
@@ -95,6 +95,16 @@ impl End {
     }
 }
 
+/// A class of ground that the map has met.
+struct Met {
+    /// What tells it from others in the memory.
+    key: Described,
+    /// In the words of the job.
+    ground: Arc<StretchGround>,
+    /// What a metre of trench costs in it.
+    unit: f64,
+}
+
 /// All trenches that might be dug.
 pub struct Roadmap<'a> {
     ground: &'a Ground,
@@ -114,9 +124,8 @@ pub struct Roadmap<'a> {
     pub fixed_edges: Vec<Vec<u32>>,
     pairs: BTreeSet<(u32, u32)>,
     places: BTreeMap<(i64, i64), u32>,
-    /// Each class that the map has met, by its number in the memory: in the words of the job, and what a
-    /// metre of trench costs in it.
-    grounds: Vec<Option<(Arc<StretchGround>, f64)>>,
+    /// Each class that the map has met, by its number in the memory.
+    grounds: Vec<Option<Met>>,
     /// What was measured, here and before.
     pub memory: Memory,
     sleeve: [f64; 2],
@@ -316,21 +325,28 @@ impl<'a> Roadmap<'a> {
             self.grounds.resize_with(number + 1, || None);
         }
         if self.grounds[number].is_none() {
-            let described = self.memory.described(self.ground, class, at);
-            self.grounds[number] = Some((described, f64::NAN));
+            let (key, ground) = self.memory.described(self.ground, class, at);
+            let unit = f64::NAN;
+            self.grounds[number] = Some(Met { key, ground, unit });
         }
     }
 
     /// What a metre costs in a class that the map has met.
     fn unit(&self, class: u32) -> Option<f64> {
         let met = self.grounds.get(class as usize)?.as_ref();
-        met.map(|(_, unit)| *unit)
+        met.map(|met| met.unit)
     }
 
     /// Puts prices on all trenches.
     pub fn price(&mut self, costs: &RouteCosts<'_>) {
-        (self.grounds.par_iter_mut().flatten())
-            .for_each(|(ground, unit)| *unit = (costs.trench)(ground));
+        let memory = &self.memory;
+        (self.grounds.par_iter_mut().flatten()).for_each(|met| {
+            let known = memory.unit(&met.key);
+            met.unit = known.unwrap_or_else(|| (costs.trench)(&met.ground));
+        });
+        for met in self.grounds.iter().flatten() {
+            self.memory.put_unit(met.key, met.unit);
+        }
         self.sleeve = [costs.sleeve_new, costs.sleeve_existing];
         self.crossing = costs.crossing;
         for i in 0..self.edges.len() {
@@ -342,8 +358,8 @@ impl<'a> Roadmap<'a> {
     pub fn price_new(&mut self, costs: &RouteCosts<'_>) {
         let new = self.grounds.iter_mut().flatten();
         let mut any = false;
-        for (ground, unit) in new.filter(|(_, unit)| unit.is_nan()) {
-            *unit = (costs.trench)(ground);
+        for met in new.filter(|met| met.unit.is_nan()) {
+            met.unit = (costs.trench)(&met.ground);
             any = true;
         }
         for i in 0..if any { self.edges.len() } else { 0 } {
@@ -368,7 +384,7 @@ impl<'a> Roadmap<'a> {
 
     /// The least price of a metre of trench in any ground that the map has met.
     pub fn least_price(&self) -> f64 {
-        let prices = self.grounds.iter().flatten().map(|(_, unit)| *unit);
+        let prices = self.grounds.iter().flatten().map(|met| met.unit);
         prices.fold(f64::INFINITY, f64::min).clamp(0.0, f64::MAX)
     }
 

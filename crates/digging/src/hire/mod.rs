@@ -15,6 +15,7 @@ pub use tariff::{Step, Tariff, Term};
 
 use problem::{Chosen, Problem};
 use quantity::{Duration, Money};
+use rayon::prelude::*;
 
 /// What a method costs on a stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -115,6 +116,7 @@ pub fn choose_within(offers: &[Vec<Offer>], machines: &[Machine], search: Search
     let found = problem.solve(open.clone(), None, search.most_looks());
     let best = found.best.unwrap_or_else(|| nothing(&problem));
     let changes = (0..machines.len())
+        .into_par_iter()
         .map(|machine| {
             let mut open = open.clone();
             if best.steps[machine] > 0 {

@@ -99,7 +99,7 @@ impl Finder<'_> {
             .map(|p| self.model.water.head_of(limit(p)).to_m())
             .collect();
         let passes = |flow: Flow, closure: Duration| {
-            close(&played.line, flow, closure)
+            close(&played.closed.line, flow, closure)
                 .is_none_or(|o| o.highest.iter().zip(&limits).all(|(most, may)| most <= may))
         };
         let mut ways = Vec::new();

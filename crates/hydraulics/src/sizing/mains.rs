@@ -134,7 +134,7 @@ impl Mains {
 
     /// The least costly sizes with one of the answers of each lateral's front; only those that cost less
     /// than `most`.
-    pub fn best(&self, model: &Model, laterals: &[Lateral], fronts: &[Front], most: f64) -> Found {
+    pub fn best(&self, model: &Model, laterals: &[Lateral], fronts: &[&Front], most: f64) -> Found {
         let optimistic = self.front(model, laterals, fronts, most, true);
         let bound = match optimistic.complete {
             true => optimistic.answers.first().map_or(most, |a| a.cost),
@@ -166,7 +166,7 @@ impl Mains {
         &self,
         model: &Model,
         laterals: &[Lateral],
-        fronts: &[Front],
+        fronts: &[&Front],
         most: f64,
         best: bool,
     ) -> Front {
@@ -231,7 +231,7 @@ impl Mains {
         &self,
         model: &Model,
         laterals: &[Lateral],
-        fronts: &[Front],
+        fronts: &[&Front],
         answer: &Answer,
     ) -> (Sized, Vec<(usize, f64)>) {
         let mut sizes = vec![0; model.piping.sections.len()];

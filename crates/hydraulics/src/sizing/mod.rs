@@ -18,11 +18,13 @@ mod prices;
 mod tests;
 
 use crate::least::{self, Choice, End, Front, Offer, Section, Tree};
+use crate::memory::{Look, Memory};
 use crate::model::{Model, Sizes};
 use crate::piping::Way;
 use quantity::{Length, Pressure};
 use rayon::prelude::*;
 use std::ops::{ControlFlow, Range};
+use std::sync::Arc;
 
 pub(crate) use allowed::given_service;
 pub(crate) use mains::behind_valve_with;
@@ -56,8 +58,6 @@ struct Lateral {
     way: usize,
     sections: Range<usize>,
     tree: Tree,
-    /// What the first look at it came to, until it gets another rule.
-    first: Option<Front>,
 }
 
 /// How far sizes are searched.
@@ -72,7 +72,7 @@ pub enum Search {
 /// The sizes of all sections; nothing if it is stopped.
 pub(crate) fn choose(
     model: &Model,
-    search: Search,
+    (search, memory): (Search, &Memory),
     ask: &dyn Fn() -> ControlFlow<()>,
 ) -> Option<Chosen> {
     ask().continue_value()?;
@@ -80,11 +80,12 @@ pub(crate) fn choose(
     let mut laterals = laterals(model, &allowed);
     let few = (search == Search::Coarse).then_some(COARSE);
     let main = mains::Mains::new(model, &allowed, few);
-    let mut solved = solve(model, &allowed, &main, (&mut laterals, search), ask)?;
+    let how = (search, memory);
+    let mut solved = solve(model, &allowed, &main, (&mut laterals, how), ask)?;
     // The rule of spread makes three figures of two and is seldom felt: it is asked only of laterals that
     // break it without.
     if keep_spread(model, &mut laterals, &solved.0) {
-        solved = solve(model, &allowed, &main, (&mut laterals, search), ask)?;
+        solved = solve(model, &allowed, &main, (&mut laterals, how), ask)?;
     }
     let (sizes, bound) = solved;
     let by_velocity = allowed::by_velocity(model);
@@ -103,16 +104,16 @@ fn solve(
     model: &Model,
     allowed: &[Vec<bool>],
     main: &mains::Mains,
-    (laterals, search): (&mut [Lateral], Search),
+    (laterals, (search, memory)): (&mut [Lateral], (Search, &Memory)),
     ask: &dyn Fn() -> ControlFlow<()>,
 ) -> Option<(Sizes, f64)> {
     ask().continue_value()?;
     let look = |lateral: &mut Lateral| {
         lateral.tree.most_cost = f64::INFINITY;
-        let first = lateral.first.take().unwrap_or_else(|| coarse(lateral));
-        lateral.first.insert(first).clone()
+        first_look(model, lateral, memory)
     };
-    let mut fronts: Vec<Front> = laterals.par_iter_mut().map(look).collect();
+    let looks: Vec<Arc<Look>> = laterals.par_iter_mut().map(look).collect();
+    let fronts: Vec<&Front> = looks.iter().map(|look| &look.front).collect();
     ask().continue_value()?;
     let mut best = main.best(model, laterals, &fronts, f64::INFINITY).best;
     let mut bound = main.floor(laterals);
@@ -123,12 +124,12 @@ fn solve(
     {
         let slack = most - bound;
         ask().continue_value()?;
-        let search_again = |(lateral, front): (&mut Lateral, &mut Front)| {
+        let search_again = |lateral: &mut Lateral| {
             lateral.tree.most_cost = least::floor(&lateral.tree) + slack;
-            *front = least::front(&lateral.tree, None);
+            least::front(&lateral.tree, None)
         };
-        let pairs = laterals.par_iter_mut().zip(&mut fronts);
-        pairs.for_each(search_again);
+        let fronts: Vec<Front> = laterals.par_iter_mut().map(search_again).collect();
+        let fronts: Vec<&Front> = fronts.iter().collect();
         ask().continue_value()?;
         let second = main.best(model, laterals, &fronts, most);
         if fronts.iter().all(|f| f.complete) {
@@ -160,7 +161,6 @@ fn keep_spread(model: &Model, laterals: &mut [Lateral], sizes: &Sizes) -> bool {
         let lowest = spares.iter().copied().fold(f64::INFINITY, f64::min);
         if highest - lowest > most + NO_LACK.to_pa() {
             lateral.tree.spread = Some(most);
-            lateral.first = None;
             breaks = true;
         }
     }
@@ -268,7 +268,6 @@ fn lateral(model: &Model, allowed: &[Vec<bool>], w: usize, way: &Way) -> Lateral
         way: w,
         sections,
         tree,
-        first: None,
     }
 }
 
@@ -302,6 +301,21 @@ fn section(
             .collect(),
         ends: Vec::new(),
     }
+}
+
+/// What the first look at a lateral comes to, with its tree as that leaves it.
+fn first_look(model: &Model, lateral: &mut Lateral, memory: &Memory) -> Arc<Look> {
+    let circuit = &model.piping.ways[lateral.way].circuit.id;
+    if let Some(look) = memory.look(circuit, &lateral.tree) {
+        lateral.tree.clone_from(&look.left);
+        return look;
+    }
+    let asked = lateral.tree.clone();
+    let front = coarse(lateral);
+    let left = lateral.tree.clone();
+    let look = Arc::new(Look { asked, left, front });
+    memory.put_look(circuit, &look);
+    look
 }
 
 /// A first look at a lateral. The rule of spread is dropped where no sizes keep it, and all needs where
