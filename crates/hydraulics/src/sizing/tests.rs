@@ -95,7 +95,7 @@ proptest! {
         site.job.system.source.static_pressure = Pressure::psi(rest);
         site.job.system.source.residual_pressure = Pressure::psi(rest - 8.0);
         let model = Model::new(&site.job, &site.network);
-        let chosen = choose(&model, (Search::Proven, &crate::Memory::default()), &|| ControlFlow::Continue(()));
+        let chosen = choose(&model, (Search::Proven, &Memory::default()), &|| ControlFlow::Continue(()));
         let chosen = chosen.expect("nobody stops it");
         if let Some(least) = by_trying_all(&model) {
             prop_assert!(chosen.bound <= least + 1e-6, "{} {least}", chosen.bound);
