@@ -43,6 +43,7 @@ enum Change {
     RemoveMethod(usize),
     OtherPipe(usize, usize),
     DearerPipe(f64),
+    DearerHands(f64),
     DeeperCover(f64),
 }
 
@@ -62,6 +63,7 @@ fn change() -> impl Strategy<Value = Change> {
         1 => any::<usize>().prop_map(RemoveMethod),
         1 => (any::<usize>(), any::<usize>()).prop_map(|(c, p)| OtherPipe(c, p)),
         1 => (0.3..3.0_f64).prop_map(DearerPipe),
+        1 => (0.3..3.0_f64).prop_map(DearerHands),
         1 => (0.7..1.5_f64).prop_map(DeeperCover),
     ]
 }
@@ -137,6 +139,10 @@ fn changed(job: &mut Job, change: &Change) {
         Change::DearerPipe(by) => {
             let prices = job.prices.pipe.values_mut().flat_map(|p| p.values_mut());
             prices.for_each(|price| price.value = price.value.times(by));
+        }
+        Change::DearerHands(by) => {
+            let wage = &mut job.prices.labour.wage;
+            wage.value = wage.value.times(by);
         }
         Change::DeeperCover(by) => {
             let tolerance = &mut job.practice.utility.tolerance;
