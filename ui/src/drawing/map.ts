@@ -7,13 +7,13 @@ import MouseWheelZoom from "ol/interaction/MouseWheelZoom";
 import PinchZoom from "ol/interaction/PinchZoom";
 import PointerInteraction from "ol/interaction/Pointer";
 import Kinetic from "ol/Kinetic";
-import Layer from "ol/layer/Layer";
 import ImageLayer from "ol/layer/Image";
+import { noModifierKeys } from "ol/events/condition";
 import ImageStatic from "ol/source/ImageStatic";
 import Projection from "ol/proj/Projection";
-import type { FrameState } from "ol/Map";
 import type { PictureView, Place } from "../api/contract";
 import type { Box } from "../lib/geometry";
+import { Sheet } from "./sheet";
 
 export interface Gesture { at: Place; pixel: [number, number]; touch: boolean; shift: boolean; ctrl: boolean; pointers: number }
 
@@ -30,77 +30,8 @@ export interface Hand {
 /** Above, to the right, below, to the left, in pixels. */
 export type Margins = [number, number, number, number];
 
-export interface View2 { size: [number, number]; centre: Place; resolution: number; ratio: number }
-
-/** While the view is panned more is painted than is seen, on each side, so that most steps only shift the picture. */
-const BESIDE = 160;
-
-/** A canvas of ours in the map; painted anew when its content has changed or the view has moved too far. */
-class Sheet extends Layer {
-  #canvas = document.createElement("canvas");
-  #painted: (View2 & { beside: number }) | null = null;
-  #stale = true;
-  constructor(readonly paint: (ctx: CanvasRenderingContext2D, view: View2) => void) {
-    super({});
-    this.#canvas.style.position = "absolute";
-    this.#canvas.style.pointerEvents = "none";
-  }
-
-  repaint(): void {
-    this.#stale = true;
-    this.changed();
-  }
-
-  /** Once the view rests, what was only shifted with it is laid out anew: names, for the edges they now have. */
-  settle(): void {
-    if (this.#painted !== null && (this.#painted.beside > 0 || this.#canvas.style.transform !== "")) this.repaint();
-  }
-
-  override render(frame: FrameState | null): HTMLElement | null {
-    if (frame === null) return null;
-    const size = frame.size as [number, number];
-    const { center, resolution } = frame.viewState;
-    const ratio = frame.pixelRatio;
-    const old = this.#painted;
-    const alike = old !== null && old.resolution === resolution && old.ratio === ratio && old.size[0] === size[0] && old.size[1] === size[1];
-    const shift = (axis: 0 | 1) => (old === null ? 0 : ((center[axis]! - old.centre[axis]) / resolution) * (axis === 0 ? -1 : 1));
-    const [x, y] = [shift(0), shift(1)];
-    if (!this.#stale && alike && Math.abs(x) <= old.beside && Math.abs(y) <= old.beside) {
-      // Whole pixels of the screen, or the shifted picture would blur.
-      this.#lay(Math.round(x * ratio) / ratio, Math.round(y * ratio) / ratio);
-      return this.#canvas;
-    }
-    const beside = alike && !this.#stale ? BESIDE : 0;
-    this.#stale = false;
-    this.#painted = { size, centre: center as Place, resolution, ratio, beside };
-    this.#repaint(this.#painted);
-    return this.#canvas;
-  }
-
-  #repaint(view: View2 & { beside: number }): void {
-    const canvas = this.#canvas;
-    const [w, h] = [view.size[0] + 2 * view.beside, view.size[1] + 2 * view.beside];
-    const [pw, ph] = [Math.round(w * view.ratio), Math.round(h * view.ratio)];
-    if (canvas.width !== pw || canvas.height !== ph) {
-      canvas.width = pw;
-      canvas.height = ph;
-      canvas.style.width = `${w}px`;
-      canvas.style.height = `${h}px`;
-      canvas.style.left = canvas.style.top = `${-view.beside}px`;
-    }
-    this.#lay(0, 0);
-    const ctx = canvas.getContext("2d");
-    if (ctx === null) return;
-    ctx.setTransform(1, 0, 0, 1, 0, 0);
-    ctx.clearRect(0, 0, pw, ph);
-    ctx.setTransform(view.ratio, 0, 0, view.ratio, 0, 0);
-    this.paint(ctx, { ...view, size: [w, h] });
-  }
-
-  #lay(x: number, y: number): void {
-    this.#canvas.style.transform = x === 0 && y === 0 ? "" : `translate(${x}px, ${y}px)`;
-  }
-}
+/** How long a view that is drawn along stands still before it counts as looked at. */
+const PAUSE_MS = 150;
 
 export class PlanMap {
   readonly map: Map;
@@ -110,6 +41,7 @@ export class PlanMap {
   readonly overlay: Sheet;
   #pictures: ImageLayer<ImageStatic>[] = [];
   #projection: Projection;
+  #pause: ReturnType<typeof setTimeout> | undefined;
   /** What the view was last fitted to, and how it stood then: as long as it stands so, nobody has moved it. */
   #fitted: { box: () => Box | null; most: number; centre: Place; resolution: number } | null = null;
 
@@ -123,15 +55,19 @@ export class PlanMap {
       projection: this.#projection, center: [0, 0], resolution: 0.2, minResolution: 0.0005 / metre, maxResolution: 40 / metre, enableRotation: false,
       constrainOnlyCenter: true, smoothResolutionConstraint: false, showFullExtent: true,
     });
-    this.ground = new Sheet(paint.ground);
-    this.system = new Sheet(paint.system);
-    this.overlay = new Sheet(paint.overlay);
+    this.ground = new Sheet(paint.ground, "as painted", 0);
+    this.system = new Sheet(paint.system, "laid out", 1);
+    this.overlay = new Sheet(paint.overlay, "as painted", 2);
     const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
     this.map = new Map({
       target, view: this.view, controls: [], layers: [this.ground, this.system, this.overlay], moveTolerance: 3,
-      interactions: [new DragPan(calm ? {} : { kinetic: new Kinetic(-0.005, 0.05, 100) }), new PinchZoom({ duration: 0 }), new MouseWheelZoom({ duration: calm ? 0 : 120, maxDelta: 2 }), new HandInteraction(hand)],
+      interactions: [new DragPan({ condition: pans, ...(calm ? {} : { kinetic: new Kinetic(-0.005, 0.05, 100) }) }), new PinchZoom({ duration: 0 }), new MouseWheelZoom({ duration: calm ? 0 : 120, maxDelta: 2 }), new HandInteraction(hand)],
     });
-    this.map.on("moveend", () => this.system.settle());
+    // Also where the hand only pauses: then names are wanted for what has come into view.
+    this.map.on("postrender", () => {
+      clearTimeout(this.#pause);
+      this.#pause = setTimeout(() => this.system.settle(), PAUSE_MS);
+    });
   }
 
   setPictures(pictures: readonly PictureView[]): void {
@@ -206,9 +142,16 @@ export class PlanMap {
   }
 
   close(): void {
+    clearTimeout(this.#pause);
     this.map.setTarget(undefined);
     this.map.dispose();
   }
+}
+
+/** A finger and the left button pan where no tool takes the gesture, the middle button anywhere. */
+function pans(event: MapBrowserEvent): boolean {
+  const { originalEvent } = event;
+  return noModifierKeys(event) && originalEvent instanceof PointerEvent && originalEvent.isPrimary && originalEvent.button <= 1;
 }
 
 class HandInteraction extends PointerInteraction {
@@ -239,7 +182,8 @@ class HandInteraction extends PointerInteraction {
     return false;
   }
   override handleMoveEvent(event: MapBrowserEvent<PointerEvent>): void {
-    this.hand.move(this.#gesture(event));
+    // What passes under the pointer while the view is drawn along is not aimed at.
+    if (!event.dragging) this.hand.move(this.#gesture(event));
   }
 
   #gesture(event: MapBrowserEvent<PointerEvent>): Gesture {

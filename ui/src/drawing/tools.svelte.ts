@@ -43,6 +43,7 @@ export class Tools extends Dragging implements Hand {
   protected look(at: Place): void {
     if (this.isDrawing) {
       this.aim(at);
+      this.around.changed("overlay");
     } else {
       const hit = this.hitsAt(at)[0];
       const name = hit?.name ?? null;
@@ -52,7 +53,6 @@ export class Tools extends Dragging implements Hand {
       const handle = this.handles().some((one) => distance(one.at, at) <= this.near());
       this.around.cursor(handle || (hit !== undefined && this.mayDrag(hit) && hit.shown !== null) ? "move" : hit !== undefined && hit.where !== "inside" ? "pointer" : "default");
     }
-    this.around.changed("overlay");
   }
 
   click(gesture: Gesture): void {

@@ -64,6 +64,53 @@ for (const [width, height] of [[1366, 768], [820, 1180], [390, 844]] as const) {
   });
 }
 
+test("a plan that is drawn along looks as one that is painted whole", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  await planner.planned();
+  // Names are laid out anew for every view; all else has to be alike.
+  await page.evaluate(() => ((window as unknown as { spadework: { drawing: { labels: boolean } } }).spadework.drawing.labels = false));
+  for (let n = 0; n < 3; n += 1) await page.getByRole("button", { name: "Zoom in" }).click();
+  const stage = await page.locator(".stage").boundingBox();
+  if (stage === null) throw new Error("there is no plan");
+  const [x, y] = [stage.x + stage.width / 2, stage.y + stage.height / 2];
+  await page.mouse.move(x, y);
+  await page.mouse.down({ button: "middle" });
+  for (let n = 1; n <= 30; n += 1) await page.mouse.move(x - 11 * n, y + 6 * n);
+  const seen = await page.evaluate(async () => {
+    const stage = document.querySelector(".stage")!.getBoundingClientRect();
+    const sheets = [...document.querySelectorAll(".stage .ol-layers > div")];
+    const canvas = (sheet: Element) => sheet.querySelector("canvas")!;
+    const crop = (sheet: Element) => {
+      const { left, top } = canvas(sheet).getBoundingClientRect();
+      const shown = document.createElement("canvas");
+      [shown.width, shown.height] = [stage.width, stage.height];
+      const ctx = shown.getContext("2d")!;
+      ctx.drawImage(canvas(sheet), left - stage.left, top - stage.top);
+      return [...new Uint32Array(ctx.getImageData(0, 0, shown.width, shown.height).data.buffer)];
+    };
+    const frame = () => new Promise(requestAnimationFrame);
+    // The system is painted whole as soon as the hand pauses: its last look before that is kept.
+    const system = sheets[1]!;
+    let along = crop(system);
+    while (canvas(system).width > stage.width) {
+      along = crop(system);
+      await frame();
+    }
+    const before = [crop(sheets[0]!), along, crop(sheets[2]!)];
+    const wide = [canvas(sheets[0]!).width > stage.width, canvas(sheets[2]!).width > stage.width];
+    (window as unknown as { spadework: { repaint(): void } }).spadework.repaint();
+    await frame();
+    await frame();
+    const after = sheets.map(crop);
+    return { count: sheets.length, wide, painted: after.map((one) => one.some((pixel) => pixel !== 0)), other: after.map((one, i) => one.filter((pixel, at) => pixel !== before[i]![at]).length) };
+  });
+  await page.mouse.up({ button: "middle" });
+  expect(seen.count).toBe(3);
+  expect(seen.wide).toEqual([true, true]);
+  expect(seen.painted.slice(0, 2)).toEqual([true, true]);
+  expect(seen.other).toEqual([0, 0, 0]);
+});
+
 test("a view that was moved keeps its middle when the panel folds", async ({ planner, page }) => {
   await planner.open("demo-courtyard.json");
   await planner.planned();

@@ -12,7 +12,8 @@ import { outlineSoFar, sidesOf, writeSides } from "./sides";
 /** The names on the plan, as they were written in a frame of their own. */
 export interface Names { frame: Frame; boxes: readonly Taken[] }
 
-export function paintOverlay(frame: Frame, scene: Scene, tools: Tools, names: Names | null): void {
+/** With the names that stand on the plan; on a part of the view without words, which are laid out for the whole. */
+export function paintOverlay(frame: Frame, scene: Scene, tools: Tools, names: Names | null | "no words"): void {
   if (drawing.grid) paintGrid(frame, scene);
   for (const name of session.selected) lit(frame, scene, name, true);
   if (drawing.hovered !== null && !session.selected.includes(drawing.hovered)) lit(frame, scene, drawing.hovered, false);
@@ -78,7 +79,7 @@ function paintHandle(frame: Frame, kind: "place" | "edge" | "middle", at: Place,
   frame.strokeHere(scheme.accent, 1.6);
 }
 
-function paintDrawn(frame: Frame, scene: Scene, tools: Tools, names: Names | null): void {
+function paintDrawn(frame: Frame, scene: Scene, tools: Tools, names: Names | null | "no words"): void {
   const { ctx, scheme } = frame;
   const { next } = tools;
   if (next !== null && (tools.isDrawing || tools.preview.size > 0)) {
@@ -104,14 +105,16 @@ function paintDrawn(frame: Frame, scene: Scene, tools: Tools, names: Names | nul
       ctx.fillStyle = scheme.accent;
       ctx.fill();
     }
-    const room = new Room(...frame.size);
-    if (names !== null && names.frame.scale === frame.scale) {
-      const shift = [frame.x(names.frame.centre) - names.frame.size[0] / 2, frame.y(names.frame.centre) - names.frame.size[1] / 2] as const;
-      for (const box of names.boxes) room.spare({ ...box, x: box.x + shift[0], y: box.y + shift[1] });
+    if (names !== "no words") {
+      const room = new Room(...frame.size);
+      if (names !== null && names.frame.scale === frame.scale) {
+        const shift = [frame.x(names.frame.centre) - names.frame.size[0] / 2, frame.y(names.frame.centre) - names.frame.size[1] / 2] as const;
+        for (const box of names.boxes) room.spare({ ...box, x: box.x + shift[0], y: box.y + shift[1] });
+      }
+      // The words of the snap stand there.
+      if (next !== null) room.block(frame.x(next.at) - 8, frame.y(next.at) - 8, next.words === "" ? 16 : 130, 32);
+      writeSides(frame, sidesOf(frame, scene, closes ? outlineSoFar(chain) : { chain, holds: null }, room));
     }
-    // The words of the snap stand there.
-    if (next !== null) room.block(frame.x(next.at) - 8, frame.y(next.at) - 8, next.words === "" ? 16 : 130, 32);
-    writeSides(frame, sidesOf(frame, scene, closes ? outlineSoFar(chain) : { chain, holds: null }, room));
     if (drawing.tool === "measure" && chain.length >= 3 && Math.abs(area(chain)) > 0) {
       ctx.globalAlpha = 0.08;
       ctx.beginPath();
@@ -121,7 +124,7 @@ function paintDrawn(frame: Frame, scene: Scene, tools: Tools, names: Names | nul
       ctx.globalAlpha = 1;
     }
   }
-  if (next !== null && (tools.isDrawing || tools.preview.size > 0)) paintSnap(frame, next.at, next.kind, next.words);
+  if (next !== null && (tools.isDrawing || tools.preview.size > 0)) paintSnap(frame, next.at, next.kind, names === "no words" ? "" : next.words);
 }
 
 /** Each kind of snap has a shape of its own, and its words beside it. */
