@@ -119,6 +119,36 @@ test("a plan that is drawn along looks as one that is painted whole", async ({ p
   for (const [painted, other] of seen.counts) expect(other).toBeLessThanOrEqual(painted / 200);
 });
 
+test("a pointer that moves over the plan has neither ground nor system painted anew", async ({ planner, page }) => {
+  await planner.open("demo-courtyard.json");
+  const plan = await planner.planned();
+  await page.waitForTimeout(500);
+  await page.evaluate(() => {
+    const painted: Element[] = [];
+    Object.assign(window, { painted });
+    const { clearRect } = CanvasRenderingContext2D.prototype;
+    CanvasRenderingContext2D.prototype.clearRect = function (...at) {
+      if (this.canvas.isConnected) painted.push(this.canvas);
+      clearRect.apply(this, at);
+    };
+  });
+  const hints = new Set<string>();
+  for (const stretch of plan.stretches.slice(0, 12)) {
+    const [from, to] = await Promise.all([stretch.path[0]!, stretch.path.at(-1)!].map((at) => planner.pixel(at)));
+    await page.mouse.move(from[0], from[1]);
+    await page.mouse.move((from[0] + to[0]) / 2, (from[1] + to[1]) / 2, { steps: 5 });
+    hints.add((await planner.hand()).hint);
+  }
+  await page.waitForTimeout(200);
+  const counts = await page.evaluate(() => {
+    const { painted } = window as unknown as { painted: Element[] };
+    return [...document.querySelectorAll(".stage .ol-layers > div")].map((sheet) => painted.filter((one) => sheet.contains(one)).length);
+  });
+  expect(hints.size).toBeGreaterThan(5);
+  expect(counts.slice(0, 2)).toEqual([0, 0]);
+  expect(counts[2]).toBeGreaterThan(5);
+});
+
 test("a view that was moved keeps its middle when the panel folds", async ({ planner, page }) => {
   await planner.open("demo-courtyard.json");
   await planner.planned();

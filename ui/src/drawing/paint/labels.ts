@@ -1,9 +1,9 @@
 /** Names and sizes, where there is room: the weightier first, none over another, under a bar or over the edge. */
 import type { Place } from "../../api/contract";
 import { along, insidePolygon, lengthOf } from "../../lib/geometry";
+import { signsOf } from "./findings";
 import { Frame } from "./frame";
 import { lettersOf } from "./ground";
-import { signsOf } from "./overlay";
 import { Room, type Taken } from "./room";
 import { stretchBox, type Scene, type Shown } from "./scene";
 import { outlineOf, sidesOf, writeSides } from "./sides";

@@ -1,12 +1,12 @@
-/** What lies over the plan: choice, handles, what is being drawn, snaps, the crosshair, signs of findings. */
+/** What lies over the plan: choice, handles, what is being drawn, snaps, the crosshair. */
 import type { Place } from "../../api/contract";
-import { anchorOf, area, distance } from "../../lib/geometry";
+import { area, distance } from "../../lib/geometry";
 import { session } from "../../lib/session.svelte";
 import { drawing, stretchOf } from "../state.svelte";
 import type { Tools } from "../tools.svelte";
 import { Frame } from "./frame";
 import { Room, type Taken } from "./room";
-import { graveOf, lengthProperty, type Scene, type Severity, type Shown } from "./scene";
+import type { Scene } from "./scene";
 import { outlineSoFar, sidesOf, writeSides } from "./sides";
 
 /** The names on the plan, as they were written in a frame of their own. */
@@ -17,7 +17,6 @@ export function paintOverlay(frame: Frame, scene: Scene, tools: Tools, names: Na
   if (drawing.grid) paintGrid(frame, scene);
   for (const name of session.selected) lit(frame, scene, name, true);
   if (drawing.hovered !== null && !session.selected.includes(drawing.hovered)) lit(frame, scene, drawing.hovered, false);
-  for (const sign of signsOf(frame, scene)) paintSign(frame, sign);
   for (const handle of tools.handles()) paintHandle(frame, handle.kind, handle.at, handle.held);
   paintDrawn(frame, scene, tools, names);
   if (tools.box !== null) paintBox(frame, tools.box);
@@ -192,61 +191,6 @@ function paintCross(frame: Frame, at: Place): void {
   }
   frame.strokeHere(scheme.dark ? "#141815" : "#ffffff", 5);
   frame.strokeHere(scheme.accent, 2);
-}
-
-interface Sign { x: number; y: number; severity: "error" | "warning"; radius: number }
-
-/** Where signs of findings stand. Cautions have no sign on the plan. */
-export function signsOf(frame: Frame, scene: Scene): Sign[] {
-  const { features, stretches } = graveOf(scene.job, scene.plan, session.unplanned);
-  const signs: Sign[] = [];
-  const put = (at: Place | null, severity: Severity, radius: number) => {
-    if (at === null || severity === "caution" || !frame.sees([at[0], at[1], at[0], at[1]])) return;
-    signs.push({ x: frame.x(at), y: frame.y(at), severity, radius });
-  };
-  for (const [id, severity] of features) {
-    const one = scene.byId.get(id);
-    if (one) put(one.anchor, severity, signRadius(frame, scene, one));
-  }
-  for (const [id, severity] of stretches) {
-    const stretch = scene.plan?.stretches.find((other) => other.id === id);
-    if (stretch) put(anchorOf({ type: "LineString", coordinates: stretch.path }), severity, 7);
-  }
-  for (const finding of [...scene.job.findings, ...session.unplanned]) if (finding.at && !features.has(finding.subject)) put(finding.at, finding.severity, 7);
-  return signs;
-}
-
-function signRadius(frame: Frame, scene: Scene, one: Shown): number {
-  if (one.kind === "tree") return Math.max(7, (lengthProperty(one.feature, "trunk", scene.unit) ?? 0) * frame.scale);
-  return Math.max(8, 2.7 * frame.mm);
-}
-
-/** A ring and a sign: a cross for what has to be mended, a mark of exclamation for warnings. */
-function paintSign(frame: Frame, { x, y, severity, radius }: Sign): void {
-  const { ctx, scheme } = frame;
-  const colour = severity === "error" ? scheme.bad : scheme.dark ? "#f0b95a" : "#8a5a00";
-  ctx.beginPath();
-  ctx.arc(x, y, radius + 2, 0, 2 * Math.PI);
-  frame.strokeHere(scheme.halo, 4);
-  frame.strokeHere(colour, 2, severity === "error" ? [] : [5, 3]);
-  const [bx, by, r] = [x + radius * 0.9 + 4, y - radius * 0.9 - 4, 7];
-  ctx.beginPath();
-  if (severity === "error") {
-    ctx.arc(bx, by, r, 0, 2 * Math.PI);
-  } else {
-    ctx.moveTo(bx, by - r - 1);
-    ctx.lineTo(bx + r + 1.5, by + r);
-    ctx.lineTo(bx - r - 1.5, by + r);
-    ctx.closePath();
-  }
-  ctx.fillStyle = colour;
-  ctx.fill();
-  frame.strokeHere(scheme.paper, 1);
-  ctx.font = "bold 11px system-ui, sans-serif";
-  ctx.textAlign = "center";
-  ctx.textBaseline = "middle";
-  ctx.fillStyle = scheme.paper;
-  ctx.fillText(severity === "error" ? "×" : "!", bx, by + (severity === "error" ? 0.5 : 1.5));
 }
 
 /** Lines at round distances: 1, 2 or 5 times a power of ten. */
