@@ -134,7 +134,7 @@ test("a pointer that moves over the plan has neither ground nor system painted a
   });
   const hints = new Set<string>();
   for (const stretch of plan.stretches.slice(0, 12)) {
-    const [from, to] = await Promise.all([stretch.path[0]!, stretch.path.at(-1)!].map((at) => planner.pixel(at)));
+    const [from, to] = [await planner.pixel(stretch.path[0]!), await planner.pixel(stretch.path.at(-1)!)];
     await page.mouse.move(from[0], from[1]);
     await page.mouse.move((from[0] + to[0]) / 2, (from[1] + to[1]) / 2, { steps: 5 });
     hints.add((await planner.hand()).hint);
