@@ -84,6 +84,8 @@ pub fn place(site: &Site, specs: &[&Spec], order: &[usize]) -> Vec<Placed> {
 struct Board<'a> {
     site: &'a Site,
     specs: &'a [&'a Spec],
+    /// The machines that each task holds.
+    machines: Vec<&'a [usize]>,
     /// People at work of each crew, slot by slot.
     busy: Vec<Vec<u32>>,
     /// Whether each machine is held, slot by slot.
@@ -93,9 +95,14 @@ struct Board<'a> {
 
 impl<'a> Board<'a> {
     fn new(site: &'a Site, specs: &'a [&'a Spec]) -> Self {
+        let held = |spec: &&Spec| {
+            let method = spec.machine.as_ref();
+            method.map_or(&[][..], |method| site.held_by(method))
+        };
         Self {
             site,
             specs,
+            machines: specs.iter().map(held).collect(),
             busy: vec![Vec::new(); site.teams.len()],
             held: vec![Vec::new(); site.machines],
             placed: vec![Placed::default(); specs.len()],
@@ -119,14 +126,15 @@ impl<'a> Board<'a> {
                 end: ready + self.site.slots(spec.work),
                 ..Placed::default()
             },
-            By::Skill(skill) => self.soonest(spec, skill, from),
+            By::Skill(skill) => self.soonest(task, skill, from),
         };
         self.placed[task] = found;
         self.book(task, true);
     }
 
     /// The place where it ends soonest; of equals the one with the fewest people, then the first crew.
-    fn soonest(&self, spec: &Spec, skill: Skill, ready: Slot) -> Placed {
+    fn soonest(&self, task: usize, skill: Skill, ready: Slot) -> Placed {
+        let spec = &self.specs[task];
         let mut best: Option<Placed> = None;
         for (index, team) in self.site.who_can(skill) {
             let least = spec.least.clamp(1, team.people);
@@ -134,7 +142,7 @@ impl<'a> Board<'a> {
                 let slots = self.site.slots(spec.work / f64::from(people));
                 // With fewer people it takes longer: it must begin sooner to be worth it.
                 let no_later = best.map_or(Slot::MAX, |best| best.end);
-                if let Some(start) = self.first_free(spec, (index, people), slots, ready, no_later)
+                if let Some(start) = self.first_free(task, (index, people), slots, ready, no_later)
                 {
                     best = Some(Placed {
                         start,
@@ -151,7 +159,7 @@ impl<'a> Board<'a> {
     /// The first start from `ready` on that ends before `no_later`.
     fn first_free(
         &self,
-        spec: &Spec,
+        task: usize,
         who: (usize, u32),
         slots: Slot,
         ready: Slot,
@@ -159,8 +167,8 @@ impl<'a> Board<'a> {
     ) -> Option<Slot> {
         let mut start = ready;
         while start.saturating_add(slots) < no_later {
-            start = self.in_one_day(spec, start, slots);
-            match self.taken(spec, who, start, slots) {
+            start = self.in_one_day(self.specs[task], start, slots);
+            match self.taken(task, who, start, slots) {
                 None => return (start + slots < no_later).then_some(start),
                 Some(at) => start = at + 1,
             }
@@ -183,7 +191,7 @@ impl<'a> Board<'a> {
     /// The last slot of a span in which people or machine are missing.
     fn taken(
         &self,
-        spec: &Spec,
+        task: usize,
         (team, people): (usize, u32),
         start: Slot,
         slots: Slot,
@@ -193,11 +201,7 @@ impl<'a> Board<'a> {
         let busy = &self.busy[team];
         let span = |len: usize| from.min(len)..to.min(len);
         let no_people = span(busy.len()).rev().find(|&at| busy[at] > room);
-        let machines = spec
-            .machine
-            .as_ref()
-            .map_or(&[][..], |m| self.site.held_by(m));
-        let no_machine = machines.iter().filter_map(|&machine| {
+        let no_machine = self.machines[task].iter().filter_map(|&machine| {
             let held = &self.held[machine];
             span(held.len()).rev().find(|&at| held[at])
         });
@@ -288,7 +292,7 @@ impl<'a> Board<'a> {
         self.book(task, false);
         let mut late = limit - slots;
         while late > start {
-            match self.taken(spec, (team, people), late, slots) {
+            match self.taken(task, (team, people), late, slots) {
                 None if self.in_one_day(spec, late, slots) == late => break,
                 None => late -= 1,
                 Some(at) => late = at.saturating_sub(slots),

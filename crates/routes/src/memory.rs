@@ -7,12 +7,8 @@
 use crate::roadmap::{End, Through};
 use geo::Coord;
 use ground::{Class, Ground, StretchGround};
+use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
-#[expect(
-    clippy::disallowed_types,
-    reason = "looked up and never walked: its order shows nowhere"
-)]
-use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Searches after which ways that none of them asked for are forgotten, at the earliest.
@@ -35,11 +31,8 @@ pub(crate) type Way = Option<Arc<Measured>>;
 /// What tells a way from others: its ends in the order in which it was measured.
 pub(crate) type Key = [[u64; 3]; 2];
 
-#[expect(
-    clippy::disallowed_types,
-    reason = "looked up and never walked: its order shows nowhere"
-)]
-type Ways = HashMap<Key, Way>;
+/// Looked up and never walked: their order shows nowhere.
+type Ways = FxHashMap<Key, Way>;
 
 /// A class by its number, with the place at which it is described.
 pub(crate) type Described = (u32, [u64; 2]);

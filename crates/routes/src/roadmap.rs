@@ -16,7 +16,8 @@ use measure::{Raw, SLANT, way_out};
 use quantity::Angle;
 use rayon::prelude::*;
 use rstar::RTree;
-use std::collections::{BTreeMap, BTreeSet};
+use rustc_hash::FxHashSet;
+use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
@@ -122,7 +123,8 @@ pub struct Roadmap<'a> {
     pub edges: Vec<RoadEdge>,
     /// The edges of each fixed trench, in the order of the job.
     pub fixed_edges: Vec<Vec<u32>>,
-    pairs: BTreeSet<(u32, u32)>,
+    /// Pairs of nodes with a trench between them; looked up and never walked.
+    pairs: FxHashSet<(u32, u32)>,
     places: BTreeMap<(i64, i64), u32>,
     /// Each class that the map has met, by its number in the memory.
     grounds: Vec<Option<Met>>,
@@ -161,7 +163,7 @@ impl<'a> Roadmap<'a> {
             may_be_tucked: 0,
             edges: Vec::new(),
             fixed_edges: Vec::new(),
-            pairs: BTreeSet::new(),
+            pairs: FxHashSet::default(),
             places: BTreeMap::new(),
             grounds: Vec::new(),
             memory,

@@ -11,6 +11,10 @@ use quantity::{Flow, Pressure};
 pub(super) struct Mains {
     /// The sections of the model that it is made of.
     sections: Vec<usize>,
+    /// Where each section of the model stands among these.
+    places: Vec<Option<usize>>,
+    /// What runs through each run of the model.
+    through: Vec<Through>,
     /// Losses at the best of the circuits behind a section, and at the worst.
     best: Tree,
     worst: Tree,
@@ -18,6 +22,14 @@ pub(super) struct Mains {
     unit: Flow,
     /// Labels kept of one section and size.
     few: Option<usize>,
+}
+
+/// Circuits that draw through a run.
+#[derive(Clone, Default)]
+struct Through {
+    ways: Vec<usize>,
+    /// Those that run together, both through it.
+    pairs: Vec<(usize, usize)>,
 }
 
 /// What was found.
@@ -43,11 +55,17 @@ impl Mains {
         // Service and main stand in any order in the network; here a section follows what feeds it.
         let depth =
             |s: usize| std::iter::successors(Some(s), |s| piping.sections[*s].above).count();
-        sections.sort_by_key(|s| (depth(*s), *s));
+        sections.sort_by_cached_key(|s| (depth(*s), *s));
+        let mut places = vec![None; piping.sections.len()];
+        for (place, section) in sections.iter().enumerate() {
+            places[*section] = Some(place);
+        }
         let mut mains = Self {
             best: Tree::default(),
             worst: Tree::default(),
             sections,
+            places,
+            through: through(model),
             unit,
             few,
         };
@@ -74,7 +92,6 @@ impl Mains {
         allowed: &[Vec<bool>],
         best: bool,
     ) -> Vec<least::Section> {
-        let place = |s: usize| self.sections.iter().position(|t| *t == s);
         let one = |s: &usize| {
             let weighed = |run: &usize| {
                 let flows = self.flows(model, *run, best).into_iter();
@@ -97,7 +114,8 @@ impl Mains {
                 }
             };
             let mut made = section(model, *s, 0, &allowed[*s], loss);
-            made.above = model.piping.sections[*s].above.and_then(place);
+            let above = model.piping.sections[*s].above;
+            made.above = above.and_then(|s| self.places[s]);
             made
         };
         self.sections.iter().map(one).collect()
@@ -106,15 +124,13 @@ impl Mains {
     /// The flows that go through a run, each with the flow by which it is weighed; what runs together
     /// only where the worst is asked for.
     fn flows(&self, model: &Model, run: usize, best: bool) -> Vec<(Flow, Flow)> {
-        let piping = &model.piping;
-        let through = |way: &&Way| way.valve_node.is_some() && way.upstream.contains(&run);
-        let ways = piping.ways.iter().filter(through);
-        let mut flows: Vec<(Flow, Flow)> = ways.map(|w| (w.flow, w.flow)).collect();
-        for (a, b) in piping.pairs.iter().filter(|_| !best) {
-            if piping.shared(*a, *b).contains(&run) {
-                let both = piping.ways[*a].flow + piping.ways[*b].flow;
-                flows.push((both, both));
-            }
+        let flow = |way: &usize| model.piping.ways[*way].flow;
+        let through = &self.through[run];
+        let mut flows: Vec<(Flow, Flow)> =
+            through.ways.iter().map(|w| (flow(w), flow(w))).collect();
+        if !best {
+            let both = through.pairs.iter().map(|(a, b)| flow(a) + flow(b));
+            flows.extend(both.map(|both| (both, both)));
         }
         flows
     }
@@ -140,7 +156,8 @@ impl Mains {
             true => optimistic.answers.first().map_or(most, |a| a.cost),
             false => 0.0,
         };
-        let of = |answer: &Answer| self.sized(model, laterals, fronts, answer);
+        let offers = self.offers_of(model, laterals);
+        let of = |answer: &Answer| self.sized(model, (laterals, fronts, &offers), answer);
         // What holds at the best of the circuits may well hold for all of them.
         let lucky = optimistic
             .answers
@@ -179,8 +196,7 @@ impl Mains {
         for (lateral, front) in laterals.iter().zip(fronts) {
             let way = &model.piping.ways[lateral.way];
             let end = self.end(model, lateral.way, front, best);
-            let last = way.upstream.last().map(|r| model.piping.runs[*r].section);
-            match last.and_then(|s| self.sections.iter().position(|t| *t == s)) {
+            match self.place_before(model, way) {
                 Some(place) => tree.sections[place].ends.push(end),
                 None => tree.ends.push(end),
             }
@@ -230,8 +246,7 @@ impl Mains {
     fn sized(
         &self,
         model: &Model,
-        laterals: &[Lateral],
-        fronts: &[&Front],
+        (laterals, fronts, offers): (&[Lateral], &[&Front], &[usize]),
         answer: &Answer,
     ) -> (Sized, Vec<(usize, f64)>) {
         let mut sizes = vec![0; model.piping.sections.len()];
@@ -240,7 +255,7 @@ impl Mains {
         }
         let mut needs = Vec::with_capacity(laterals.len());
         for (number, (lateral, front)) in laterals.iter().zip(fronts).enumerate() {
-            let taken = answer.offers[self.place_of(model, laterals, number)];
+            let taken = answer.offers[offers[number]];
             let of = &front.answers[taken];
             for (i, section) in lateral.sections.clone().enumerate() {
                 sizes[section] = of.sizes[i];
@@ -251,20 +266,24 @@ impl Mains {
         (Sized { sizes, cost }, needs)
     }
 
-    /// Where an answer tells the offer taken by a lateral: ends stand in the order of the sections that
-    /// they hang at, those of the root first.
-    fn place_of(&self, model: &Model, laterals: &[Lateral], number: usize) -> usize {
-        let key = |l: &Lateral| {
-            let last = model.piping.ways[l.way].upstream.last();
-            let section = last.map(|r| model.piping.runs[*r].section);
-            section.and_then(|s| self.sections.iter().position(|t| *t == s))
-        };
-        let mine = key(&laterals[number]);
-        let before = laterals.iter().enumerate().filter(|(i, l)| {
-            let theirs = key(l);
-            theirs < mine || (theirs == mine && *i < number)
-        });
-        before.count()
+    /// Where an answer tells the offer taken by each lateral: ends stand in the order of the sections
+    /// that they hang at, those of the root first.
+    fn offers_of(&self, model: &Model, laterals: &[Lateral]) -> Vec<usize> {
+        let key =
+            |number: usize| self.place_before(model, &model.piping.ways[laterals[number].way]);
+        let mut order: Vec<usize> = (0..laterals.len()).collect();
+        order.sort_by_key(|number| (key(*number), *number));
+        let mut offers = vec![0; order.len()];
+        for (offer, number) in order.into_iter().enumerate() {
+            offers[number] = offer;
+        }
+        offers
+    }
+
+    /// The section of the main that a circuit hangs at; none for one at the root.
+    fn place_before(&self, model: &Model, way: &Way) -> Option<usize> {
+        let last = way.upstream.last()?;
+        self.places[model.piping.runs[*last].section]
     }
 
     /// Whether every circuit has what it needs behind its valve.
@@ -282,6 +301,24 @@ impl Mains {
         };
         needs.iter().all(enough)
     }
+}
+
+/// What draws through each run, in the order of the circuits.
+fn through(model: &Model) -> Vec<Through> {
+    let piping = &model.piping;
+    let mut through = vec![Through::default(); piping.runs.len()];
+    let reached = piping.ways.iter().enumerate();
+    for (number, way) in reached.filter(|(_, way)| way.valve_node.is_some()) {
+        for run in &way.upstream {
+            through[*run].ways.push(number);
+        }
+    }
+    for pair in &piping.pairs {
+        for run in piping.shared(pair.0, pair.1) {
+            through[run].pairs.push(*pair);
+        }
+    }
+    through
 }
 
 /// Whether a section lies behind a valve.
