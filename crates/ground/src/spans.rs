@@ -347,17 +347,17 @@ impl Ground {
     /// The feet of a place on the nearest borders between kinds of ground: at most `most`, nearest
     /// first, within `reach` metres.
     pub fn border_feet(&self, place: Coord, reach: f64, most: usize) -> Vec<Coord> {
-        let mut feet: Vec<Coord> = self
+        let mut feet: Vec<(f64, Coord)> = self
             .borders
             .locate_within_distance([place.x, place.y], reach * reach)
             .filter(|border| border.data == 0)
             .map(|border| foot_on(crate::solids::line(border.geom()), place))
+            .map(|foot| (distance(foot, place), foot))
             .collect();
-        let away = |foot: &Coord| distance(*foot, place);
-        feet.sort_by(|a, b| away(a).total_cmp(&away(b)).then(a.x.total_cmp(&b.x)));
-        feet.dedup_by(|a, b| distance(*a, *b) < 0.1);
+        feet.sort_by(|(a, p), (b, q)| a.total_cmp(b).then(p.x.total_cmp(&q.x)));
+        feet.dedup_by(|(_, a), (_, b)| distance(*a, *b) < 0.1);
         feet.truncate(most);
-        feet
+        feet.into_iter().map(|(_, foot)| foot).collect()
     }
 
     /// A class in the words of the job. `along` is a place of the stretch, for the slope of the land.

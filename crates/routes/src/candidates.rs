@@ -5,6 +5,7 @@ use crate::corridors::Corridors;
 use geo::{Coord, Line, LinesIter};
 use ground::Ground;
 use job::Job;
+use rayon::prelude::*;
 use rstar::RTree;
 
 /// How far a component looks for the border between two kinds of ground, in metres.
@@ -62,16 +63,17 @@ pub fn candidates(job: &Job, ground: &Ground, sites: &[Site]) -> Candidates {
 /// Places just behind the borders of the ground nearest to each component: along them the kind of
 /// ground changes, so that a cheaper way may begin there.
 fn border_places(ground: &Ground, sites: &[Site]) -> Vec<Coord> {
-    let mut places = Vec::new();
-    for site in sites {
-        for foot in ground.border_feet(site.at, BORDER_REACH, 3) {
+    let behind = |site: &Site| {
+        let feet = ground.border_feet(site.at, BORDER_REACH, 3).into_iter();
+        let places = feet.filter_map(|foot| {
             let away = length(foot - site.at);
-            if away > BEHIND_BORDER {
-                places.push(foot + (foot - site.at) * (BEHIND_BORDER / away));
-            }
-        }
-    }
-    places
+            let further = BEHIND_BORDER / away;
+            (away > BEHIND_BORDER).then(|| foot + (foot - site.at) * further)
+        });
+        places.collect::<Vec<Coord>>()
+    };
+    let places: Vec<Vec<Coord>> = sites.par_iter().map(behind).collect();
+    places.concat()
 }
 
 /// Pairs of places square across buried services, just outside their tolerance zones.

@@ -78,6 +78,11 @@ impl Memory {
         [a.key(), b.key()]
     }
 
+    /// A way that was asked for lately; [`Self::get`] finds all others that are remembered.
+    pub(crate) fn recent(&self, key: &Key) -> Option<&Way> {
+        self.ways.get(key)
+    }
+
     /// A way, if it is remembered.
     pub(crate) fn get(&mut self, key: &Key) -> Option<Way> {
         if let Some(way) = self.ways.get(key) {

@@ -265,20 +265,26 @@ impl<'a> Roadmap<'a> {
         pairs.sort_unstable();
         pairs.dedup();
         pairs.retain(|pair| pair.0 != pair.1 && !self.pairs.contains(pair));
-        let mut ways: Vec<Option<Way>> = Vec::with_capacity(pairs.len());
-        let mut missing = Vec::new();
-        for (i, (a, b)) in pairs.iter().enumerate() {
+        // With another slant other ways may run.
+        let is_kept = |a: &End, b: &End| slant.is_finite() || (a.is_held() && b.is_held());
+        let recent = |(a, b): &(u32, u32)| {
             let (a, b) = (self.end(*a), self.end(*b));
-            // With another slant other ways may run.
-            let asked = if slant.is_finite() || (a.is_held() && b.is_held()) {
-                self.memory.get(&Memory::key(&a, &b))
-            } else {
-                None
-            };
-            if asked.is_none() {
+            let key = is_kept(&a, &b).then(|| Memory::key(&a, &b));
+            key.and_then(|key| self.memory.recent(&key).cloned())
+        };
+        let mut ways: Vec<Option<Way>> = pairs.par_iter().map(recent).collect();
+        let mut missing = Vec::new();
+        for (i, (way, (a, b))) in ways.iter_mut().zip(&pairs).enumerate() {
+            if way.is_some() {
+                continue;
+            }
+            let (a, b) = (self.end(*a), self.end(*b));
+            if is_kept(&a, &b) {
+                *way = self.memory.get(&Memory::key(&a, &b));
+            }
+            if way.is_none() {
                 missing.push((i, a, b));
             }
-            ways.push(asked);
         }
         for some in missing.chunks(AT_ONCE) {
             let measured: Vec<Option<Raw>> = some
@@ -287,7 +293,7 @@ impl<'a> Roadmap<'a> {
                 .collect();
             for ((i, a, b), raw) in some.iter().zip(measured) {
                 let way = raw.map(|raw| Arc::new(self.numbered(a.at, b.at, raw)));
-                if slant.is_finite() || (a.is_held() && b.is_held()) {
+                if is_kept(a, b) {
                     self.memory.put(Memory::key(a, b), way.clone());
                 }
                 ways[*i] = Some(way);
@@ -351,9 +357,10 @@ impl<'a> Roadmap<'a> {
         }
         self.sleeve = [costs.sleeve_new, costs.sleeve_existing];
         self.crossing = costs.crossing;
-        for i in 0..self.edges.len() {
-            self.edges[i].dig = self.price_of(&self.edges[i]);
-        }
+        let mut edges = std::mem::take(&mut self.edges);
+        let priced = edges.par_iter_mut();
+        priced.for_each(|edge| edge.dig = self.price_of(edge));
+        self.edges = edges;
     }
 
     /// Prices classes of ground that came in since the last [`Self::price`], at the same prices.

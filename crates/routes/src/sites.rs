@@ -98,7 +98,11 @@ impl Sites {
     /// Components on the same place share a site.
     fn add(&mut self, at: Place, what: NodeKind) -> usize {
         let at = Coord::from(at);
-        let same = |site: &Site| (site.at.x - at.x).hypot(site.at.y - at.y) < 1e-3;
+        let same = |site: &Site| {
+            let (x, y) = (site.at.x - at.x, site.at.y - at.y);
+            // Most are far away, which is seen without a root.
+            x.abs() < 1e-3 && y.abs() < 1e-3 && x.hypot(y) < 1e-3
+        };
         self.0.iter().position(same).unwrap_or_else(|| {
             self.0.push(Site { at, what });
             self.0.len() - 1

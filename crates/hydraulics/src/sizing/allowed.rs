@@ -5,25 +5,28 @@ use crate::friction::velocity;
 use crate::model::{Model, Sizes};
 use crate::piping::Way;
 use quantity::Length;
+use rayon::prelude::*;
 use routes::LineKind;
+use std::collections::BTreeSet;
 
 /// For every section and size of its family whether it may be taken: it keeps the velocity, bears rest
 /// and surge, and is not below the given service size. Where no size does all of that, surge counts no
 /// more; where none keeps the velocity, the largest is taken.
 pub(super) fn all(model: &Model) -> Vec<Vec<bool>> {
     let count = model.piping.sections.len();
-    let mut allowed = Vec::with_capacity(count);
-    for section in 0..count {
+    let through = through(model);
+    let alone = |section: usize| {
         let slow = keeping_velocity(model, section);
-        let passing = passing(model, section);
+        let passing = passing(model, &through, section);
         let bears = |size: usize| bears_surge(model, section, &passing, size);
         let both: Vec<bool> = slow
             .iter()
             .enumerate()
             .map(|(s, ok)| *ok && bears(s))
             .collect();
-        allowed.push(if both.contains(&true) { both } else { slow });
-    }
+        if both.contains(&true) { both } else { slow }
+    };
+    let mut allowed: Vec<Vec<bool>> = (0..count).into_par_iter().map(alone).collect();
     // A pipe is not smaller than one it feeds: where nothing of that size is allowed above, the largest
     // there has to do below too.
     for section in 0..count {
@@ -71,12 +74,24 @@ fn least_by_service(model: &Model, section: usize) -> usize {
         .unwrap_or(0)
 }
 
+/// The circuits that draw through each run on the way to their valves, in their order.
+pub(super) fn through(model: &Model) -> Vec<Vec<usize>> {
+    let piping = &model.piping;
+    let mut through = vec![Vec::new(); piping.runs.len()];
+    let ways = piping.ways.iter().enumerate();
+    for (number, way) in ways.filter(|(_, way)| way.valve_node.is_some()) {
+        for run in &way.upstream {
+            through[*run].push(number);
+        }
+    }
+    through
+}
+
 /// The circuits that draw through any of a section's runs.
-fn passing<'m>(model: &'m Model<'_>, section: usize) -> Vec<&'m Way<'m>> {
-    let runs = &model.piping.sections[section].runs;
-    let ways = model.piping.ways.iter().filter(|w| w.valve_node.is_some());
-    ways.filter(|way| runs.iter().any(|r| way.upstream.contains(r)))
-        .collect()
+fn passing<'m>(model: &'m Model<'_>, through: &[Vec<usize>], section: usize) -> Vec<&'m Way<'m>> {
+    let runs = model.piping.sections[section].runs.iter();
+    let ways: BTreeSet<usize> = runs.flat_map(|run| &through[*run]).copied().collect();
+    ways.into_iter().map(|w| &model.piping.ways[w]).collect()
 }
 
 fn bears_surge(model: &Model, section: usize, passing: &[&Way], size: usize) -> bool {

@@ -1,6 +1,6 @@
 //! The service and the main, chosen together with the laterals behind them.
 
-use super::{Lateral, NO_LACK, NO_MONEY, prices, section};
+use super::{Lateral, NO_LACK, NO_MONEY, allowed, prices, section};
 use crate::friction::FLOW_EXPONENT;
 use crate::least::{self, Answer, End, Front, Offer, Tree};
 use crate::model::{Model, Sizes};
@@ -13,8 +13,10 @@ pub(super) struct Mains {
     sections: Vec<usize>,
     /// Where each section of the model stands among these.
     places: Vec<Option<usize>>,
-    /// What runs through each run of the model.
-    through: Vec<Through>,
+    /// The circuits that draw through each run of the model.
+    through: Vec<Vec<usize>>,
+    /// Those that run together, both through it.
+    together: Vec<Vec<(usize, usize)>>,
     /// Losses at the best of the circuits behind a section, and at the worst.
     best: Tree,
     worst: Tree,
@@ -22,14 +24,6 @@ pub(super) struct Mains {
     unit: Flow,
     /// Labels kept of one section and size.
     few: Option<usize>,
-}
-
-/// Circuits that draw through a run.
-#[derive(Clone, Default)]
-struct Through {
-    ways: Vec<usize>,
-    /// Those that run together, both through it.
-    pairs: Vec<(usize, usize)>,
 }
 
 /// What was found.
@@ -65,7 +59,8 @@ impl Mains {
             worst: Tree::default(),
             sections,
             places,
-            through: through(model),
+            through: allowed::through(model),
+            together: together(model),
             unit,
             few,
         };
@@ -125,11 +120,10 @@ impl Mains {
     /// only where the worst is asked for.
     fn flows(&self, model: &Model, run: usize, best: bool) -> Vec<(Flow, Flow)> {
         let flow = |way: &usize| model.piping.ways[*way].flow;
-        let through = &self.through[run];
-        let mut flows: Vec<(Flow, Flow)> =
-            through.ways.iter().map(|w| (flow(w), flow(w))).collect();
+        let alone = self.through[run].iter().map(flow);
+        let mut flows: Vec<(Flow, Flow)> = alone.map(|flow| (flow, flow)).collect();
         if !best {
-            let both = through.pairs.iter().map(|(a, b)| flow(a) + flow(b));
+            let both = self.together[run].iter().map(|(a, b)| flow(a) + flow(b));
             flows.extend(both.map(|both| (both, both)));
         }
         flows
@@ -303,22 +297,16 @@ impl Mains {
     }
 }
 
-/// What draws through each run, in the order of the circuits.
-fn through(model: &Model) -> Vec<Through> {
+/// The circuits that run together and both draw through a run, for each run.
+fn together(model: &Model) -> Vec<Vec<(usize, usize)>> {
     let piping = &model.piping;
-    let mut through = vec![Through::default(); piping.runs.len()];
-    let reached = piping.ways.iter().enumerate();
-    for (number, way) in reached.filter(|(_, way)| way.valve_node.is_some()) {
-        for run in &way.upstream {
-            through[*run].ways.push(number);
-        }
-    }
+    let mut together = vec![Vec::new(); piping.runs.len()];
     for pair in &piping.pairs {
         for run in piping.shared(pair.0, pair.1) {
-            through[run].pairs.push(*pair);
+            together[run].push(*pair);
         }
     }
-    through
+    together
 }
 
 /// Whether a section lies behind a valve.

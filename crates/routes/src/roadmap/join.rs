@@ -76,7 +76,6 @@ impl Roadmap<'_> {
         let to_nodes = |pairs: Vec<(usize, usize)>, list: &[u32]| -> Vec<(u32, u32)> {
             pairs.into_iter().map(|(a, b)| (list[a], list[b])).collect()
         };
-        let mut pairs = to_nodes(mesh::neighbours(&places, RINGS), &open);
         let corners = self.ground.open().turning_corners().len();
         let key: Vec<u32> = open
             .iter()
@@ -84,7 +83,12 @@ impl Roadmap<'_> {
             .filter(|i| (*i as usize) < self.sites + corners)
             .collect();
         let key_places: Vec<Coord> = key.iter().map(|i| self.nodes[*i as usize]).collect();
-        pairs.extend(to_nodes(mesh::neighbours(&key_places, RINGS + 1), &key));
+        let (near, far) = rayon::join(
+            || mesh::neighbours(&places, RINGS),
+            || mesh::neighbours(&key_places, RINGS + 1),
+        );
+        let mut pairs = to_nodes(near, &open);
+        pairs.extend(to_nodes(far, &key));
         self.add_slanting(pairs, SLANT, ask)
     }
 
