@@ -31,7 +31,7 @@ pub enum Side {
 }
 
 /// External crates that do no I/O and show nothing, and so may be used by the core.
-pub const CORE_MAY_USE: [&str; 14] = [
+pub const CORE_MAY_USE: [&str; 15] = [
     "geo",
     "jiff",
     "rand",
@@ -39,6 +39,7 @@ pub const CORE_MAY_USE: [&str; 14] = [
     "rayon",
     "robust",
     "rstar",
+    "rustc-hash",
     "schemars",
     "serde",
     "serde_json",
