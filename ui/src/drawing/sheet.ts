@@ -17,6 +17,8 @@ export interface View2 {
 /** How far a canvas that is drawn along reaches beyond the view, and the side of a patch, in pixels of the page. */
 const BESIDE = 256;
 const PATCH = 256;
+/** No patch is begun in a frame once painting has taken so long; drawing it then takes the browser longer still. */
+const TURN_MS = 1.5;
 
 /** In pixels of the screen. */
 type Pair = [number, number];
@@ -82,12 +84,15 @@ export class Sheet extends Layer {
     this.#holder.style.transform = x === 0 && y === 0 ? "" : `translate(${x / ratio}px, ${y / ratio}px)`;
     if (!moving) return true;
     const { bare } = this.#painted;
-    const next = nearest(bare, { x: beside - x, y: beside - y, w, h });
-    if (next === null) return true;
+    if (bare.length === 0) return true;
     frame.animate = true;
-    if (!mine) return true;
-    bare.splice(bare.indexOf(next), 1);
-    this.#paintPatch(next);
+    const begun = performance.now();
+    do {
+      const next = mine ? nearest(bare, { x: beside - x, y: beside - y, w, h }) : null;
+      if (next === null) break;
+      bare.splice(bare.indexOf(next), 1);
+      this.#paintPatch(next);
+    } while (performance.now() - begun < TURN_MS);
     return true;
   }
 

@@ -65,17 +65,16 @@ for (const [width, height] of [[1366, 768], [820, 1180], [390, 844]] as const) {
 }
 
 test("a plan that is drawn along looks as one that is painted whole", async ({ planner, page }) => {
-  await planner.open("demo-courtyard.json");
+  await planner.open("demo.json");
   await planner.planned();
   // Names are laid out anew for every view; all else has to be alike.
   await page.evaluate(() => ((window as unknown as { spadework: { drawing: { labels: boolean } } }).spadework.drawing.labels = false));
-  for (let n = 0; n < 3; n += 1) await page.getByRole("button", { name: "Zoom in" }).click();
   const stage = await page.locator(".stage").boundingBox();
   if (stage === null) throw new Error("there is no plan");
   const [x, y] = [stage.x + stage.width / 2, stage.y + stage.height / 2];
   await page.mouse.move(x, y);
   await page.mouse.down({ button: "middle" });
-  for (let n = 1; n <= 30; n += 1) await page.mouse.move(x - 11 * n, y + 6 * n);
+  for (let n = 1; n <= 30; n += 1) await page.mouse.move(x + 9 * n, y + 5 * n);
   const seen = await page.evaluate(async () => {
     const stage = document.querySelector(".stage")!.getBoundingClientRect();
     const sheets = [...document.querySelectorAll(".stage .ol-layers > div")];
@@ -106,7 +105,7 @@ test("a plan that is drawn along looks as one that is painted whole", async ({ p
       const [painted, other] = [new Set<number>(), new Set<number>()];
       for (const [at, value] of one.entries()) {
         if (value > 0) painted.add(at >> 2);
-        if (Math.abs(value - before[i]![at]!) > 64) other.add(at >> 2);
+        if (Math.abs(value - before[i]![at]!) > 24) other.add(at >> 2);
       }
       return [painted.size, other.size] as const;
     });
@@ -116,7 +115,7 @@ test("a plan that is drawn along looks as one that is painted whole", async ({ p
   expect(seen.counts.length).toBe(3);
   expect(seen.wide).toEqual([true, true]);
   for (const [painted] of seen.counts.slice(0, 2)) expect(painted).toBeGreaterThan(5000);
-  for (const [painted, other] of seen.counts) expect(other).toBeLessThanOrEqual(painted / 200);
+  for (const [painted, other] of seen.counts) expect(other).toBeLessThanOrEqual(50 + painted / 2000);
 });
 
 test("a pointer that moves over the plan has neither ground nor system painted anew", async ({ planner, page }) => {

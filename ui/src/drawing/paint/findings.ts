@@ -16,7 +16,7 @@ export function signsOf(frame: Frame, scene: Scene): Sign[] {
   const { features, stretches } = graveOf(scene.job, scene.plan, session.unplanned);
   const signs: Sign[] = [];
   const put = (id: string, at: Place | null, severity: Severity, radius: number) => {
-    if (at === null || severity === "caution" || !frame.sees([at[0], at[1], at[0], at[1]])) return;
+    if (at === null || severity === "caution" || !frame.sees([at[0], at[1], at[0], at[1]], 24 + 2 * radius)) return;
     signs.push({ id, x: frame.x(at), y: frame.y(at), severity, radius });
   };
   for (const [id, severity] of features) {

@@ -27,7 +27,7 @@ export function paintGround(frame: Frame, scene: Scene): void {
     ctx.globalAlpha = 1;
     for (const chain of trench.chains) frame.stroke(chain, frame.scheme.decision, 1, [6, 3]);
   }
-  for (const tree of of("tree")) paintTree(frame, scene, tree);
+  for (const tree of scene.byKind.get("tree") ?? []) paintTree(frame, scene, tree);
   for (const obstacle of of("obstacle")) paintObstacle(frame, obstacle, cover);
   for (const gate of of("gate")) paintGate(frame, gate);
   for (const boundary of of("boundary")) outline(frame, boundary, frame.scheme.ink, 1.8, [9, 1.4, 1.6, 1.4, 1.6, 1.4].map((dash) => dash * frame.mm));
@@ -107,10 +107,13 @@ function keptOut(frame: Frame, place: Shown): void {
 function paintTree(frame: Frame, scene: Scene, tree: Shown): void {
   const place = tree.anchor;
   if (place === null) return;
-  const { ctx } = frame;
-  const [x, y] = [frame.x(place), frame.y(place)];
   // Where none is stated, the plan knows what the practice makes of the trunk.
   const roots = lengthProperty(tree.feature, "root_radius", scene.unit) ?? scene.plan?.roots.find((one) => one.tree === tree.id)?.radius ?? null;
+  const trunk = lengthProperty(tree.feature, "trunk", scene.unit) ?? 0;
+  // Roots reach into views that the trunk does not stand in.
+  if (!frame.sees(tree.box, 24 + Math.max(roots ?? 0, trunk) * frame.scale)) return;
+  const { ctx } = frame;
+  const [x, y] = [frame.x(place), frame.y(place)];
   if (roots !== null) {
     ctx.beginPath();
     ctx.arc(x, y, roots * frame.scale, 0, 2 * Math.PI);
@@ -122,7 +125,6 @@ function paintTree(frame: Frame, scene: Scene, tree: Shown): void {
   } else {
     frame.symbol("tree", x, y, 1.3);
   }
-  const trunk = lengthProperty(tree.feature, "trunk", scene.unit) ?? 0;
   ctx.beginPath();
   ctx.arc(x, y, Math.max((trunk / 2) * frame.scale, 0.9 * frame.mm), 0, 2 * Math.PI);
   ctx.fillStyle = frame.scheme.dark ? "#a77c50" : "#6b4a2b";
