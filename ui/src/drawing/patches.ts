@@ -20,11 +20,15 @@ export function afterShift(canvas: Rect, laid: Rect, bare: readonly Rect[], side
     { x: 0, y: above, w: left, h: below - above },
     { x: right, y: above, w: canvas.w - right, h: below - above },
   ];
-  const kept = bare.map(({ x, y, w, h }) => common({ x: x + laid.x, y: y + laid.y, w, h }, canvas)).filter((one) => one.w > 0 && one.h > 0);
+  const kept = bare.map(({ x, y, w, h }) => common({ x: x + laid.x, y: y + laid.y, w, h }, canvas)).filter(isSome);
   return [...kept, ...around.flatMap((one) => patches(one, side))];
 }
 
-export function common(a: Rect, b: Rect): Rect {
+export const meet = (a: Rect, b: Rect): boolean => isSome(common(a, b));
+
+const isSome = ({ w, h }: Rect): boolean => w > 0 && h > 0;
+
+function common(a: Rect, b: Rect): Rect {
   const [x, y] = [Math.max(a.x, b.x), Math.max(a.y, b.y)];
   return { x, y, w: Math.min(a.x + a.w, b.x + b.w) - x, h: Math.min(a.y + a.h, b.y + b.h) - y };
 }

@@ -3,7 +3,7 @@ import type { FrameState } from "ol/Map";
 import ViewHint from "ol/ViewHint";
 import Layer from "ol/layer/Layer";
 import type { Place } from "../api/contract";
-import { afterShift, nearest, type Rect } from "./patches";
+import { afterShift, meet, nearest, type Rect } from "./patches";
 
 export interface View2 {
   size: [number, number];
@@ -100,8 +100,8 @@ export class Sheet extends Layer {
   #shows(x: number, y: number, w: number, h: number): boolean {
     const { beside, bare } = this.#painted!;
     if (Math.abs(x) > beside || Math.abs(y) > beside) return false;
-    const [left, top] = [beside - x, beside - y];
-    return bare.every((one) => one.x >= left + w || one.x + one.w <= left || one.y >= top + h || one.y + one.h <= top);
+    const seen: Rect = { x: beside - x, y: beside - y, w, h };
+    return !bare.some((one) => meet(one, seen));
   }
 
   /** Lays what is painted on a canvas around the view as it is now; what that lacks is painted later. */
