@@ -34,6 +34,10 @@ use failure::Failure;
 use std::io::Write;
 use std::process::ExitCode;
 
+/// A plan is made of many small pieces: this allocator takes about a tenth off its time.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// What a command has to say.
 #[derive(Default)]
 struct Answer {
