@@ -1,10 +1,11 @@
 //! What every open page is told as it happens.
 
+use axum::body::Bytes;
 use job::Step;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::view::{FindingView, Quality};
+use crate::view::FindingView;
 
 /// A change that is in the file.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -39,15 +40,6 @@ pub struct Planning {
     pub words: String,
 }
 
-/// There is a new plan.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct Planned {
-    /// The version of the job that it is a plan of.
-    pub version: i64,
-    /// How much of the work it has behind it.
-    pub quality: Quality,
-}
-
 /// No plan can be made.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct Unplanned {
@@ -64,8 +56,8 @@ pub enum Event {
     Changed(Changed),
     /// The plan is worked at.
     Planning(Planning),
-    /// There is a new plan.
-    Planned(Planned),
+    /// There is a new plan: a page is told the newest one as it stands when its turn comes.
+    Planned,
     /// No plan can be made.
     Unplanned(Unplanned),
     /// Variants or pictures have changed: look again.
@@ -73,14 +65,17 @@ pub enum Event {
 }
 
 impl Event {
-    /// Its name and its text.
-    pub fn told(&self) -> (&'static str, String) {
+    /// Its name and its text; `plan` is the newest one.
+    pub fn told(&self, plan: impl FnOnce() -> Option<Bytes>) -> (&'static str, String) {
         // What is told is plain data, which can always be written.
         let text = |value: serde_json::Result<String>| value.unwrap_or_default();
         match self {
             Self::Changed(event) => ("changed", text(serde_json::to_string(event))),
             Self::Planning(event) => ("planning", text(serde_json::to_string(event))),
-            Self::Planned(event) => ("planned", text(serde_json::to_string(event))),
+            Self::Planned => match plan().map(|text| String::from_utf8(text.into())) {
+                Some(Ok(text)) => ("planned", text),
+                _ => ("reload", "{}".to_owned()),
+            },
             Self::Unplanned(event) => ("unplanned", text(serde_json::to_string(event))),
             Self::Looked => ("reload", "{}".to_owned()),
         }

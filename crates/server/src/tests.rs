@@ -4,6 +4,7 @@ use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::extract::ConnectInfo;
 use axum::http::{Request, Response, StatusCode, header};
+use futures_util::StreamExt;
 use http_body_util::BodyExt;
 use job::{DEMO_COURTYARD, DEMO_GARDEN, Document, ReadOptions};
 use plan::{Plan, PlanError};
@@ -172,6 +173,37 @@ fn a_change_is_in_the_file_and_planned() {
         let (status, working) = served.get("/api/working?figure=price.total").await;
         assert_eq!(status, StatusCode::OK);
         assert_eq!(working["value"], plan["money"]["total"]["text"]);
+    });
+}
+
+#[test]
+fn whoever_listens_is_told_the_plan() {
+    with(&courtyard(), async |served: Served| {
+        let listened = Request::get("/api/events")
+            .header(header::HOST, "127.0.0.1:4870")
+            .body(Body::empty())
+            .unwrap();
+        let mut events = served.ask(listened).await.into_body().into_data_stream();
+        let head = moved(&head(), 0.4);
+        let version = served
+            .edit("Moved it", json!([{ "op": "put", "feature": head }]))
+            .await;
+        let mut text = String::new();
+        let plan = loop {
+            let bytes = tokio::time::timeout(PATIENCE, events.next()).await;
+            text += str::from_utf8(&bytes.unwrap().unwrap().unwrap()).unwrap();
+            let whole = text.rfind("\n\n").map_or(0, |end| end + 2);
+            let told: String = text.drain(..whole).collect();
+            let mut plans = told
+                .split("\n\n")
+                .filter_map(|event| event.strip_prefix("event: planned\ndata: "))
+                .map(|data| serde_json::from_str::<Value>(data).unwrap());
+            let is_it = |plan: &Value| plan["version"] == version && plan["quality"] == "full";
+            if let Some(plan) = plans.find(is_it) {
+                break plan;
+            }
+        };
+        assert_eq!(plan, served.plan("full").await);
     });
 }
 

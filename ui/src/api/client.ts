@@ -54,7 +54,7 @@ export async function send<T>(path: string, query: Record<string, string>, bytes
 export function listen(on: {
   changed: (event: C.Changed) => void;
   planning: (event: C.Planning) => void;
-  planned: (event: C.Planned) => void;
+  planned: (plan: C.PlanView) => void;
   unplanned: (event: C.Unplanned) => void;
   looked: () => void;
   opened: () => void;

@@ -60,7 +60,6 @@ export type Finding = S["FindingView"];
 export type Edited = S["Edited"];
 export type VariantView = S["VariantView"];
 export type Planning = S["Planning"];
-export type Planned = S["Planned"];
 export type Unplanned = S["Unplanned"];
 export type Fig = S["Fig"];
 export type WorkingView = S["WorkingView"];

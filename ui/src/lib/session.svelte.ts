@@ -97,9 +97,10 @@ class Session {
         // What stood in the way may be mended; if it is not, the program says so again.
         if (event.words !== "") this.#stands([]);
       },
-      planned: () => {
+      planned: (plan) => {
         this.#stands([]);
-        void this.loadPlan();
+        this.#plans += 1;
+        this.#lay(plan);
       },
       unplanned: (event) => {
         this.planning = "";
@@ -153,7 +154,10 @@ class Session {
     const asked = ++this.#plans;
     const plan = await get<C.PlanView | null>("plan");
     // A later answer may have overtaken this one.
-    if (asked !== this.#plans || plan === null) return;
+    if (asked === this.#plans && plan !== null) this.#lay(plan);
+  }
+
+  #lay(plan: C.PlanView): void {
     this.plan = plan;
     if (plan.quality === "full" && plan.version === this.job?.version) this.planning = "";
   }

@@ -17,7 +17,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::desk::Desk;
-use crate::event::{Changed, Planned, Planning, Unplanned};
+use crate::event::{Changed, Planning, Unplanned};
 pub use extract::Sent;
 
 /// Most bytes of a change: a property with 100,000 heads fits.
@@ -70,7 +70,7 @@ pub type Shared = Arc<Desk>;
                        carry the header `x-spadework` with the token that stands in the page.",
         license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0"),
     ),
-    components(schemas(Changed, Planned, Planning, Unplanned))
+    components(schemas(Changed, Planning, Unplanned))
 )]
 struct Api;
 

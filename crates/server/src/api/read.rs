@@ -164,8 +164,8 @@ pub async fn variants(State(desk): State<Shared>) -> Result<Json<Vec<VariantView
     Ok(Json(views.collect()))
 }
 
-/// What happens, as it happens: `changed`, `planning`, `planned`, `unplanned`, and `reload` for a page that has
-/// missed something.
+/// What happens, as it happens: `changed`, `planning`, `planned` with the plan, `unplanned`, and `reload` for a page that
+/// has missed something.
 #[utoipa::path(get, path = "/events", responses(
     (status = 200, content_type = "text/event-stream", body = String),
 ))]
@@ -173,9 +173,9 @@ pub async fn events(
     State(desk): State<Shared>,
 ) -> Sse<impl Stream<Item = Result<sse::Event, Infallible>>> {
     let heard = BroadcastStream::new(desk.listen());
-    let events = heard.map(|event| {
+    let events = heard.map(move |event| {
         let (name, text) = match event {
-            Ok(event) => event.told(),
+            Ok(event) => event.told(|| desk.plan()),
             // It lagged behind: what it missed is in the file.
             Err(_) => ("reload", "{}".to_owned()),
         };

@@ -18,7 +18,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use store::{Change, Sort, Store, StoredPlan, Variant};
 use tokio::sync::broadcast;
 
-use crate::event::{Changed, Event, Planned, Planning, Unplanned};
+use crate::event::{Changed, Event, Planning, Unplanned};
 use crate::planner::{Done, Planner, Told, Wanted};
 use crate::problem::Problem;
 use crate::view::{
@@ -326,10 +326,7 @@ impl Desk {
         locked(&self.shown).variant.clone_from(&variant);
         if let Some(done) = self.planner.done() {
             locked(&self.shown).text = Some(written(&done, variant.as_ref()));
-            self.tell(Event::Planned(Planned {
-                version: done.version,
-                quality: done.quality,
-            }));
+            self.tell(Event::Planned);
         }
         self.tell(Event::Looked);
     }
@@ -492,10 +489,7 @@ fn hear(inner: &Mutex<Inner>, events: &broadcast::Sender<Event>, shown: &Mutex<S
             let mut shown = locked(shown);
             shown.text = Some(text);
             shown.unplanned = None;
-            Event::Planned(Planned {
-                version: done.version,
-                quality: done.quality,
-            })
+            Event::Planned
         }
         Told::Unplanned(version, findings) => {
             let document = locked(inner).document.clone();

@@ -36,10 +36,16 @@ export class Room {
 
   /** Of some boxes the first that is free and on nothing of that kind, else the first that is free; that one is taken. */
   best(boxes: readonly Taken[]): Taken | null {
-    const free = boxes.filter((box) => this.free(box));
-    const best = free.find((box) => !meets(this.#beside, box)) ?? free[0] ?? null;
-    if (best !== null) put(this.#squares, best);
-    return best;
+    let first: Taken | null = null;
+    for (const box of boxes) {
+      if (!this.free(box)) continue;
+      first ??= box;
+      if (meets(this.#beside, box)) continue;
+      first = box;
+      break;
+    }
+    if (first !== null) put(this.#squares, first);
+    return first;
   }
 
   /** Takes a box if it lies wholly on the canvas and on nothing else. */
