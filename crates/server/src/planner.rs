@@ -182,8 +182,8 @@ impl Drop for Planner {
 
 /// Makes drafts until the end.
 fn drafts(shared: &Shared) {
-    // A draft comes to a hundred short pieces of work for all cores: begun by a thread of their own pool, none has to be
-    // handed over and waited for, and none waits behind a piece of a whole plan that is not given up yet.
+    // A draft has many short pieces of work for all cores: begun by a thread of their own pool, none has to be handed
+    // over and waited for, and none waits behind a piece of a whole plan that is not given up yet.
     match rayon::ThreadPoolBuilder::new().build() {
         Ok(threads) => threads.install(|| drafts_here(shared)),
         Err(_) => drafts_here(shared),

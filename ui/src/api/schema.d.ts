@@ -46,8 +46,8 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * What happens, as it happens: `changed`, `planning`, `planned`, `unplanned`, and `reload` for a page that has
-         *     missed something.
+         * What happens, as it happens: `changed`, `planning`, `planned` with the plan, `unplanned`, and `reload` for a page that
+         *     has missed something.
          */
         get: operations["events"];
         put?: never;
@@ -909,16 +909,6 @@ export interface components {
             totals: components["schemas"]["Total"][];
             /** @description Valves, those that the plan has proposed too. */
             valves: components["schemas"]["ValveView"][];
-            /**
-             * Format: int64
-             * @description The version of the job that it is a plan of.
-             */
-            version: number;
-        };
-        /** @description There is a new plan. */
-        Planned: {
-            /** @description How much of the work it has behind it. */
-            quality: components["schemas"]["Quality"];
             /**
              * Format: int64
              * @description The version of the job that it is a plan of.
