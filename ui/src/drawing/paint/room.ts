@@ -36,16 +36,16 @@ export class Room {
 
   /** Of some boxes the first that is free and on nothing of that kind, else the first that is free; that one is taken. */
   best(boxes: readonly Taken[]): Taken | null {
-    let first: Taken | null = null;
+    let found: Taken | null = null;
     for (const box of boxes) {
       if (!this.free(box)) continue;
-      first ??= box;
+      found ??= box;
       if (meets(this.#beside, box)) continue;
-      first = box;
+      found = box;
       break;
     }
-    if (first !== null) put(this.#squares, first);
-    return first;
+    if (found !== null) put(this.#squares, found);
+    return found;
   }
 
   /** Takes a box if it lies wholly on the canvas and on nothing else. */
