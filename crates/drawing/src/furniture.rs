@@ -210,21 +210,20 @@ fn cautions(
 
 /// The names that found no room, as many as can be told in some lines; one line says how many they are at least.
 fn no_room(names: &[String], room: f64, lines: usize) -> Vec<String> {
-    let told = |many: usize| {
-        let more = match names.len() - many {
-            0 => String::new(),
-            more => format!(" and {more} more"),
-        };
-        let all = names[..many].join(", ");
-        wrap(
-            &format!("No room for {all}{more}: see the lists."),
-            SMALL_TEXT,
-            room,
-        )
+    // More words than this do not go on the lines however they are broken; a word that is too long is cut.
+    let wide = |name: &String| -> f64 {
+        let words = name.split_whitespace();
+        words.map(|w| text_width(w, SMALL_TEXT).min(room)).sum()
     };
-    let fitting = (1..=names.len())
+    let all = lines as f64 * room + 1e-6;
+    let mut taken = 0.0;
+    let most = names.iter().take_while(|name| {
+        taken += wide(name);
+        taken <= all
+    });
+    let fitting = (1..=most.count())
         .rev()
-        .map(told)
+        .map(|many| told(names, many, room))
         .find(|all| all.len() <= lines);
     fitting.unwrap_or_else(|| {
         let count = names.len();
@@ -235,6 +234,20 @@ fn no_room(names: &[String], room: f64, lines: usize) -> Vec<String> {
             room,
         )
     })
+}
+
+/// The first of the names, and how many more there are.
+fn told(names: &[String], many: usize, room: f64) -> Vec<String> {
+    let more = match names.len() - many {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let all = names[..many].join(", ");
+    wrap(
+        &format!("No room for {all}{more}: see the lists."),
+        SMALL_TEXT,
+        room,
+    )
 }
 
 /// Breaks a text at blanks; a word that is too long is cut.
@@ -281,6 +294,26 @@ mod tests {
             no_room(&names, 70.0, 0),
             ["30 names found no room: see the lists."]
         );
+    }
+
+    #[test]
+    fn as_many_names_as_can_be_are_told() {
+        let long = "a name of several words, and averyveryverylongwordthatnolinehasroomfor";
+        let names: Vec<String> = (1..=40)
+            .map(|n| match n % 9 {
+                4 => long.to_owned(),
+                _ => format!("S{n}"),
+            })
+            .collect();
+        for (lines, room) in (1..=12).flat_map(|lines| [(lines, 40.0), (lines, 90.0)]) {
+            let any = (1..=names.len())
+                .rev()
+                .map(|many| told(&names, many, room))
+                .find(|told| told.len() <= lines);
+            if let Some(any) = any {
+                assert_eq!(no_room(&names, room, lines), any);
+            }
+        }
     }
 
     #[test]
