@@ -41,6 +41,10 @@ const MOST_PROOF: u64 = 48_000_000;
 const SMALL: u64 = 60_000;
 /// The work of such a proof.
 const SMALL_PROOF: u64 = 200_000_000;
+/// Up to this many, a longer proof still finds cheaper trees and a higher bound.
+const MEDIUM: u64 = 400_000;
+/// The work of such a proof.
+const MEDIUM_PROOF: u64 = 400_000_000;
 
 /// A search that begins with known trees gets one in so many parts of the work: most of them are as good
 /// as they can be, and the steps of refining and tidying find more than a longer search does.
@@ -395,6 +399,7 @@ impl<'a> Router<'a> {
                 work / share
             }
             Aim::TreesAndBound if size <= SMALL => SMALL_PROOF,
+            Aim::TreesAndBound if size <= MEDIUM => MEDIUM_PROOF,
             Aim::TreesAndBound => {
                 (size * WORK_PER_EDGE * PROOF_SHARE).clamp(LEAST_PROOF, MOST_PROOF)
             }

@@ -206,7 +206,7 @@ fn run_together(search: &mut Search, known: bool, stop: &mut dyn FnMut(&Search) 
         let start = search.work.done;
         let size = (rest / TURNS).min(FIRST_TURN << turn.min(30));
         let until = |share: u64| limit.min(start + size * share / 8);
-        if turn > 1 && search.gathers(turn <= TURNS) {
+        if turn > 1 && search.gathers() {
             search.gather(until(5), stop);
         } else if turn > TURNS / 4 && search.branches() {
             let branching = branching.get_or_insert_with(|| Branching::new(search));

@@ -4,6 +4,8 @@
 use super::parts::trim;
 use super::pool::Side;
 use crate::instance::Instance;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// Runs after which a cut that is not lifted any more is forgotten.
 const IDLE: u32 = 2;
@@ -28,14 +30,19 @@ pub(super) struct Frame {
     part: Vec<f64>,
     /// Per edge, extrapolated uses both ways.
     both: Vec<f64>,
-    /// Variables of each cut, one after the other.
+    /// Variables of each cut, one after the other. Cuts of the pool that are the same as far as the
+    /// variables go are one cut here: of ascents at nearly the same prices, most are.
     first: Vec<u32>,
     pub vars: Vec<u32>,
     lifts: Vec<f64>,
+    /// The sum of the lifts over so many steps.
+    lift_sum: Vec<f64>,
+    /// Per cut of the pool, the one of the frame.
+    row_of: Vec<u32>,
 }
 
 /// Arcs that bear less than this part of their price, and never bore all, are left out of the steps.
-const NEAR: f64 = 0.5;
+const NEAR: f64 = 0.9;
 const NO_VAR: u32 = u32::MAX;
 
 impl Frame {
@@ -80,16 +87,33 @@ impl Frame {
         let mut vars = Vec::new();
         let mut rows = vec![1u32; arcs.len()];
         let mut loads = vec![0.0; arcs.len()];
+        let mut lifts: Vec<f64> = Vec::new();
+        let mut row_of = Vec::with_capacity(side.cuts.len());
+        let mut known: HashMap<Vec<u32>, u32> = HashMap::new();
         for cut in &side.cuts {
-            for arc in &cut.arcs {
-                let var = var_of[*arc as usize];
-                if var != NO_VAR {
-                    vars.push(var);
-                    rows[var as usize] += 1;
-                    loads[var as usize] += cut.lift;
-                }
+            let mut of_cut: Vec<u32> = (cut.arcs.iter())
+                .map(|arc| var_of[*arc as usize])
+                .filter(|var| *var != NO_VAR)
+                .collect();
+            of_cut.sort_unstable();
+            for var in &of_cut {
+                loads[*var as usize] += cut.lift;
             }
-            first.push(vars.len() as u32);
+            let next = lifts.len() as u32;
+            let row = match known.entry(of_cut) {
+                Entry::Occupied(known) => *known.get(),
+                Entry::Vacant(fresh) => {
+                    for var in fresh.key() {
+                        rows[*var as usize] += 1;
+                    }
+                    vars.extend_from_slice(fresh.key());
+                    first.push(vars.len() as u32);
+                    lifts.push(0.0);
+                    *fresh.insert(next)
+                }
+            };
+            lifts[row as usize] += cut.lift;
+            row_of.push(row);
         }
         Frame {
             own: arcs.iter().map(|arc| inst.own(party, arc / 2)).collect(),
@@ -100,7 +124,9 @@ impl Frame {
             pace: rows.iter().map(|rows| 1.0 / f64::from(*rows)).collect(),
             part: edges.iter().map(|edge| side.part[*edge as usize]).collect(),
             both: vec![0.0; edges.len()],
-            lifts: side.cuts.iter().map(|cut| cut.lift).collect(),
+            lift_sum: vec![0.0; lifts.len()],
+            lifts,
+            row_of,
             arcs,
             loads,
             edge_of,
@@ -121,14 +147,16 @@ impl Frame {
             let new = (old - less * self.pace[var] / weight).max(0.0);
             self.uses[var] = new;
             self.sum[var] += new;
-            self.ahead[var] = 2.0 * new - old;
-            self.both[edge] += self.ahead[var];
+            let ahead = 2.0 * new - old;
+            self.ahead[var] = ahead;
+            self.both[edge] += ahead;
         }
         self.loads.fill(0.0);
         for (at, lift) in self.lifts.iter_mut().enumerate() {
             let vars = &self.vars[self.first[at] as usize..self.first[at + 1] as usize];
-            let crossed: f64 = vars.iter().map(|var| self.ahead[*var as usize]).sum();
+            let crossed = crossed(&self.ahead, vars);
             *lift = (*lift + weight * (1.0 - crossed) / vars.len().max(1) as f64).max(0.0);
+            self.lift_sum[at] += *lift;
             if *lift > 0.0 {
                 vars.iter()
                     .for_each(|var| self.loads[*var as usize] += *lift);
@@ -146,9 +174,12 @@ impl Frame {
         for (edge, part) in self.edges.iter().zip(&self.part) {
             side.part[*edge as usize] = *part;
         }
-        for (cut, lift) in side.cuts.iter_mut().zip(&self.lifts) {
-            cut.lift = *lift;
-            cut.idle = if *lift > 0.0 { 0 } else { cut.idle + 1 };
+        let mut lifts = self.lifts;
+        let mut sums = self.lift_sum;
+        for (cut, row) in side.cuts.iter_mut().zip(self.row_of) {
+            cut.lift = std::mem::take(&mut lifts[row as usize]);
+            cut.mean = std::mem::take(&mut sums[row as usize]) / steps;
+            cut.idle = if cut.lift > 0.0 { 0 } else { cut.idle + 1 };
         }
         side.cuts.retain(|cut| cut.idle < IDLE);
     }
@@ -161,16 +192,22 @@ pub(super) struct Ties {
 }
 
 impl Ties {
-    pub fn new(inst: &Instance, frames: &[Frame]) -> Ties {
+    pub fn new(inst: &Instance, frames: &mut [Frame]) -> Ties {
         let mut lists = vec![Vec::new(); inst.edges()];
         for (party, frame) in frames.iter().enumerate() {
             for (at, edge) in frame.edges.iter().enumerate() {
                 lists[*edge as usize].push((party as u32, at as u32));
             }
         }
-        let edges = (inst.shared.iter().copied().zip(lists))
-            .filter(|(_, list)| !list.is_empty())
-            .collect();
+        let mut edges = Vec::new();
+        for (shared, list) in inst.shared.iter().copied().zip(lists) {
+            match *list {
+                [] => {}
+                // Nobody else reaches for it.
+                [(party, at)] => frames[party as usize].part[at as usize] = shared,
+                _ => edges.push((shared, list)),
+            }
+        }
         Ties { edges }
     }
 
@@ -194,4 +231,19 @@ impl Ties {
             }
         }
     }
+}
+
+/// The sum of some entries; four sums side by side, since each addition would wait for the one before.
+fn crossed(ahead: &[f64], vars: &[u32]) -> f64 {
+    let four = vars.chunks_exact(4);
+    let rest: f64 = (four.remainder().iter())
+        .map(|var| ahead[*var as usize])
+        .sum();
+    let mut sums = [0.0; 4];
+    for vars in four {
+        for (sum, var) in sums.iter_mut().zip(vars) {
+            *sum += ahead[*var as usize];
+        }
+    }
+    sums.iter().sum::<f64>() + rest
 }

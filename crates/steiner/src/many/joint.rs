@@ -13,7 +13,7 @@
 //! Lifted cuts stay feasible together throughout, so that the sum of the lifts is a bound at any time.
 
 use super::parts::{self, Party};
-use super::pool::{Cut, Pool, Start};
+use super::pool::{Cut, Pool, Start, usual};
 use super::slate::{Part, Slate};
 use crate::ascent::{Book, Plan, go_on};
 use crate::bits::Bits;
@@ -48,11 +48,14 @@ pub(crate) struct Joint {
     dice: Dice,
     /// Trees of the groups along what the last ascents left without slack.
     pub trees: Vec<Vec<u32>>,
-    /// Whether cuts are to be kept, and the latest of each group and union.
-    keeps: bool,
+    /// If cuts are to be kept, the least lift of one.
+    grain: Option<f64>,
+    /// The latest of each group and union.
     cuts: Vec<Vec<Cut>>,
     /// All cuts so far; only once they are wanted.
     pool: Option<Pool>,
+    /// Rounds by the cuts so far.
+    gathered: u32,
 }
 
 /// How much of what it could do without a group gives up at once.
@@ -69,7 +72,13 @@ const CYCLE: u32 = 8;
 /// By how much all cuts are lowered then.
 const LOOSENED: f64 = 0.2;
 /// Steps along the cuts between ascents.
-const STEPS: usize = 80;
+const STEPS: usize = 100;
+/// Rounds by the cuts between two that look for broken ones, which takes about as long as all
+/// the rest.
+const SEPARATED: u32 = 4;
+/// Cuts that are kept are lifted by whole grains of this part of a usual price. Measured: with less there
+/// are so many cuts that rounds take long; from twice as much on, the bound suffers.
+const GRAIN: f64 = 0.03;
 /// Sums of lifts are told lower by this part, for what was lost in rounding.
 const ROUNDING: f64 = 1e-11;
 
@@ -87,9 +96,10 @@ impl Joint {
             rounds: 0,
             dice: Dice::new(1),
             trees: Vec::new(),
-            keeps,
+            grain: keeps.then(|| usual(inst) * GRAIN),
             cuts: vec![Vec::new(); inst.parties()],
             pool: None,
+            gathered: 0,
         }
     }
 
@@ -121,13 +131,15 @@ impl Joint {
         Some(())
     }
 
-    fn note(&mut self) {
+    /// Takes note of what is lifted, if it is the most so far; returns its bound.
+    fn note(&mut self) -> f64 {
         let bound: f64 = self.sides.iter().map(|side| side.start.bound).sum();
         let bound = bound * (1.0 - ROUNDING);
         if bound > self.bound {
             self.bound = bound;
             self.best.clone_from(&self.sides);
         }
+        bound
     }
 
     /// One round by the cuts seen so far: steps along them, then ascents from where they lead.
@@ -146,7 +158,10 @@ impl Joint {
             }
         };
         work.done += pool.run(inst, STEPS);
-        work.done += pool.separate(inst);
+        self.gathered += 1;
+        if self.gathered.is_multiple_of(SEPARATED) {
+            work.done += pool.separate(inst);
+        }
         self.sides = (pool.starts(inst).into_iter().enumerate())
             .map(|(party, start)| Lifted::new(inst, party, start))
             .collect();
@@ -155,14 +170,15 @@ impl Joint {
         self.dice.shuffle(&mut order);
         self.climb(inst, &order, work)?;
         self.hand_over(&mut pool);
+        let mut bound = self.note();
+        // Once the steps are good there is little to give up, but fresh ascents find fresh cuts.
         self.give_up(inst, work)?;
         self.climb(inst, &order, work)?;
         // The steps know about as much already.
         let cuts = self.cuts.iter_mut().flatten();
         cuts.for_each(|cut| cut.lift *= 1.0 - TOWARDS);
         self.hand_over(&mut pool);
-        self.note();
-        let bound: f64 = self.sides.iter().map(|side| side.start.bound).sum();
+        bound = bound.max(self.note());
         pool.note(bound);
         self.pool = Some(pool);
         Some(())
@@ -216,9 +232,8 @@ impl Joint {
             let (left, guide) = (std::mem::take(&mut self.left), &self.guides[*party]);
             slate.reach_for(left, barred.clone());
             let part = side.part(guide);
-            slate.log = self.keeps.then(Vec::new);
-            let bound = slate.ascend(inst, *party, part, LOOSE);
-            self.cuts[*party].extend(slate.log.take().into_iter().flatten());
+            let (bound, cuts) = slate.ascend_noting(inst, *party, part, LOOSE, self.grain);
+            self.cuts[*party].extend(cuts);
             let loads = slate.loads();
             if *party < inst.groups() && bound.is_some() {
                 self.trees[*party] = slate.tree(inst, *party)?;
@@ -351,9 +366,7 @@ impl Joint {
             guide,
             start: &none,
         };
-        slate.log = self.keeps.then(Vec::new);
-        let bound = slate.ascend(inst, party, part, LOOSE);
-        let cuts = slate.log.take().unwrap_or_default();
+        let (bound, cuts) = slate.ascend_noting(inst, party, part, LOOSE, self.grain);
         let bound = bound?;
         work += slate.work;
         let fresh = Start {
@@ -370,6 +383,11 @@ impl Joint {
         for side in &self.sides {
             for (edge, held) in side.edges.iter().zip(&side.held) {
                 let left = &mut self.left[*edge as usize];
+                let shared = inst.shared[*edge as usize];
+                debug_assert!(
+                    *left - held >= -1e-9 * (1.0 + shared),
+                    "more is held than shared"
+                );
                 *left = (*left - held).max(0.0);
             }
         }

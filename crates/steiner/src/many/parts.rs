@@ -324,20 +324,22 @@ fn divide(shared: f64, claims: &[Claim], length: f64, next: &mut Vec<f64>) {
 
 /// The nearest non-negative numbers that sum to `total` at most.
 pub(super) fn trim(parts: &mut [f64], total: f64) {
-    let mut down: Vec<f64> = parts.to_vec();
-    down.sort_unstable_by(|a, b| b.total_cmp(a));
-    let (mut sum, mut cut) = (0.0, 0.0);
-    for (at, part) in down.iter().enumerate() {
-        sum += part;
-        let level = (sum - total) / (at + 1) as f64;
-        if level >= *part {
+    parts.iter_mut().for_each(|part| *part = part.max(0.0));
+    loop {
+        let over = parts.iter().sum::<f64>() - total;
+        if over <= 0.0 {
+            return;
+        }
+        let count = parts.iter().filter(|part| **part > 0.0).count();
+        let by = over / count as f64;
+        // Where a part is less than that, the others have to give more.
+        let last = parts.iter().all(|part| *part <= 0.0 || *part >= by);
+        parts
+            .iter_mut()
+            .for_each(|part| *part = (*part - by).max(0.0));
+        if last {
             break;
         }
-        cut = level;
-    }
-    let cut = f64::max(cut, 0.0);
-    for part in parts.iter_mut() {
-        *part = (*part - cut).max(0.0);
     }
     let sum: f64 = parts.iter().sum();
     if sum > total {

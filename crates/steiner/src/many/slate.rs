@@ -45,12 +45,17 @@ pub(crate) struct Slate {
     /// Per node of the guiding tree, the node before it; [`NONE`] elsewhere.
     up: Vec<u32>,
     /// Cuts lifted so far, if they are wanted.
-    pub(super) log: Option<Vec<Cut>>,
+    log: Option<Vec<Cut>>,
     /// How many members a cut had before it was lifted further, and how far.
     stages: Vec<(u32, f64)>,
     /// Per member of a cut, its place among them; [`NONE`] elsewhere.
     rank: Vec<u32>,
+    /// Slack is counted in whole grains of this size, so that no cut is lifted by less; 0: as it is.
+    grain: f64,
 }
+
+/// A grain that is short by so little was lost in rounding.
+const ROUNDED: f64 = 1e-6;
 
 /// A group's part of the shared costs: edges in order, and the part of each.
 #[derive(Clone, Copy)]
@@ -84,6 +89,7 @@ impl Slate {
             log: None,
             stages: Vec::new(),
             rank: vec![NONE; nodes],
+            grain: 0.0,
         }
     }
 
@@ -154,6 +160,36 @@ impl Slate {
             self.waiting[*node as usize] = false;
         }
         bound
+    }
+
+    /// The same; with a grain, first by cuts that are lifted by whole grains, which are returned too.
+    pub fn ascend_noting(
+        &mut self,
+        inst: &Instance,
+        group: usize,
+        part: Part,
+        loose: f64,
+        grain: Option<f64>,
+    ) -> (Option<f64>, Vec<Cut>) {
+        let Some(grain) = grain else {
+            return (self.ascend(inst, group, part, loose), Vec::new());
+        };
+        (self.grain, self.log) = (grain, Some(Vec::new()));
+        let bound = self.ascend(inst, group, part, loose);
+        self.grain = 0.0;
+        let cuts = self.log.take().unwrap_or_default();
+        let Some(bound) = bound else {
+            return (None, cuts);
+        };
+        let start = Start {
+            bound,
+            loads: self.loads(),
+        };
+        let work = self.work;
+        let start = &start;
+        let bound = self.ascend(inst, group, Part { start, ..part }, loose);
+        self.work += work;
+        (bound, cuts)
     }
 
     /// Lets ascents from now on take of what is left where it is not barred; returns what was left
@@ -304,7 +340,10 @@ impl Slate {
             }
             let arc = link.arc ^ 1;
             self.touch(inst, group, link.edge());
-            let slack = self.slack[arc as usize];
+            let mut slack = self.slack[arc as usize];
+            if self.grain > 0.0 {
+                slack = slack.min((slack / self.grain + ROUNDED).floor() * self.grain);
+            }
             if slack > 0.0 {
                 if slack.is_finite() {
                     self.border.push((arc, height));
