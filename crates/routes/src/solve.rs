@@ -39,12 +39,14 @@ const LEAST_PROOF: u64 = 16_000_000;
 const MOST_PROOF: u64 = 48_000_000;
 /// Up to this many edges times lines, a proof comes close to the optimum and may take more.
 const SMALL: u64 = 60_000;
-/// The work of such a proof.
-const SMALL_PROOF: u64 = 200_000_000;
+/// The most work of such a proof.
+const SMALL_PROOF: u64 = 300_000_000;
 /// Up to this many, a longer proof still finds cheaper trees and a higher bound.
 const MEDIUM: u64 = 400_000;
-/// The work of such a proof.
+/// The most work of such a proof.
 const MEDIUM_PROOF: u64 = 400_000_000;
+/// A proof that has taken [`LEAST_PROOF`] ends once the bound comes to this part of the cost.
+const PROVED: f64 = 0.99;
 
 /// A search that begins with known trees gets one in so many parts of the work: most of them are as good
 /// as they can be, and the steps of refining and tidying find more than a longer search does.
@@ -409,10 +411,14 @@ impl<'a> Router<'a> {
             seed: self.job.seed,
         };
         let stopped = std::cell::Cell::new(false);
-        let report = |_: steiner::Progress| {
+        let report = |now: steiner::Progress| {
             let flow = progress("");
             stopped.set(stopped.get() || flow.is_break());
-            flow
+            let proved = now.work >= LEAST_PROOF && now.bound >= now.cost * PROVED;
+            match proved && aim == Aim::TreesAndBound {
+                true => ControlFlow::Break(()),
+                false => flow,
+            }
         };
         let posed = Posed::new(self.job, &self.map, &self.lines, &|kind| (costs.line)(kind));
         let known = known.map(|chosen| posed.known(&chosen.trees));

@@ -18,6 +18,8 @@ mod joint;
 mod parts;
 mod pool;
 mod slate;
+#[cfg(test)]
+mod tests;
 mod turn;
 mod walk;
 

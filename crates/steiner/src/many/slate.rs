@@ -54,7 +54,7 @@ pub(crate) struct Slate {
     grain: f64,
 }
 
-/// A grain that is short by so little was lost in rounding.
+/// So much of a grain, missing or left over, is rounding.
 const ROUNDED: f64 = 1e-6;
 
 /// A group's part of the shared costs: edges in order, and the part of each.
@@ -286,7 +286,7 @@ impl Slate {
                 self.book(inst, height);
                 break Some((End::Crossed, height));
             }
-            if self.log.is_some() && key > height {
+            if self.log.is_some() && key - height > ROUNDED * self.grain {
                 self.stages.push((self.members.len() as u32, key - height));
             }
             height = f64::max(height, key);
