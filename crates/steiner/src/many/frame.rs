@@ -4,8 +4,8 @@
 use super::parts::trim;
 use super::pool::Side;
 use crate::instance::Instance;
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// Runs after which a cut that is not lifted any more is forgotten.
 const IDLE: u32 = 2;
@@ -89,7 +89,7 @@ impl Frame {
         let mut loads = vec![0.0; arcs.len()];
         let mut lifts: Vec<f64> = Vec::new();
         let mut row_of = Vec::with_capacity(side.cuts.len());
-        let mut known: HashMap<Vec<u32>, u32> = HashMap::new();
+        let mut known: BTreeMap<Vec<u32>, u32> = BTreeMap::new();
         for cut in &side.cuts {
             let mut of_cut: Vec<u32> = (cut.arcs.iter())
                 .map(|arc| var_of[*arc as usize])
