@@ -147,9 +147,8 @@ impl Frame {
             let new = (old - less * self.pace[var] / weight).max(0.0);
             self.uses[var] = new;
             self.sum[var] += new;
-            let ahead = 2.0 * new - old;
-            self.ahead[var] = ahead;
-            self.both[edge] += ahead;
+            self.ahead[var] = 2.0 * new - old;
+            self.both[edge] += self.ahead[var];
         }
         self.loads.fill(0.0);
         for (at, lift) in self.lifts.iter_mut().enumerate() {

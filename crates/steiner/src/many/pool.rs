@@ -44,7 +44,7 @@ pub(crate) struct Start {
 
 /// Rounds without gain after which steps along the cuts are given up.
 const PATIENCE: u32 = 8;
-/// Cuts lifted by less than this part of a usual price are left out.
+/// Cuts that by now are lifted by less than this part of a usual price are left out.
 const LEAST: f64 = 0.002;
 /// How much a step in prices weighs against one in uses, in usual prices. Of 1, 2 and 4, this bounded
 /// most in the same time at 100 heads.
@@ -215,7 +215,7 @@ impl Pool {
 /// By how much more cuts are lowered than they need be, for what is lost in rounding.
 const SAFELY: f64 = 1e-12;
 
-/// What half of the edges cost less than to share, and half more.
+/// The median of the shared costs that are not nothing.
 pub(super) fn usual(inst: &Instance) -> f64 {
     let mut shared: Vec<f64> = inst.shared.iter().copied().filter(|s| *s > 0.0).collect();
     shared.sort_unstable_by(f64::total_cmp);
